@@ -1,0 +1,92 @@
+"""Places in files, findings about them, and the exit codes of the program.
+
+Findings are values: they are gathered and printed together, never raised. This module knows
+nothing of rivers, boats or file formats.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from enum import IntEnum
+from typing import Literal
+
+CAUTION = (
+    "A planning aid only: it does not replace training by qualified instructors, a scout of the "
+    "rapid or the leader's judgement; local law and the terms of a permit prevail."
+)
+"""The line that every output of every command carries."""
+
+
+class Exit(IntEnum):
+    """What a command tells the shell."""
+
+    DONE = 0
+    """Done; an aim that is not proven is printed, not an error."""
+    INPUT = 1
+    """A file that was read has errors."""
+    USAGE = 2
+    """The command was used wrongly, or an output exists or can't be written."""
+    GAPS = 3
+    """Done, but something falls short or a case lacks cover."""
+    REJECTED = 4
+    """The program's own plan did not pass its check: a fault of the program."""
+    NO_PLAN = 5
+    """No plan was found within the limit."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A line and a column of a file, both counted from 1; the file as the user named it."""
+
+    file: str
+    line: int
+    column: int
+
+    def text(self) -> str:
+        """Return the place as `file:line:column`, or the file alone if there is no line."""
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+
+
+NOWHERE = Place("kitplan", 0, 0)
+"""The place of what no file holds; a finding there speaks for the program itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One complaint about an input or output, in the user's words."""
+
+    where: Place
+    severity: Literal["error", "warning"]
+    code: str
+    message: str
+    hint: str = ""
+
+    def text(self) -> str:
+        """Return the finding in the GNU form, with what to try on a second line."""
+        line = f"{self.where.text()}: {self.severity}: {self.message} ({self.code})"
+        return f"{line}\n  try: {self.hint}" if self.hint else line
+
+
+def sort_findings(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings by file, line and column, each of them once."""
+    return sorted(set(findings), key=_order)
+
+
+def _order(finding: Finding) -> tuple[Place, str, str, str, str]:
+    return (finding.where, finding.severity, finding.code, finding.message, finding.hint)
+
+
+def has_errors(findings: Iterable[Finding]) -> bool:
+    """Return whether any finding is more than a warning."""
+    return any(finding.severity == "error" for finding in findings)
+
+
+def nearest_word(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word that looks most like `word`, or None if none comes near.
+
+    Small and capital letters count as equal. Of words equally near, the choice does not depend
+    on the order of `known`.
+    """
+    by_folded = {name.casefold(): name for name in sorted(known)}
+    near = get_close_matches(word.casefold(), by_folded, n=1)
+    return by_folded[near[0]] if near else None

@@ -1,0 +1,1 @@
+"""All checks of kitplan; `python -m tests` runs them."""

@@ -1,0 +1,22 @@
+"""The two sizes of property tests: small always, large by KITPLAN_HYPOTHESIS=large."""
+
+import os
+
+from hypothesis import HealthCheck, settings
+
+# A busy machine is no fault of the program, so nothing here depends on the clock.
+settings.register_profile(
+    "small",
+    max_examples=50,
+    deadline=None,
+    derandomize=True,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.register_profile(
+    "large",
+    max_examples=2000,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile(os.environ.get("KITPLAN_HYPOTHESIS", "small"))
