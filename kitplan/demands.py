@@ -1,0 +1,199 @@
+"""Frozen nouns of what the river asks: slots, variants, choices, demands, cases.
+
+Sites are absolute here: "left", "right", "above". `load` and the catalogue speak of working and far
+bank; that is resolved when a choice is derived for a working bank.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from kitplan.errors import NOWHERE, Place
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Ask:
+    """What one person must be to fill a slot; read off the roster, no solver needed.
+
+    `skills` must all be held at the level given; of `steers` (skill, level) at least one, unless
+    it is empty. `wears` names kinds of own worn things. A guest fills a slot only where `guest`.
+    """
+
+    skills: tuple[tuple[str, int], ...] = ()
+    steers: tuple[tuple[str, int], ...] = ()
+    certificate: str = ""
+    wears: tuple[str, ...] = ()
+    exposure: str = "ashore"
+    guest: bool = False
+    least_mass_g: int = 0
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Thing:
+    """What one item must be to fill a slot."""
+
+    kind: str
+    least_mm: int = 0
+    flags: tuple[str, ...] = ()
+    spare: bool = False  # a crew paddle does not do
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class PersonSlot:
+    """`count` places for persons who stand at one of `sites` and answer `ask`."""
+
+    role: str
+    sites: tuple[str, ...]
+    ask: Ask
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class ItemSlot:
+    """`count` places for items that lie or are worn at `site` and answer `thing`."""
+
+    site: str
+    thing: Thing
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class BoatOption:
+    """What a boat of one of `crafts` must hold to do a boat's work.
+
+    A steerer with `steerer` in the boat's own skill, the further persons, things lying quick or
+    worn in that boat, and `free_places` (seats less crew plus deck places).
+    Sites of the slots in it are all "aboard".
+    """
+
+    crafts: tuple[str, ...]
+    steerer: int
+    exposure: str
+    free_places: int = 0
+    persons: tuple[PersonSlot, ...] = ()
+    items: tuple[ItemSlot, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class BoatSlot:
+    """`count` different boats, each at one of `stations` and answering one of `options`."""
+
+    work: str
+    stations: tuple[str, ...]
+    options: tuple[BoatOption, ...]
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Variant:
+    """One way in which a demand may be met; `way` is unique within its choice.
+
+    `needs_boat`: unhurried work that takes a boat: one of these, not the running boat, must exist.
+    """
+
+    way: str
+    persons: tuple[PersonSlot, ...]
+    items: tuple[ItemSlot, ...]
+    boats: tuple[BoatSlot, ...] = ()
+    needs_boat: tuple[str, ...] = ()
+
+
+class ChoiceKey(NamedTuple):
+    """Name of a choice; `bank` is "" for a technique that works from the water."""
+
+    rapid: str
+    spot: str
+    scenario: str
+    technique: str
+    bank: str
+
+
+class CaseKey(NamedTuple):
+    """Name of a case: who is in trouble where, and how."""
+
+    rapid: str
+    spot: str
+    scenario: str
+    running: str
+
+
+class DemandKey(NamedTuple):
+    """Name of a demand: a choice while `running` is the boat in trouble."""
+
+    rapid: str
+    spot: str
+    scenario: str
+    technique: str
+    bank: str
+    running: str
+
+    @property
+    def choice(self) -> ChoiceKey:
+        """Return the choice this demand belongs to."""
+        return ChoiceKey(*self[:5])
+
+    @property
+    def case(self) -> CaseKey:
+        """Return the case this demand belongs to."""
+        return CaseKey(self.rapid, self.spot, self.scenario, self.running)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One technique at one spot for one scenario from one working bank.
+
+    `verdict` is "fits", "does not fit" or "not accepted"; `reasons` say why not, with the
+    arithmetic; `amounts` say how lengths, levels and counts were worked out; `cautions` hold good
+    even where it fits. `place` counts from 1 among what fits and is accepted from this bank, 0
+    otherwise. `covers` is false for support only (unless that is all the scenario asks) and for a
+    last resort where another accepted technique fits.
+    """
+
+    key: ChoiceKey
+    verdict: str
+    reasons: tuple[str, ...]
+    amounts: tuple[str, ...]
+    cautions: tuple[str, ...]
+    variants: tuple[Variant, ...]
+    place: int
+    covers: bool
+    support_only: bool
+    unhurried: bool
+    sort: tuple[int, ...]
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def accepted(self) -> bool:
+        """Say whether the technique fits the place and the leader accepts it."""
+        return self.verdict == "fits"
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A case with its weight and the banks that count for it (those with an accepted demand)."""
+
+    key: CaseKey
+    weight: int
+    banks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WithoutTechnique:
+    """A spot and scenario for which no accepted technique exists, and what the leader may decide."""
+
+    rapid: str
+    spot: str
+    scenario: str
+    reason: str
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """All that the trip asks. Order: rapids by day and file, then spots, scenarios, rank, bank."""
+
+    choices: dict[ChoiceKey, Choice]
+    cases: dict[CaseKey, Case]
+    demands: dict[DemandKey, int]  # weight in aim `unmet`
+    without_technique: tuple[WithoutTechnique, ...]

@@ -1,0 +1,165 @@
+"""Frozen nouns of a plan. Knows nothing of how a plan is found.
+
+An `Arrangement` is what people decide: seats, packing, stations. A `Plan` adds what was worked out
+from it: aims, which demands are met and by whom (the witness), gaps, kit left out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+
+if TYPE_CHECKING:
+    from kitplan.demands import DemandKey
+    from kitplan.trip import SourceText
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Packed:
+    """`count` copies of an item in a boat; `worn_by` names a paddler where carried is "worn"."""
+
+    boat: str
+    item: str
+    carried: str
+    count: int
+    worn_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """What the party does. Every boat and rapid of the trip has its entry.
+
+    `crew`: boat -> paddlers, sorted; `steerer`: boat -> paddler; `packed`: sorted, only what the
+    plan deals out (what paddlers wear of their own and crew paddles are not in it);
+    `stations`: (rapid, boat) -> "left", "right", "afloat" or "above".
+    """
+
+    crew: dict[str, tuple[str, ...]]
+    steerer: dict[str, str]
+    packed: tuple[Packed, ...]
+    stations: dict[tuple[str, str], str]
+
+
+@dataclass(frozen=True, slots=True)
+class AimResult:
+    """One aim: its value, the best bound known, and whether the value is proven best."""
+
+    name: str
+    value: int
+    bound: int
+    proven: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PersonPart:
+    """A person of a witness. `site`: working, far, above, aboard, or ashore (unhurried)."""
+
+    site: str
+    bank: str  # left, right or ""
+    role: str
+    paddler: str
+    boat: str = ""  # the boat whose work it is, for parts aboard
+
+
+@dataclass(frozen=True, slots=True)
+class ItemPart:
+    """Items of a witness: `count` of `item` serving `kind`, from a boat's quick kit or a person.
+
+    `source` is a boat's name; `carried` is worn, quick, stowed or "crew paddle"; `worn_by` names
+    the wearer of worn things.
+    """
+
+    site: str
+    bank: str
+    kind: str
+    item: str
+    count: int
+    source: str
+    carried: str
+    worn_by: str = ""
+    boat: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """What is missing at a site: `short` of a role or of a kind of thing."""
+
+    site: str
+    bank: str
+    what: str  # "person", "item", "hands" or "boat"
+    name: str  # role, kind, or work
+    asks: str  # in words: "rope work 2", "15 m or longer"
+    short: int
+
+
+@dataclass(frozen=True, slots=True)
+class DemandResult:
+    """One demand: met with its witness, or what is missing in the variant that comes nearest."""
+
+    key: DemandKey
+    met: bool
+    way: str
+    witness: tuple[PersonPart | ItemPart, ...] = ()
+    missing: tuple[Short, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A case and bank not covered; cases that differ only in the running boat are one gap.
+
+    `bank` is "" where no bank counts (only from the water). `sort` is "impossible alone",
+    "impossible together", "trade-off" or "not proven"; `note` says the rest in words.
+    """
+
+    rapid: str
+    day: int
+    spot: str
+    scenario: str
+    bank: str
+    technique: str
+    running: tuple[str, ...]
+    missing: tuple[Short, ...]
+    sort: str
+    note: str
+    weight: int
+    covered_elsewhere: bool  # the case is covered from another bank
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """Counts of cases by how they are covered, of backed cases, and of demands."""
+
+    all_banks: int
+    one_bank: int
+    from_water: int
+    none: int
+    backed: int
+    cases: int
+    met: int
+    demands: int
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Copies of an item the party owns and this plan does not call for."""
+
+    item: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A plan with all that is claimed of it; `digest` is that of all its inputs."""
+
+    trip_name: str
+    arrangement: Arrangement
+    aims: tuple[AimResult, ...]
+    demands: tuple[DemandResult, ...]
+    gaps: tuple[Gap, ...]
+    totals: Totals
+    not_called_for: tuple[LeftOut, ...]
+    canonical: bool
+    digest: str
+    sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
+    notes: tuple[str, ...] = ()

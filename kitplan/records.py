@@ -1,0 +1,405 @@
+"""Shapes of the files people edit, as pydantic models: strict, no unknown keys, no logic.
+
+A quantity is the text a person wrote ("18 m"); `load` turns it into whole-number units, so that every
+complaint about it can name file, line and column. Nothing outside `load` and the schema writer
+sees these shapes.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Quantity = Annotated[str, Field(max_length=60, description='a number with its unit, "18 m"')]
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+Count = Annotated[int, Field(ge=0, le=10_000)]
+Level = Annotated[int, Field(ge=0, le=4)]
+RapidClass = Annotated[str, Field(max_length=4, description="I to VI, with + or - if wanted")]
+Exposure = Literal["ashore", "wading", "afloat", "tethered", "swimming"]
+Carried = Literal["worn", "quick", "stowed"]
+LineFlag = Literal["thrown", "across", "haul", "floats"]
+Craft = Literal["raft", "kayak", "canoe"]
+Site = Literal["working", "far", "above", "banks", "anywhere"]
+BoatStation = Literal["afloat", "above"]
+
+
+class Record(BaseModel):
+    """A table of a file people write."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+# --- catalogues ---------------------------------------------------------------------------------
+
+
+class ScenarioRecord(Record):
+    """What may have happened, how bad it is and how soon help must be there."""
+
+    name: Name
+    consequence: Annotated[int, Field(ge=1, le=100)]
+    in_time: Quantity
+    crafts: list[Craft] = []
+    source: str = ""
+
+
+class ServesRecord(Record):
+    """For which scenario a technique serves, in which tier, under which conditions."""
+
+    scenario: Name
+    tier: Annotated[int, Field(ge=0, le=20)]
+    banks: Annotated[int, Field(ge=1, le=2)] | None = None
+    depth_at_most: Quantity | None = None
+    slack: bool | None = None
+
+
+class PlaceRecord(Record):
+    """Limits of the place; what is not stated is not asked."""
+
+    reach_at_most: Quantity | None = None
+    width_at_most: Quantity | None = None
+    current_at_most: Quantity | None = None
+    depth_at_most: Quantity | None = None
+    run_in_at_least: Quantity | None = None
+    run_out_at_least: Quantity | None = None
+    class_at_most: RapidClass | None = None
+    wading: Literal["to the spot", "edges"] | None = None
+    anchor: bool = False
+    eddy: bool = False
+    slack: bool = False
+
+
+class WhenRecord(Record):
+    """Condition under which a role or item is asked; all parts must hold."""
+
+    reach_over: Quantity | None = None
+    reach_up_to: Quantity | None = None
+    depth_over: Quantity | None = None
+    edge_depth_over: Quantity | None = None
+    water_below: Quantity | None = None
+    water_from: Quantity | None = None
+
+
+class RoleRecord(Record):
+    """One or more persons of a technique who do the same."""
+
+    name: Name
+    site: Site = "working"
+    count: Annotated[int, Field(ge=1, le=20)] = 1
+    count_hard: Annotated[int, Field(ge=1, le=20)] | None = None
+    skills: dict[Name, Level] = {}
+    certificate: Name | None = None
+    wears: list[Name] = []
+    exposure: Exposure = "ashore"
+    guest: bool = False
+    throws: bool = False
+    line_hand: bool = False
+    may_lead: bool = True
+    least_mass: Quantity | None = None
+    when: WhenRecord | None = None
+
+
+class LengthRecord(Record):
+    """Least length of a line: width x `width` + reach x `reach` + `plus`."""
+
+    width: Annotated[int, Field(ge=0, le=10)] = 0
+    reach: Annotated[int, Field(ge=0, le=10)] = 0
+    plus: Quantity = "0 m"
+
+
+class NeedRecord(Record):
+    """A thing of a kind that a technique asks for at a site."""
+
+    kind: Name
+    site: Site = "working"
+    count: Annotated[int, Field(ge=1, le=50)] = 1
+    count_hard: Annotated[int, Field(ge=1, le=50)] | None = None
+    length: list[LengthRecord] = []
+    flags: list[LineFlag] = []
+    spare: bool = False
+    when: WhenRecord | None = None
+
+
+class CrewRecord(Record):
+    """What one craft must bring for a boat's work: steerer, further people, things, free places."""
+
+    crafts: Annotated[list[Craft], Field(min_length=1)]
+    steerer: Level
+    free_places: Annotated[int, Field(ge=0, le=20)] = 0
+    class_at_most: RapidClass | None = None
+    roles: list[RoleRecord] = []
+    items: list[NeedRecord] = []
+
+
+class BoatworkRecord(Record):
+    """The work of one boat (or `count` boats) in a technique."""
+
+    name: Name
+    stations: Annotated[list[BoatStation], Field(min_length=1)] = ["afloat"]
+    count: Annotated[int, Field(ge=1, le=10)] = 1
+    exposure: Exposure = "afloat"
+    crews: Annotated[list[CrewRecord], Field(min_length=1)]
+
+
+class WayRecord(Record):
+    """One of several ways in which a technique may be done; adds to what all ways ask."""
+
+    name: Name
+    place: PlaceRecord = PlaceRecord()
+    roles: list[RoleRecord] = []
+    items: list[NeedRecord] = []
+    boats: list[BoatworkRecord] = []
+
+
+class DownstreamRecord(Record):
+    """How many stand in as downstream safety: as a rule, and in hard or cold water."""
+
+    count: Annotated[int, Field(ge=0, le=4)]
+    hard: Annotated[int, Field(ge=0, le=4)] | None = None
+
+
+class TechniqueRecord(Record):
+    """One technique: what it serves, where it fits, who does what with which things."""
+
+    name: Name
+    summary: Annotated[str, Field(min_length=1, max_length=300)]
+    source: Annotated[str, Field(min_length=1, max_length=200)]
+    banks: Literal["one", "both", "none"]
+    serves: Annotated[list[ServesRecord], Field(min_length=1)]
+    hurry: Literal["at once", "unhurried"] = "at once"
+    ready_in: Annotated[list[Quantity], Field(min_length=2, max_length=2)]
+    support_only: bool = False
+    last_resort: bool = False
+    line_across: bool = False
+    spotter: Literal["needed", "wanted", "none"] = "none"
+    downstream_safety: DownstreamRecord = DownstreamRecord(count=0)
+    place: PlaceRecord = PlaceRecord()
+    roles: list[RoleRecord] = []
+    items: list[NeedRecord] = []
+    boats: list[BoatworkRecord] = []
+    ways: list[WayRecord] = []
+    cautions: list[str] = []
+
+
+class ItemRecord(Record):
+    """A thing that can be packed."""
+
+    name: Name
+    kinds: list[Name]
+    mass: Quantity
+    volume: Quantity = "0 L"
+    length: Quantity | None = None
+    diameter: Quantity | None = None
+    flags: list[LineFlag] = []
+    strength: Quantity | None = None
+    standard: str = ""
+    price: Quantity | None = None
+    carried: Annotated[list[Carried], Field(min_length=1)]
+    worn_on: Literal["vest", "waist", "body"] | None = None
+    vest_room: Count = 0
+    bulky: bool = False
+    source: Annotated[str, Field(min_length=1)] = "typical; weigh your own"
+    remark: str = ""
+
+
+class BoatTypeRecord(Record):
+    """What a type of boat holds and asks for."""
+
+    name: Name
+    craft: Craft
+    skill: Name
+    seats: Annotated[int, Field(ge=1, le=40)]
+    payload: Quantity
+    mass: Quantity
+    least_crew: Annotated[
+        list[Annotated[int, Field(ge=1, le=40)]], Field(min_length=2, max_length=2)
+    ]
+    steerer: Annotated[list[Level], Field(min_length=6, max_length=6)]
+    guests_one_level_up: bool = False
+    quick_bulky: Count
+    quick_small: Count
+    crew_paddle: Name | None = None
+    deck_places: Count = 0
+    room: Annotated[int, Field(ge=1, le=100)] = 10
+    righting: str = ""
+    worst_drag: Count | None = None
+    source: Annotated[str, Field(min_length=1)] = "typical; weigh your own"
+
+
+class FiguresRecord(Record):
+    """House figures that all techniques share, each with its source in a comment or `source`."""
+
+    wet_kit: Quantity
+    walk_per_minute: Quantity
+    set_safety_per_boat: Quantity
+    afloat_safety: Quantity
+    throw_reach: Annotated[list[Quantity], Field(min_length=4, max_length=4)]
+    cross_throw: Annotated[list[Quantity], Field(min_length=2, max_length=2)]
+    line_less: Quantity
+    cold_water: Quantity
+    hard_class: RapidClass
+    in_charge_from: Annotated[int, Field(ge=1, le=50)]
+    in_charge_leading: Level
+    guide_leading: Level
+    ferry_steerer: Level
+    role_wears: list[Name]
+    rope_role_wears: list[Name]
+    source: Annotated[str, Field(min_length=1)]
+
+
+class DownstreamCrewRecord(Record):
+    """Who may stand in as downstream safety: ashore (roles, items) or afloat (crews)."""
+
+    role: RoleRecord
+    items: list[NeedRecord]
+    crews: Annotated[list[CrewRecord], Field(min_length=1)]
+
+
+class CatalogFile(Record):
+    """A catalogue file: any of these lists."""
+
+    figures: FiguresRecord | None = None
+    downstream: DownstreamCrewRecord | None = None
+    spotter: RoleRecord | None = None
+    skill: list[Name] = []
+    certificate: list[Name] = []
+    kind: list[Name] = []
+    scenario: list[ScenarioRecord] = []
+    technique: list[TechniqueRecord] = []
+    item: list[ItemRecord] = []
+    boat_type: list[BoatTypeRecord] = []
+
+
+# --- the trip -----------------------------------------------------------------------------------
+
+
+class AcceptRecord(Record):
+    """Up to which class the leader accepts each exposure; ashore is always accepted."""
+
+    wading: RapidClass | None = None
+    afloat: RapidClass | None = None
+    tethered: RapidClass | None = None
+    swimming: RapidClass | None = None
+
+
+class TripRecord(Record):
+    """The trip as a whole."""
+
+    name: Name
+    starts: date
+    days: Annotated[int, Field(ge=1, le=60)] | None = None
+    catalogs: Annotated[list[str], Field(min_length=1)]
+    running: Literal["any boat"] | list[Name] = "any boat"
+    water_temperature: Quantity
+    remote: bool = False
+    accept: AcceptRecord = AcceptRecord()
+    everyone_wears: list[Name] = []
+    consequence: dict[Name, Annotated[int, Field(ge=1, le=100)]] = {}
+    boats: str | None = None
+    paddlers: str | None = None
+    kit: str | None = None
+
+
+class BoatRecord(Record):
+    """One boat of the party."""
+
+    name: Name
+    type: Name
+    dry_load: Quantity = "0 kg"
+
+
+class CertificateRecord(Record):
+    """A certificate and the last day on which it holds."""
+
+    name: Name
+    until: date
+
+
+class PaddlerRecord(Record):
+    """One person afloat."""
+
+    name: Name
+    mass: Quantity
+    skills: dict[Name, Level] = {}
+    wears: dict[Name, Annotated[int, Field(ge=1, le=50)]] = {}
+    certificates: list[CertificateRecord] = []
+    at_most: Exposure | None = None
+    boat: Name | None = None
+    guest: bool | None = None
+
+
+class KitRecord(Record):
+    """Copies of an item the party owns; `take` says all or how many always go."""
+
+    item: Name
+    count: Annotated[int, Field(ge=1, le=1000)]
+    take: bool | Annotated[int, Field(ge=0, le=1000)] = False
+
+
+class BankRecord(Record):
+    """One bank of a rapid."""
+
+    landing: Annotated[int, Field(ge=0, le=100)] = 0
+    path: bool = False
+    walk: Quantity = "0 m"
+    anchor: bool = False
+    eddy: bool | None = None
+    edge_depth: Quantity | None = None
+    edge_current: Quantity | None = None
+
+
+class SpotRecord(Record):
+    """A place in a rapid where something can happen."""
+
+    name: Name
+    from_left: Quantity | None = None
+    from_right: Quantity | None = None
+    current: Quantity | None = None
+    depth: Quantity | None = None
+    run_in: Quantity | None = None
+    run_out: Quantity | None = None
+    slack: bool = False
+    scenarios: Annotated[list[Name], Field(min_length=1)]
+    likely: Annotated[int, Field(ge=1, le=3)] = 1
+
+
+class RapidRecord(Record):
+    """One rapid; without `[[rapid.spot]]` it may carry the keys of a single spot itself."""
+
+    day: Annotated[int, Field(ge=1, le=60)]
+    name: Name
+    class_: Annotated[RapidClass, Field(alias="class")]
+    width: Quantity | None = None
+    safety: Literal["set", "afloat", "none"]
+    left: BankRecord = BankRecord()
+    right: BankRecord = BankRecord()
+    eddies: Annotated[int, Field(ge=0, le=100)] = 0
+    spot: list[SpotRecord] = []
+    from_left: Quantity | None = None
+    from_right: Quantity | None = None
+    current: Quantity | None = None
+    depth: Quantity | None = None
+    run_in: Quantity | None = None
+    run_out: Quantity | None = None
+    slack: bool = False
+    scenarios: list[Name] = []
+    likely: Annotated[int, Field(ge=1, le=3)] = 1
+
+
+class CompanyRecord(Record):
+    """Paddlers who sit in the same boat, or in different boats."""
+
+    paddlers: Annotated[list[Name], Field(min_length=2)]
+
+
+class TripFile(Record):
+    """A trip file."""
+
+    trip: TripRecord
+    boat: list[BoatRecord] = []
+    paddler: list[PaddlerRecord] = []
+    kit: list[KitRecord] = []
+    rapid: list[RapidRecord] = []
+    together: list[CompanyRecord] = []
+    apart: list[CompanyRecord] = []

@@ -1,0 +1,157 @@
+"""Registry of rule families and aims: name, sentence for people, inequality.
+
+The builder has one method and the verifier one check for each family; the guard test says so.
+Every complaint of the verifier carries a family's name as its code.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """One rule family."""
+
+    name: str
+    sentence: str
+    inequality: str
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """One of the things optimised in turn; `number` is its place in the full list of aims."""
+
+    number: int
+    name: str
+    sentence: str
+    unit: str
+
+
+SEATING: tuple[Family, ...] = (
+    Family("seat", "every paddler sits in exactly one boat", "sum over b of x[p,b] = 1"),
+    Family(
+        "seats", "a boat holds no more people than it has seats", "sum over p of x[p,b] <= seats[b]"
+    ),
+    Family(
+        "steerer",
+        "every boat has one steerer, good enough for the hardest class it runs; "
+        "guests in a paddle raft ask for one level more",
+        "sum over p of st[p,b] = 1, st[p,b] <= x[p,b]; st[p,b] + x[g,b] <= 1 for weaker p, guest g",
+    ),
+    Family("least-crew", "a boat has its least crew", "sum over p of x[p,b] >= least[b]"),
+    Family("tied", "a paddler tied to a boat sits in it", "x[p,b] = 1"),
+    Family("together", "people to be kept together share a boat", "x[p,b] = x[q,b]"),
+    Family("apart", "people to be kept apart sit in different boats", "x[p,b] + x[q,b] <= 1"),
+    Family(
+        "payload",
+        "people, safety kit and dry load stay within the payload",
+        "sum of masses[b] <= payload[b]",
+    ),
+)
+
+PACKING: tuple[Family, ...] = (
+    Family(
+        "owned", "no more is packed than the party owns", "sum over b, w of y[i,b,w] <= count[i]"
+    ),
+    Family("take", "what must go is packed", "sum over b, w of y[i,b,w] >= take[i]"),
+    Family("carried", "a thing lies only where it may be carried", "y[i,b,w] = 0 for other w"),
+    Family(
+        "quick-bulky",
+        "bulky things lying quick have a place",
+        "sum of bulky y[i,b,quick] <= places[b]",
+    ),
+    Family(
+        "quick-small", "small things lying quick have room", "sum of small y[i,b,quick] <= room[b]"
+    ),
+    Family(
+        "vest-room",
+        "small things dealt out to be worn fit into vests with room",
+        "sum of vest y[i,b,worn] <= sum over p of room[p] x[p,b]",
+    ),
+    Family(
+        "waist-room",
+        "one thing at the waist of each who is not a guest",
+        "sum of waist y[i,b,worn] <= sum over p of waist[p] x[p,b]",
+    ),
+)
+
+STATIONS: tuple[Family, ...] = (
+    Family(
+        "station",
+        "at each rapid a boat has one station, of those its safety and banks allow",
+        "sum over s of s[b,r,s] = 1",
+    ),
+    Family(
+        "landing",
+        "whichever boat runs, the others fit the landing",
+        "sum over b other than v of room[b] s[b,r,bank] <= landing[r,bank]",
+    ),
+    Family(
+        "eddies",
+        "whichever boat runs, the others afloat fit the eddies",
+        "sum over b other than v of room[b] s[b,r,afloat] <= eddies[r]",
+    ),
+)
+
+COVER: tuple[Family, ...] = (
+    Family(
+        "people",
+        "the people at their sites fill all person slots, each one slot",
+        "for every set S of slots: able people outside v at the sites of S >= |S|",
+    ),
+    Family(
+        "things",
+        "worn and quick things at a site fill its item slots, each once",
+        "for every set S of slots: able items outside v at the site >= |S|",
+    ),
+    Family(
+        "hands",
+        "bulky things are carried to the bank in hand, two a person",
+        "for every set S of slots: able small items + 2 x people on that bank >= |S|",
+    ),
+    Family(
+        "boatwork",
+        "each boat's work is done by a boat of its own with its own crew and things",
+        "for every set T of works: boats outside v able to do some of T >= |T|",
+    ),
+    Family(
+        "pool",
+        "unhurried work draws on everybody and everything outside the running boat",
+        "for every set S of slots: able in all boats but v >= |S|",
+    ),
+    Family("met", "a demand is met if one variant can be done", "met[d] <= sum over variants ok"),
+    Family(
+        "covered",
+        "a case is covered from a bank if a technique that covers is met from there or from the water",
+        "covered[c,bank] <= sum of met",
+    ),
+    Family(
+        "backed",
+        "a covered case is backed if one variant stays possible after any one loss",
+        "as people, things, boatwork, pool with >= |S| + 1, hands + 2; crew paddles not counted",
+    ),
+)
+
+FAMILIES: tuple[Family, ...] = SEATING + PACKING + STATIONS + COVER
+
+AIMS: tuple[Aim, ...] = (
+    Aim(2, "uncovered", "cases covered from no bank", "class x class x consequence x likely"),
+    Aim(3, "one_bank", "cases not covered from both banks, where both could", "same weight"),
+    Aim(4, "unmet", "demands not met", "class x 4, 2, 1 for first, second, later choice"),
+    Aim(5, "backed", "covered cases with no backed way", "weight of a case"),
+    Aim(6, "mass", "safety kit taken", "grams"),
+    Aim(7, "balance", "fullest boat", "per mille of its payload"),
+)
+
+# Complaints of the verifier that are about what a plan says, not about a rule it breaks.
+CLAIMS: tuple[str, ...] = (
+    "wrong-total",
+    "wrong-aim",
+    "wrong-witness",
+    "wrong-gap",
+    "wrong-missing",
+    "not-a-gap",
+    "unknown-name",
+    "stale-input",
+)
