@@ -1,0 +1,33 @@
+"""From the river to the demands: what each place asks for, without a solver."""
+
+from kitplan.needs.derive import derive_needs
+from kitplan.needs.roster import (
+    able,
+    allowed_stations,
+    crew_paddles,
+    hardest_class,
+    holds_certificate,
+    least_crew,
+    minutes_by_day,
+    person_mass_g,
+    serves,
+    steerer_level,
+    vest_room,
+    waist_room,
+)
+
+__all__ = [
+    "able",
+    "allowed_stations",
+    "crew_paddles",
+    "derive_needs",
+    "hardest_class",
+    "holds_certificate",
+    "least_crew",
+    "minutes_by_day",
+    "person_mass_g",
+    "serves",
+    "steerer_level",
+    "vest_room",
+    "waist_room",
+]

@@ -1,0 +1,308 @@
+"""From a trip to its demands: choices at every spot, their order, the cases and their weights."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from kitplan.demands import (
+    Case,
+    CaseKey,
+    Choice,
+    ChoiceKey,
+    DemandKey,
+    Needs,
+    Variant,
+    WithoutTechnique,
+)
+from kitplan.needs import fit
+from kitplan.needs.variants import expand_variants, say_length, throwing_level
+from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
+from kitplan.units import show_length
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from kitplan.needs.fit import Setting
+    from kitplan.trip import Rapid, Role, Scenario, Spot, Technique, Trip
+
+PLACE_WEIGHTS = (4, 2, 1)  # first, second, later choice
+FITS, MISFIT, REFUSED = "fits", "does not fit", "not accepted"
+
+
+def derive_needs(trip: Trip) -> Needs:
+    """Return every choice, case and demand of the trip; pure, no solver."""
+    choices: dict[ChoiceKey, Choice] = {}
+    cases: dict[CaseKey, Case] = {}
+    demands: dict[DemandKey, int] = {}
+    without: list[WithoutTechnique] = []
+    for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
+        for spot in rapid.spots:
+            for name in spot.scenarios:
+                scenario = trip.catalog.scenarios[name]
+                found = rank_choices(list_choices(trip, rapid, spot, scenario))
+                choices.update((choice.key, choice) for choice in found)
+                if any(choice.accepted for choice in found):
+                    _add_cases(trip, rapid, spot, scenario, found, cases, demands)
+                else:
+                    without.append(_say_without(rapid, spot, scenario, found))
+    return Needs(choices, cases, demands, tuple(without))
+
+
+def _add_cases(  # noqa: PLR0913
+    trip: Trip,
+    rapid: Rapid,
+    spot: Spot,
+    scenario: Scenario,
+    found: list[Choice],
+    cases: dict[CaseKey, Case],
+    demands: dict[DemandKey, int],
+) -> None:
+    accepted = [choice for choice in found if choice.accepted]
+    banks = tuple(
+        side for side in BANKS if any(c.key.bank == side and c.covers for c in accepted)
+    )
+    weight = rapid.river_class**2 * trip.consequence[scenario.name] * spot.likely
+    for running in trip.running:
+        craft = trip.boats[running].type.craft
+        if scenario.crafts and craft not in scenario.crafts:
+            continue
+        key = CaseKey(rapid.name, spot.name, scenario.name, running)
+        cases[key] = Case(key, weight, banks)
+        for choice in accepted:
+            by_place = PLACE_WEIGHTS[min(choice.place, len(PLACE_WEIGHTS)) - 1]
+            demands[DemandKey(*choice.key, running)] = rapid.river_class * by_place
+
+
+# --- one spot and scenario ----------------------------------------------------------------------
+
+
+def list_choices(trip: Trip, rapid: Rapid, spot: Spot, scenario: Scenario) -> list[Choice]:
+    """Return a choice for each technique that serves the scenario and each bank, unranked."""
+    found = []
+    for order, technique in enumerate(trip.catalog.techniques.values()):
+        if not any(line.scenario == scenario.name for line in technique.serves):
+            continue
+        for bank in ("",) if technique.banks == "none" else BANKS:
+            setting = fit.Setting(trip, rapid, spot, bank)
+            found.append(_judge(technique, scenario, setting, order))
+    return found
+
+
+def rank_choices(found: list[Choice]) -> list[Choice]:
+    """Return the choices in order of choice, each with its place from its bank, and what covers.
+
+    A last resort covers only where no other accepted technique fits this spot and scenario.
+    """
+    ordered = sorted(found, key=lambda choice: (*choice.sort, choice.key.bank))
+    accepted = [choice for choice in ordered if choice.accepted]
+    others = any(choice.covers for choice in accepted)
+    lists = [
+        [c.key for c in accepted if c.key.bank in {side, ""}]
+        for side in BANKS
+        if any(c.key.bank == side for c in accepted)
+    ] or [[c.key for c in accepted]]
+    ranked = []
+    for choice in ordered:
+        places = [row.index(choice.key) + 1 for row in lists if choice.key in row]
+        ranked.append(
+            replace(
+                choice,
+                place=min(places, default=0),
+                covers=choice.accepted and (choice.covers or not others),
+            )
+        )
+    return ranked
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """What came of the ways of a technique: variants, and why the others are out."""
+
+    variants: tuple[Variant, ...]
+    misfit: tuple[str, ...]
+    refused: tuple[str, ...]
+    exposure: int
+
+
+def _judge(technique: Technique, scenario: Scenario, setting: Setting, order: int) -> Choice:
+    key = ChoiceKey(
+        setting.rapid.name, setting.spot.name, scenario.name, technique.name, setting.bank
+    )
+    line = fit.find_serves(technique, scenario.name, setting)
+    reasons = [
+        *fit.list_bank_reasons(technique, setting),
+        *fit.list_place_reasons(technique.place, setting),
+        *fit.list_time_reasons(technique, scenario),
+        *_list_throw_reasons(technique, setting),
+    ]
+    if line is None and not reasons:
+        reasons.append(_say_serves(technique, scenario))
+    judged = _judge_ways(technique, setting)
+    verdict = FITS if judged.variants else REFUSED
+    if reasons or (not judged.variants and not judged.refused):
+        verdict = MISFIT
+        reasons += [] if reasons else judged.misfit
+    elif verdict == REFUSED:
+        reasons = list(judged.refused)
+    tier = line.tier if line else 99
+    return Choice(
+        key,
+        verdict,
+        tuple(dict.fromkeys(reasons)),
+        _say_amounts(technique, setting),
+        _list_cautions(technique, setting),
+        judged.variants if verdict == FITS else (),
+        0,
+        covers=verdict == FITS and not technique.last_resort,
+        support_only=technique.support_only,
+        unhurried=technique.unhurried,
+        sort=(int(technique.last_resort), tier, judged.exposure, technique.ready_most_s, order),
+        where=setting.spot.where,
+    )
+
+
+def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
+    variants: dict[str, Variant] = {}
+    misfit, refused, exposures = [], [], []
+    for way in technique.ways or (Way(""),):
+        named = f"{way.name}: " if way.name else ""
+        broken = fit.list_place_reasons(way.place, setting)
+        if broken or not _has_sites(technique, way, setting):
+            misfit += [named + reason for reason in broken or ("no boat or bank for it here",)]
+            continue
+        drafts = list(expand_variants(technique, way, setting))
+        if not drafts:
+            misfit.append(f"{named}no boat can wait for it here")
+        for variant in drafts:
+            refusals = _list_refusals(variant, setting)
+            if refusals:
+                refused += refusals
+                continue
+            exposures.append(_exposure(variant))
+            _keep(variants, variant)
+    return _Judged(
+        tuple(variants.values()), tuple(misfit), tuple(dict.fromkeys(refused)), min(exposures, default=0)
+    )
+
+
+def _keep(variants: dict[str, Variant], variant: Variant) -> None:
+    """Add a variant under a name of its own, unless an equal one is there."""
+    if any(replace(known, way="") == replace(variant, way="") for known in variants.values()):
+        return
+    way, number = variant.way, 2
+    while way in variants:
+        way, number = f"{variant.way} ({number})", number + 1
+    variants[way] = replace(variant, way=way)
+
+
+def _has_sites(technique: Technique, way: Way, setting: Setting) -> bool:
+    """Say whether every role and thing has a site here (banks may all be out of use)."""
+    if technique.unhurried or fit.usable_banks(setting.rapid, unhurried=False):
+        return True
+    parts = (*technique.roles, *way.roles, *technique.items, *way.items)
+    return all(part.site in {"above", "anywhere"} for part in parts)
+
+
+def _list_refusals(variant: Variant, setting: Setting) -> list[str]:
+    """Return which exposures of a variant the leader does not accept.
+
+    Boats afloat go by the class as written; who wades, is tethered or swims by one class harder
+    in cold water or far from help.
+    """
+    refusals = []
+    for slot in variant.persons:
+        as_written = bool(slot.ask.steers)
+        refusals.append(fit.refuse_exposure(slot.ask.exposure, setting, as_written=as_written))
+    for boat in variant.boats:
+        for option in boat.options:
+            refusals.append(fit.refuse_exposure(option.exposure, setting, as_written=True))
+            refusals += [
+                fit.refuse_exposure(p.ask.exposure, setting, as_written=p.ask.exposure == "afloat")
+                for p in option.persons
+            ]
+    return [reason for reason in refusals if reason]
+
+
+def _exposure(variant: Variant) -> int:
+    worst = [slot.ask.exposure for slot in variant.persons]
+    worst += [option.exposure for boat in variant.boats for option in boat.options]
+    return max((EXPOSURES.index(word) for word in worst), default=0)
+
+
+# --- words --------------------------------------------------------------------------------------
+
+
+def _list_throw_reasons(technique: Technique, setting: Setting) -> list[str]:
+    reaches = setting.trip.catalog.figures.throw_reach_mm
+    throwers = [role for role in technique.roles if role.throws and fit.holds(role.when, setting)]
+    if throwers and throwing_level(setting.reach_mm, reaches) > len(reaches):
+        return [f"beyond a throw: {show_length(setting.reach_mm)} > {show_length(reaches[-1])}"]
+    return []
+
+
+def _say_serves(technique: Technique, scenario: Scenario) -> str:
+    said = []
+    for line in technique.serves:
+        if line.scenario != scenario.name:
+            continue
+        parts = []
+        if line.banks:
+            parts.append("both banks can be used" if line.banks == len(BANKS) else "one bank can be used")
+        if line.depth_at_most_mm is not None:
+            parts.append(f"the depth is given and at most {show_length(line.depth_at_most_mm)}")
+        if line.slack is not None:
+            parts.append("there is slack water below" if line.slack else "there is no slack below")
+        said.append(" and ".join(parts))
+    return "serves this only where " + ", or where ".join(said)
+
+
+def _say_amounts(technique: Technique, setting: Setting) -> tuple[str, ...]:
+    said = [
+        say_length(need, setting)
+        for way in (technique, *technique.ways)
+        for need in way.items
+        if need.length and fit.holds(need.when, setting)
+    ]
+    figures = setting.trip.catalog.figures
+    roles: Iterable[Role] = technique.roles
+    for role in roles:
+        if role.throws and fit.holds(role.when, setting):
+            level = throwing_level(setting.reach_mm, figures.throw_reach_mm)
+            said.append(f"{role.name}: throwing {level} for {show_length(setting.reach_mm)}")
+    if setting.hard and technique.downstream_hard > technique.downstream:
+        why = (
+            "cold water" if setting.trip.cold else f"class {CLASSES[setting.rapid.river_class - 1]}"
+        )
+        said.append(f"downstream safety: {technique.downstream_hard} ({why})")
+    return tuple(dict.fromkeys(said))
+
+
+def _list_cautions(technique: Technique, setting: Setting) -> tuple[str, ...]:
+    said = list(fit.list_place_cautions(technique.place, setting))
+    for way in technique.ways:
+        said += [f"{way.name}: {text}" for text in fit.list_place_cautions(way.place, setting)]
+    said += technique.cautions
+    if technique.support_only:
+        said.append("support only: it frees nobody")
+    if technique.spotter == "wanted":
+        said.append("an upstream spotter is wanted")
+    return tuple(dict.fromkeys(said))
+
+
+def _say_without(
+    rapid: Rapid, spot: Spot, scenario: Scenario, found: list[Choice]
+) -> WithoutTechnique:
+    refused = [choice for choice in found if choice.verdict == REFUSED]
+    if refused:
+        limits = dict.fromkeys(reason for choice in refused for reason in choice.reasons)
+        names = ", ".join(dict.fromkeys(choice.key.technique for choice in refused))
+        reason = (
+            f"{names} would fit but is not accepted ({'; '.join(limits)}): the leader may accept "
+            "more here, or carry round the rapid"
+        )
+    elif rapid.safety != "set" and (rapid.left.landing or rapid.right.landing):
+        reason = "nothing fits: the leader may set people on the banks here, or carry round the rapid"
+    else:
+        reason = "nothing fits this place: the leader may carry round the rapid, or take another line"
+    return WithoutTechnique(rapid.name, spot.name, scenario.name, reason, spot.where)

@@ -1,0 +1,120 @@
+"""Look-ups on people, boats and things that every later step reads the same way."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan.trip import EXPOSURES
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from kitplan.demands import Ask, Thing
+    from kitplan.trip import Boat, BoatType, Catalog, Item, Paddler, Rapid, Trip
+
+CLASS_III = 3
+
+
+def able(paddler: Paddler, ask: Ask, until: date, catalog: Catalog) -> bool:
+    """Say whether a paddler answers `ask`; certificates must hold through `until`."""
+    if paddler.guest and not ask.guest:
+        return False
+    if EXPOSURES.index(ask.exposure) > EXPOSURES.index(paddler.at_most):
+        return False
+    if paddler.mass_g < ask.least_mass_g:
+        return False
+    if any(paddler.level(skill) < level for skill, level in ask.skills):
+        return False
+    if ask.steers and all(paddler.level(skill) < level for skill, level in ask.steers):
+        return False
+    if ask.certificate and not holds_certificate(paddler, ask.certificate, until):
+        return False
+    worn = worn_kinds(paddler, catalog)
+    return all(kind in worn for kind in ask.wears)
+
+
+def holds_certificate(paddler: Paddler, name: str, until: date) -> bool:
+    """Say whether the paddler's certificate `name` holds through the day `until`."""
+    return any(held == name and last >= until for held, last in paddler.certificates)
+
+
+def worn_kinds(paddler: Paddler, catalog: Catalog) -> frozenset[str]:
+    """Return the kinds of all things the paddler wears of his own."""
+    return frozenset(kind for name in paddler.wears for kind in catalog.items[name].kinds)
+
+
+def serves(item: Item, thing: Thing) -> bool:
+    """Say whether an item may serve as `thing`; whether a crew paddle may is up to the caller."""
+    return (
+        thing.kind in item.kinds
+        and item.length_mm >= thing.least_mm
+        and all(flag in item.flags for flag in thing.flags)
+    )
+
+
+def crew_paddles(boat: Boat, crew_size: int) -> int:
+    """Return how many crew paddles go ashore with the crew: one each but the steerer's."""
+    return 0 if boat.type.crew_paddle is None else max(0, crew_size - 1)
+
+
+def hardest_class(trip: Trip) -> int:
+    """Return the hardest class of the trip, I as 1; 1 for a trip without rapids."""
+    return max((rapid.river_class for rapid in trip.rapids.values()), default=1)
+
+
+def steerer_level(boat_type: BoatType, river_class: int, *, guests_aboard: bool) -> int:
+    """Return the level a steerer needs, one higher with guests in a paddle raft, 4 at most."""
+    level = boat_type.steerer[river_class - 1]
+    return min(4, level + 1) if guests_aboard and boat_type.guests_one_level_up else level
+
+
+def least_crew(boat_type: BoatType, river_class: int) -> int:
+    """Return the least crew of a boat type, steerer included."""
+    return boat_type.least_crew[0 if river_class <= CLASS_III else 1]
+
+
+def vest_room(paddler: Paddler, catalog: Catalog) -> int:
+    """Return how many small things may still be dealt to the paddler's vest."""
+    room = max((catalog.items[name].vest_room for name in paddler.wears), default=0)
+    held = sum(n for name, n in paddler.wears.items() if catalog.items[name].worn_on == "vest")
+    return max(0, room - held)
+
+
+def waist_room(paddler: Paddler, catalog: Catalog) -> int:
+    """Return 1 where one thing may be dealt to the paddler's waist, else 0; guests carry none."""
+    held = any(catalog.items[name].worn_on == "waist" for name in paddler.wears)
+    return 0 if paddler.guest or held else 1
+
+
+def person_mass_g(paddler: Paddler, trip: Trip) -> int:
+    """Return the mass of a person on the water: body and wet clothes with what is worn."""
+    return paddler.mass_g + trip.catalog.figures.wet_kit_g
+
+
+def allowed_stations(rapid: Rapid) -> tuple[str, ...]:
+    """Return the stations a boat may take at a rapid, "above" always among them."""
+    stations = []
+    if rapid.safety == "set":
+        stations += [side for side in ("left", "right") if rapid.bank(side).landing >= 1]
+    if rapid.safety in {"set", "afloat"} and rapid.eddies >= 1:
+        stations.append("afloat")
+    return (*stations, "above")
+
+
+def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:
+    """Return for each day how many rapids ask for people on the banks, and the minutes it costs.
+
+    Minutes: the catalogue's time per boat to scout, set safety, run and gather, and the walk from
+    the landing to the spot and back. Days without such a rapid are absent.
+    """
+    figures = trip.catalog.figures
+    days: dict[int, tuple[int, int]] = {}
+    for rapid in trip.rapids.values():
+        if rapid.safety != "set":
+            continue
+        walk_mm = max(rapid.left.walk_mm, rapid.right.walk_mm)
+        walk_s = 2 * walk_mm * 60 // figures.walk_mm_per_min
+        seconds = figures.set_safety_s_per_boat * len(trip.boats) + walk_s
+        count, minutes = days.get(rapid.day, (0, 0))
+        days[rapid.day] = (count + 1, minutes + round(seconds / 60))
+    return dict(sorted(days.items()))

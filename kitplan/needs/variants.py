@@ -1,0 +1,401 @@
+"""From a technique to its variants: every way in which its places may be filled here.
+
+Places of downstream safety, who gets a line across, who is in charge and the catalogue's ways
+multiply; what is the same in all of them stays one slot. Sites become absolute.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations_with_replacement, product
+from typing import TYPE_CHECKING
+
+from kitplan.demands import Ask, BoatOption, BoatSlot, ItemSlot, PersonSlot, Thing, Variant
+from kitplan.needs.fit import holds, side_name, usable_banks
+from kitplan.units import show_length
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from kitplan.needs.fit import Setting
+    from kitplan.trip import Boatwork, Crew, LengthRule, Need, Role, Technique, Way
+
+ABOARD = "aboard"
+ASHORE = "ashore"
+DOWNSTREAM = "downstream safety"
+IN_CHARGE = "in charge"
+TAKES_ACROSS = "takes the line across"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One person's place before equal ones are counted together."""
+
+    role: str
+    sites: tuple[str, ...]
+    ask: Ask
+    may_lead: bool = False
+    line_hand: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A variant in the making: how it differs, and what it asks for so far."""
+
+    said: tuple[str, ...]
+    places: tuple[Place, ...]
+    items: tuple[ItemSlot, ...]
+    boats: tuple[BoatSlot, ...] = ()
+    needs_boat: tuple[str, ...] = ()
+
+    def add(self, said: str = "", **more: tuple[object, ...]) -> Draft:
+        """Return the draft with `said` and more places, items, boats or boats needed."""
+        grown = {key: (*getattr(self, key), *value) for key, value in more.items()}
+        return replace(self, said=(*self.said, said) if said else self.said, **grown)
+
+
+def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterator[Variant]:
+    """Yield the variants of one way of a technique; none if a part of it has no place here."""
+    draft = _start_draft(technique, way, setting)
+    for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
+        for guarded in _add_downstream(placed, technique, setting):
+            spotted = _add_spotter(guarded, technique, setting)
+            for crossed in _add_crossing(spotted, technique, setting):
+                for led in _add_in_charge(crossed, setting):
+                    if (cleared := _clear_above(led)) is not None:
+                        yield _finish(cleared)
+
+
+# --- the parts ----------------------------------------------------------------------------------
+
+
+def _start_draft(technique: Technique, way: Way, setting: Setting) -> Draft:
+    places = [
+        place
+        for role in (*technique.roles, *way.roles)
+        if holds(role.when, setting)
+        for place in _place_role(role, technique, setting)
+    ]
+    items = [
+        _place_need(need, technique, setting)
+        for need in (*technique.items, *way.items)
+        if holds(need.when, setting)
+    ]
+    return Draft((way.name,) if way.name else (), tuple(places), tuple(items))
+
+
+def _add_boats(
+    draft: Draft, boats: tuple[Boatwork, ...], technique: Technique, setting: Setting
+) -> Iterator[Draft]:
+    """Yield drafts with the boats' work: slots of their own, or in the pool when unhurried."""
+    if not technique.unhurried:
+        slots = tuple(_slot_boatwork(work, setting) for work in boats)
+        if all(slot.options and slot.stations for slot in slots):
+            yield draft.add(boats=slots)
+        return
+    choices = [list(_pool_boatwork(work, technique, setting)) for work in boats]
+    for parts in product(*choices):
+        grown = draft
+        for said, places, items, names in parts:
+            grown = grown.add(said, places=places, items=items, needs_boat=names)
+        yield grown
+
+
+def _add_downstream(draft: Draft, technique: Technique, setting: Setting) -> Iterator[Draft]:
+    count = technique.downstream_hard if setting.hard else technique.downstream
+    if count == 0:
+        yield draft
+        return
+    if technique.unhurried:
+        yield _guard(draft, {ASHORE: count}, setting)
+        return
+    places = list(usable_banks(setting.rapid, unhurried=False))
+    if setting.bank == "right":
+        places.reverse()
+    if _can_wait_afloat(setting):
+        places.append("afloat")
+    for chosen in combinations_with_replacement(places, count):
+        yield _guard(draft, {site: chosen.count(site) for site in places if site in chosen}, setting)
+
+
+def _guard(draft: Draft, counts: dict[str, int], setting: Setting) -> Draft:
+    """Return the draft with downstream safety: so many at each site, "afloat" by boats."""
+    guard = setting.trip.catalog.downstream
+    for site, count in counts.items():
+        many = f"{count} x " if count > 1 else ""
+        if site == "afloat":
+            slot = BoatSlot(DOWNSTREAM, ("afloat",), _list_options(guard.crews, "afloat", setting), count)
+            draft = draft.add(f"{many}{DOWNSTREAM} afloat", boats=(slot,))
+            continue
+        ask = _ask_role(guard.role, setting)
+        place = Place(DOWNSTREAM, (site,), ask)
+        items = tuple(
+            ItemSlot(site, _ask_thing(need, setting), need.count * count) for need in guard.items
+        )
+        said = "" if site == ASHORE else f"{many}{DOWNSTREAM} on {side_name(site)}"
+        draft = draft.add(said, places=(place,) * count, items=items)
+    return draft
+
+
+def _add_spotter(draft: Draft, technique: Technique, setting: Setting) -> Draft:
+    if technique.spotter != "needed":
+        return draft
+    spotter = setting.trip.catalog.spotter
+    sites = (
+        (ASHORE,)
+        if technique.unhurried
+        else (*usable_banks(setting.rapid, unhurried=False), "above")
+    )
+    return draft.add(places=(Place(spotter.name, sites, _ask_role(spotter, setting)),))
+
+
+def _add_crossing(draft: Draft, technique: Technique, setting: Setting) -> Iterator[Draft]:
+    """Yield drafts in which somebody gets the line to the far bank: thrown, or by a boat."""
+    figures = setting.trip.catalog.figures
+    hands = [place for place in draft.places if place.line_hand]
+    if not technique.line_across or not hands:
+        yield draft
+        return
+    width, (near, wide) = setting.rapid.width_mm, figures.cross_throw_mm
+    if width <= wide:
+        level = 3 if width <= near else 4
+        for hand in dict.fromkeys(hands):
+            narrowed = replace(hand, ask=_raise(hand.ask, "throwing", level))
+            where = "" if technique.unhurried else f" from {side_name(hand.sites[0])}"
+            said = f"{hand.role} throws the line across{where}"
+            yield replace(draft, said=(*draft.said, said), places=_swap(draft.places, hand, narrowed))
+    if width > near and not technique.unhurried:
+        yield from _cross_by_boat(draft, setting)
+
+
+def _cross_by_boat(draft: Draft, setting: Setting) -> Iterator[Draft]:
+    level = setting.trip.catalog.figures.ferry_steerer
+    options = (BoatOption(("raft", "kayak", "canoe"), level, "afloat"),)
+    if _can_wait_afloat(setting):
+        slot = BoatSlot(TAKES_ACROSS, ("afloat",), options)
+        yield draft.add("a boat beside takes the line across", boats=(slot,))
+    slot = BoatSlot(TAKES_ACROSS, ("above",), options)
+    yield draft.add("a boat from above takes the line across", boats=(slot,))
+
+
+def _clear_above(draft: Draft) -> Draft | None:
+    """Return the draft with nobody above where a boat may leave from there; None if that fails.
+
+    Whoever is in the boat that leaves can't stay above as well.
+    """
+    if not any("above" in slot.stations for slot in draft.boats):
+        return draft
+    places = tuple(
+        replace(place, sites=tuple(site for site in place.sites if site != "above"))
+        for place in draft.places
+    )
+    return replace(draft, places=places) if all(place.sites for place in places) else None
+
+
+def _add_in_charge(draft: Draft, setting: Setting) -> Iterator[Draft]:
+    """Yield drafts with one in charge: a place of its own, or doubled by a place that may lead."""
+    figures = setting.trip.catalog.figures
+    level = figures.in_charge_leading
+    people = len(draft.places) + sum(_crew_size(slot) for slot in draft.boats)
+    leads = [p for p in draft.places if p.may_lead and dict(p.ask.skills).get("leading", 0) >= level]
+    if people < figures.in_charge_from or leads:
+        yield draft
+        return
+    site = _lead_sites(draft, setting)
+    ask = Ask((("leading", level),), wears=figures.role_wears)
+    yield draft.add("one in charge besides", places=(Place(IN_CHARGE, site, ask),))
+    for place in dict.fromkeys(p for p in draft.places if p.may_lead and p.sites == site):
+        narrowed = replace(place, ask=_raise(place.ask, "leading", level))
+        said = f"{place.role} is in charge as well"
+        yield replace(draft, said=(*draft.said, said), places=_swap(draft.places, place, narrowed))
+
+
+def _lead_sites(draft: Draft, setting: Setting) -> tuple[str, ...]:
+    if any(place.sites == (ASHORE,) for place in draft.places):
+        return (ASHORE,)
+    if setting.bank:
+        return (setting.bank,)
+    return (*usable_banks(setting.rapid, unhurried=False), "above")
+
+
+def _finish(draft: Draft) -> Variant:
+    """Return the variant with equal places counted together, in a fixed order."""
+    persons: dict[PersonSlot, int] = {}
+    for place in draft.places:
+        slot = PersonSlot(place.role, place.sites, place.ask)
+        persons[slot] = persons.get(slot, 0) + 1
+    items: dict[ItemSlot, int] = {}
+    for item in draft.items:
+        one = replace(item, count=1)
+        items[one] = items.get(one, 0) + item.count
+    return Variant(
+        "; ".join(draft.said) or "as it stands",
+        tuple(replace(slot, count=count) for slot, count in persons.items()),
+        tuple(replace(slot, count=count) for slot, count in items.items()),
+        draft.boats,
+        draft.needs_boat,
+    )
+
+
+# --- small parts --------------------------------------------------------------------------------
+
+
+def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Place, ...]:
+    count = role.count_hard if setting.hard and role.count_hard else role.count
+    place = Place(
+        role.name,
+        _resolve_site(role.site, technique, setting),
+        _ask_role(role, setting),
+        role.may_lead,
+        role.line_hand,
+    )
+    return (place,) * count
+
+
+def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
+    count = need.count_hard if setting.hard and need.count_hard else need.count
+    return ItemSlot(_resolve_site(need.site, technique, setting)[0], _ask_thing(need, setting), count)
+
+
+def _resolve_site(site: str, technique: Technique, setting: Setting) -> tuple[str, ...]:
+    if technique.unhurried:
+        return (ASHORE,)
+    banks = usable_banks(setting.rapid, unhurried=False)
+    named = {
+        "working": (setting.bank,),
+        "far": (setting.far,),
+        "above": ("above",),
+        "banks": banks,
+        "anywhere": (*banks, "above"),
+    }
+    return named[site]
+
+
+def _ask_role(role: Role, setting: Setting) -> Ask:
+    figures = setting.trip.catalog.figures
+    skills = dict(role.skills)
+    if role.throws:
+        level = throwing_level(setting.reach_mm, figures.throw_reach_mm)
+        skills["throwing"] = max(skills.get("throwing", 0), level)
+    wears = figures.rope_role_wears if "rope" in skills else ()
+    return Ask(
+        tuple(sorted(skills.items())),
+        (),
+        role.certificate or "",
+        tuple(dict.fromkeys((*figures.role_wears, *wears, *role.wears))),
+        role.exposure,
+        role.guest,
+        role.least_mass_g,
+    )
+
+
+def throwing_level(reach_mm: int, throw_reach_mm: tuple[int, ...]) -> int:
+    """Return the least throwing level that reaches so far; one above the scale if none does."""
+    for level, reach in enumerate(throw_reach_mm, start=1):
+        if reach_mm <= reach:
+            return level
+    return len(throw_reach_mm) + 1
+
+
+def _ask_thing(need: Need, setting: Setting) -> Thing:
+    least = max((line_length_mm(rule, setting) for rule in need.length), default=0)
+    return Thing(need.kind, least, tuple(sorted(need.flags)), need.spare)
+
+
+def line_length_mm(rule: LengthRule, setting: Setting) -> int:
+    """Return width x rule.width + reach x rule.reach + plus."""
+    return rule.width * setting.rapid.width_mm + rule.reach * setting.reach_mm + rule.plus_mm
+
+
+def say_length(need: Need, setting: Setting) -> str:
+    """Return how the least length of a line was worked out, in words with the figures."""
+    said = []
+    for rule in need.length:
+        parts = []
+        for factor, word, mm in (
+            (rule.width, "width", setting.rapid.width_mm),
+            (rule.reach, "reach", setting.reach_mm),
+        ):
+            if factor:
+                parts.append(f"{f'{factor} x ' if factor > 1 else ''}{word} {show_length(mm)}")
+        if rule.plus_mm:
+            parts.append(show_length(rule.plus_mm))
+        said.append(f"{' + '.join(parts)} = {show_length(line_length_mm(rule, setting))}")
+    return f"{need.kind}: at least " + ", and ".join(said)
+
+
+def _slot_boatwork(work: Boatwork, setting: Setting) -> BoatSlot:
+    stations = tuple(s for s in work.stations if s == "above" or _can_wait_afloat(setting))
+    return BoatSlot(
+        work.name, stations, _list_options(work.crews, work.exposure, setting), work.count
+    )
+
+
+def _list_options(
+    crews: Iterable[Crew], exposure: str, setting: Setting
+) -> tuple[BoatOption, ...]:
+    return tuple(
+        BoatOption(
+            crew.crafts,
+            crew.steerer,
+            exposure,
+            crew.free_places,
+            tuple(
+                PersonSlot(role.name, (ABOARD,), _ask_aboard(role, exposure, setting), role.count)
+                for role in crew.roles
+                if holds(role.when, setting)
+            ),
+            tuple(
+                ItemSlot(ABOARD, _ask_thing(need, setting), need.count)
+                for need in crew.items
+                if holds(need.when, setting)
+            ),
+        )
+        for crew in crews
+        if crew.class_at_most is None or setting.rapid.river_class <= crew.class_at_most
+    )
+
+
+def _ask_aboard(role: Role, exposure: str, setting: Setting) -> Ask:
+    ask = _ask_role(role, setting)
+    return replace(ask, exposure=exposure) if ask.exposure == "ashore" else ask
+
+
+def _pool_boatwork(
+    work: Boatwork, technique: Technique, setting: Setting
+) -> Iterator[tuple[str, tuple[Place, ...], tuple[ItemSlot, ...], tuple[str, ...]]]:
+    """Yield for each boat skill in the party what the work asks of the pool, and of which boats."""
+    for option in _list_options(work.crews, work.exposure, setting):
+        by_skill: dict[str, list[str]] = {}
+        for boat in setting.trip.boats.values():
+            if boat.type.craft in option.crafts:
+                by_skill.setdefault(boat.type.skill, []).append(boat.name)
+        for skill, names in sorted(by_skill.items()):
+            ask = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+            places = [Place("steers", (ASHORE,), ask)]
+            for slot in option.persons:
+                places += [Place(slot.role, (ASHORE,), slot.ask)] * slot.count
+            items = tuple(replace(slot, site=ASHORE) for slot in option.items)
+            yield f"{work.name} ({skill})", tuple(places), items, tuple(sorted(names))
+
+
+def _can_wait_afloat(setting: Setting) -> bool:
+    return setting.rapid.safety in {"set", "afloat"} and setting.rapid.eddies >= 1
+
+
+def _crew_size(slot: BoatSlot) -> int:
+    """Return the fewest people the work of a boat slot takes, steerers included."""
+    aboard = [1 + sum(p.count for p in option.persons) for option in slot.options]
+    return slot.count * min(aboard, default=1)
+
+
+def _raise(ask: Ask, skill: str, level: int) -> Ask:
+    skills = dict(ask.skills)
+    skills[skill] = max(level, skills.get(skill, 0))
+    return replace(ask, skills=tuple(sorted(skills.items())), guest=False)
+
+
+def _swap(places: tuple[Place, ...], old: Place, new: Place) -> tuple[Place, ...]:
+    """Return the places with the first `old` exchanged for `new`."""
+    at = places.index(old)
+    return (*places[:at], new, *places[at + 1 :])
