@@ -8,6 +8,7 @@ sees these shapes.
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -15,6 +16,7 @@ from pydantic import BaseModel, ConfigDict, Field
 Quantity = Annotated[str, Field(max_length=60, description='a number with its unit, "18 m"')]
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 Count = Annotated[int, Field(ge=0, le=10_000)]
+Factor = Annotated[int | Decimal, Field(ge=0, le=10, description="in tenths at the finest")]
 Level = Annotated[int, Field(ge=0, le=4)]
 RapidClass = Annotated[str, Field(max_length=4, description="I to VI, with + or - if wanted")]
 Exposure = Literal["ashore", "wading", "afloat", "tethered", "swimming"]
@@ -103,8 +105,8 @@ class RoleRecord(Record):
 class LengthRecord(Record):
     """Least length of a line: width x `width` + reach x `reach` + `plus`."""
 
-    width: Annotated[int, Field(ge=0, le=10)] = 0
-    reach: Annotated[int, Field(ge=0, le=10)] = 0
+    width: Factor = 0
+    reach: Factor = 0
     plus: Quantity = "0 m"
 
 

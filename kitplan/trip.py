@@ -103,10 +103,10 @@ class Role:
 
 @dataclass(frozen=True, slots=True)
 class LengthRule:
-    """One least length: width x `width` + reach x `reach` + `plus_mm`."""
+    """One least length: width and reach, each times its tenths, and `plus_mm`."""
 
-    width: int
-    reach: int
+    width_tenths: int
+    reach_tenths: int
     plus_mm: int
 
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from kitplan.needs.fit import Setting
-    from kitplan.trip import Rapid, Role, Scenario, Spot, Technique, Trip
+    from kitplan.trip import Need, Rapid, Role, Scenario, Spot, Technique, Trip
 
 PLACE_WEIGHTS = (4, 2, 1)  # first, second, later choice
 FITS, MISFIT, REFUSED = "fits", "does not fit", "not accepted"
@@ -200,7 +200,7 @@ def _has_sites(technique: Technique, way: Way, setting: Setting) -> bool:
     """Say whether every role and thing has a site here (banks may all be out of use)."""
     if technique.unhurried or fit.usable_banks(setting.rapid, unhurried=False):
         return True
-    parts = (*technique.roles, *way.roles, *technique.items, *way.items)
+    parts: tuple[Role | Need, ...] = (*technique.roles, *way.roles, *technique.items, *way.items)
     return all(part.site in {"above", "anywhere"} for part in parts)
 
 
@@ -258,10 +258,10 @@ def _say_serves(technique: Technique, scenario: Scenario) -> str:
 
 
 def _say_amounts(technique: Technique, setting: Setting) -> tuple[str, ...]:
+    needs = [*technique.items, *(need for way in technique.ways for need in way.items)]
     said = [
         say_length(need, setting)
-        for way in (technique, *technique.ways)
-        for need in way.items
+        for need in needs
         if need.length and fit.holds(need.when, setting)
     ]
     figures = setting.trip.catalog.figures

@@ -303,8 +303,9 @@ def _ask_thing(need: Need, setting: Setting) -> Thing:
 
 
 def line_length_mm(rule: LengthRule, setting: Setting) -> int:
-    """Return width x rule.width + reach x rule.reach + plus."""
-    return rule.width * setting.rapid.width_mm + rule.reach * setting.reach_mm + rule.plus_mm
+    """Return width and reach times their factors, and what is added, rounded up to 1 mm."""
+    tenths = rule.width_tenths * setting.rapid.width_mm + rule.reach_tenths * setting.reach_mm
+    return -(-tenths // 10) + rule.plus_mm
 
 
 def say_length(need: Need, setting: Setting) -> str:
@@ -313,11 +314,12 @@ def say_length(need: Need, setting: Setting) -> str:
     for rule in need.length:
         parts = []
         for factor, word, mm in (
-            (rule.width, "width", setting.rapid.width_mm),
-            (rule.reach, "reach", setting.reach_mm),
+            (rule.width_tenths, "width", setting.rapid.width_mm),
+            (rule.reach_tenths, "reach", setting.reach_mm),
         ):
             if factor:
-                parts.append(f"{f'{factor} x ' if factor > 1 else ''}{word} {show_length(mm)}")
+                times = "" if factor == 10 else f"{factor / 10:g} x "  # noqa: PLR2004
+                parts.append(f"{times}{word} {show_length(mm)}")
         if rule.plus_mm:
             parts.append(show_length(rule.plus_mm))
         said.append(f"{' + '.join(parts)} = {show_length(line_length_mm(rule, setting))}")
