@@ -1,5 +1,7 @@
 """The shipped catalogues of gear and boats: shape, variety, and published strengths.
 
+Techniques are read only for the kinds and skills that they ask for.
+
 Read with tomllib and the records alone, without the loader, and with a reader of quantities of our
 own, so that a fault in the loader or in units can't hide one in the catalogue.
 """
@@ -53,7 +55,7 @@ SERVED_TWICE = (
     "light",
     "weight",
 )
-"""What techniques, downstream safety and spotters ask for, or may come to ask for."""
+"""What techniques ask for today, or may well come to ask for."""
 BOAT_SKILLS = {
     "oar raft",
     "paddle raft",
@@ -81,12 +83,28 @@ def amount(quantity: str | None, unit: str) -> Decimal:
 
 GEAR = read_catalog("gear.toml")
 BOATS = read_catalog("boats.toml")
+TECHNIQUES = read_catalog("techniques.toml")
 ITEMS = {item.name: item for item in GEAR.item}
 TYPES = {boat_type.name: boat_type for boat_type in BOATS.boat_type}
 
 
 def items_of(kind: str) -> list[ItemRecord]:
     return [item for item in GEAR.item if kind in item.kinds]
+
+
+def find_words(value: object, keys: set[str]) -> set[str]:
+    """Return all texts that stand under one of `keys`, alone or in a list, anywhere in `value`."""
+    found: set[str] = set()
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            if key in keys:
+                found |= {inner} if isinstance(inner, str) else set(inner or ())
+            else:
+                found |= find_words(inner, keys)
+    elif isinstance(value, list):
+        for inner in value:
+            found |= find_words(inner, keys)
+    return found
 
 
 def items_sold_to(standard: str) -> list[ItemRecord]:
@@ -111,6 +129,12 @@ class TestGear:
     @pytest.mark.parametrize("kind", SERVED_TWICE)
     def test_two_items_at_least_serve_what_techniques_ask_for(self, kind: str) -> None:
         assert len(items_of(kind)) >= 2
+
+    def test_every_kind_that_a_technique_asks_for_is_among_those_served_twice(self) -> None:
+        asks = {"kind", "wears", "role_wears", "rope_role_wears"}
+        asked = find_words(TECHNIQUES.model_dump(exclude={"kind"}), asks)
+        assert {"line", "carabiner", "life jacket"} <= asked
+        assert asked <= set(SERVED_TWICE)
 
     @pytest.mark.parametrize("item", GEAR.item, ids=lambda item: item.name)
     def test_quantities_are_in_their_units_and_none_is_nothing(self, item: ItemRecord) -> None:
@@ -285,6 +309,7 @@ class TestBoats:
 
     def test_every_boat_skill_has_a_boat_and_no_other_skill_is_asked(self) -> None:
         assert {boat_type.skill for boat_type in BOATS.boat_type} == BOAT_SKILLS
+        assert set(TECHNIQUES.skill) >= BOAT_SKILLS
 
     @pytest.mark.parametrize("boat_type", BOATS.boat_type, ids=lambda boat_type: boat_type.name)
     def test_a_full_boat_is_a_possible_boat(self, boat_type: BoatTypeRecord) -> None:
