@@ -47,6 +47,7 @@ _BRACKETS_TOO_DEEP = re.compile(r"(?:[\[{][^\[\]{}]*+)" rf"{{{_DEEPEST}}}")
 _LONG_WHOLE_NUMBER = re.compile(rf"[0-9][0-9_]{{{_MOST_DIGITS}}}")
 _WHERE_TOMLLIB_STOPPED = re.compile(r" \(at (?:line ([0-9]+), column ([0-9]+)|end of document)\)$")
 
+_OPEN_ON_LINE = "the text is not closed on its line"
 # How tomllib's complaints begin, in our words, and what to try; the first that fits is taken.
 _PLAIN_WORDS = (
     ("Invalid statement", "this is neither a key nor a table heading", 'write key = "value"'),
@@ -62,7 +63,11 @@ _PLAIN_WORDS = (
     ("Duplicate inline table key", "this key is there twice", "keep one of the two"),
     ("Cannot redefine", "this table is there twice", "join the two tables"),
     ("Cannot mutate", "this table was closed above", "write all its keys in one place"),
-    ("Expected '=' after", "the key has no value", 'write key = "value"'),
+    (
+        "Expected '=' after",
+        "the key has no value",
+        'write key = "value", with quotes round a key of two words',
+    ),
     (
         "Invalid initial character for a key",
         "a key is missing, or has a sign in it that needs quotes",
@@ -78,11 +83,9 @@ _PLAIN_WORDS = (
     ("Invalid hex value", r"\u and \U need hexadecimal digits", "write the sign itself"),
     ("Escaped character", "there is no sign of this number", "write the sign itself"),
     ("Unterminated string", "the text is not closed", "end it with the quotes it began with"),
-    (
-        "Illegal character",
-        "the text is not closed on its line",
-        "end it with the quotes it began with",
-    ),
+    (r"Illegal character '\n'", _OPEN_ON_LINE, "end it with the quotes it began with"),
+    (r"Found invalid character '\n'", _OPEN_ON_LINE, "end it with the quotes it began with"),
+    ("Illegal character", "there is a control character here", "delete it"),
     ("Found invalid character", "there is a control character here", "delete it"),
     ("Expected '", "the text is not closed", "end it with the quotes it began with"),
     ('Expected "', "the text is not closed", "end it with the quotes it began with"),
@@ -136,7 +139,7 @@ def _read_bytes(path: Path, shown: str) -> tuple[bytes | None, Finding | None]:
             "ask its owner, or copy it",
         )
     except (OSError, ValueError):
-        code, message, hint = "file-unreadable", "this file can't be read", "try a copy of it"
+        code, message, hint = "file-unreadable", "this file can't be read", "a copy of it"
     else:
         if len(data) <= MOST_BYTES:
             return data, None
