@@ -38,12 +38,12 @@ class QuantityError(ValueError):
 
 _SPOKEN_OF_IN_MM = 100
 """Below it a length is written in millimetres: ropes, blades, carabiners."""
-_SPOKEN_OF_IN_KM = 10_000_000
-"""Millimetres; from it a length is written in kilometres: walks, days on the river."""
+_SPOKEN_OF_IN_KM = 9_999_500
+"""Millimetres; from it, 10 km when rounded to metres, a length is written in kilometres."""
 _SMALL_PER_LARGE = 1000
 """Grams in a kilogram, millilitres in a litre, newtons in a kilonewton."""
 _MINUTE_S = 60
-_HOUR_S = 3600
+_MINUTES_PER_HOUR = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,11 +358,11 @@ def show_temperature(temperature_mdegc: int) -> str:
 
 def show_time(time_s: int) -> str:
     """Return a duration as "45 s", "45 min", "2.5 min" or "2 h"."""
-    if time_s and time_s % _HOUR_S == 0:
-        return f"{time_s // _HOUR_S} h"
     if abs(time_s) < _MINUTE_S:
         return f"{time_s} s"
-    return f"{_digits(Decimal(time_s) / _MINUTE_S, 1)} min"
+    minutes = _digits(Decimal(time_s) / _MINUTE_S, 1)
+    hours, rest = divmod(Decimal(minutes), _MINUTES_PER_HOUR)
+    return f"{minutes} min" if rest else f"{hours} h"
 
 
 def show_price(price_cents: int, currency: str) -> str:
