@@ -1,0 +1,6 @@
+"""Solve a trip: aims in turn, limits, bounds, four kinds of status."""
+
+from kitplan.solve.aims import ALL_AIMS, Solution, SolveOptions, solve_trip
+from kitplan.solve.floors import COVER_AIMS, Floors
+
+__all__ = ["ALL_AIMS", "COVER_AIMS", "Floors", "Solution", "SolveOptions", "solve_trip"]

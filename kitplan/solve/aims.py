@@ -1,0 +1,211 @@
+"""The aims in turn, each fixed before the next, each with value, bound and proof.
+
+First it is asked whether every rapid can stand at its floors at once: then aims 2 to 4 are settled
+in one go. Otherwise each aim is minimised, with the floors as cuts where they are valid. The plan
+that is printed comes from a last run without hints at the fixed values, so that the way the
+optimum was found leaves no trace.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from kitplan.build import TripModel
+from kitplan.plan import AimResult
+from kitplan.solve.conflict import explain_conflict
+from kitplan.solve.floors import COVER_AIMS, Floors, find_floors
+from kitplan.solve.read import read_arrangement
+from kitplan.solve.run import Answer, Budget, Clock, Status, run
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from kitplan.build.variables import Linear
+    from kitplan.demands import Needs
+    from kitplan.errors import Finding
+    from kitplan.plan import Arrangement
+    from kitplan.trip import Trip
+
+    Watch = Callable[[str], None]
+
+# Share of the time limit that may be spent when an aim is done; the rest is for what follows.
+SHARES = {"floors": 0.25, "cover": 0.5, "backed": 0.72, "mass": 0.85, "balance": 0.92, "last": 1.0}
+# Deterministic time of one run; about as many seconds on a machine of the year 2026.
+DETERMINISTIC = {"cover": 20.0, "backed": 8.0, "mass": 5.0, "balance": 2.0, "last": 20.0}
+ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance")
+
+
+@dataclass(frozen=True, slots=True)
+class SolveOptions:
+    """How to solve: seconds in all, processes, whether bytes may differ, which aims."""
+
+    time_limit_s: float = 50.0
+    workers: int = 2
+    fast: bool = False
+    aims: tuple[str, ...] = ALL_AIMS
+
+
+@dataclass(slots=True)
+class Solution:
+    """What solving came to. `arrangement` is None for infeasible and unknown."""
+
+    status: Status
+    arrangement: Arrangement | None = None
+    aims: list[AimResult] = field(default_factory=list)
+    floors: Floors = field(default_factory=Floors)
+    canonical: bool = True
+    findings: list[Finding] = field(default_factory=list)
+
+
+def solve_trip(
+    trip: Trip, needs: Needs, options: SolveOptions, watch: Watch | None = None
+) -> Solution:
+    """Return the best seats, packing and stations found, aim by aim, with bounds."""
+    return _Solver(trip, needs, options, watch or _keep_quiet).solve()
+
+
+def _keep_quiet(_said: str) -> None:
+    """Say nothing."""
+
+
+class _Solver:
+    """The state of one solve: the model, the last solution, what is fixed so far."""
+
+    def __init__(self, trip: Trip, needs: Needs, options: SolveOptions, watch: Watch) -> None:
+        self.trip, self.needs, self.options, self.watch = trip, needs, options, watch
+        self.clock = Clock(options.time_limit_s)
+        self.done = Solution("unknown")
+        self.rapids = sorted({case.rapid for case in needs.cases})
+        self.at_floors = True  # every rapid stands at its floors of all aims fixed so far
+
+    def solve(self) -> Solution:
+        """Run the steps in turn; stop where there is nothing to go on with."""
+        seats = run(TripModel(self.trip, self.needs, ()).model, None, self._budget("cover"))
+        if not seats.found:
+            self.done.status = seats.status
+            self.done.findings = explain_conflict(self.trip, max(self.clock.left_s(), 5.0))
+            return self.done
+        self.watch("what each rapid could do alone")
+        self.floors = self.done.floors = find_floors(
+            self.trip, self.needs, self.clock, SHARES["floors"]
+        )
+        self.tm = TripModel(
+            self.trip, self.needs, self.trip.rapids, backing="backed" in self.options.aims
+        )
+        self._settle_cover()
+        for aim in ("backed", "mass", "balance"):
+            if aim in self.options.aims and self.done.arrangement is not None:
+                self._settle(aim)
+        if self.done.arrangement is not None:
+            self._solve_last()
+        return self.done
+
+    # --- aims 2 to 4 ----------------------------------------------------------------------------
+
+    def _settle_cover(self) -> None:
+        self.watch("whether every rapid can be at its best at once")
+        if all(self.floors.proven.values()):
+            trial = self.tm.model.clone()
+            for rapid in self.rapids:
+                for aim in COVER_AIMS:
+                    trial.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
+            answer = run(trial, None, self._budget("cover"))
+            if answer.found:
+                self._take(answer)
+                for aim in COVER_AIMS:
+                    self._fix_floors(aim)
+                return
+        for aim in COVER_AIMS:
+            self._settle_cover_aim(aim)
+
+    def _settle_cover_aim(self, aim: str) -> None:
+        self.watch(f"aim {aim}")
+        total = self.tm.total(aim)
+        if self.at_floors:
+            for rapid in self.rapids:
+                self.tm.model.add(self.tm.gap[rapid][aim] >= self.floors.value[rapid][aim])
+        answer = run(self.tm.model, total, self._budget("cover"))
+        if answer.found:
+            self._take(answer)
+        elif self.done.arrangement is None:
+            self.done.status = answer.status
+            return
+        value = answer.value if answer.found else self._value(aim)
+        bound = max(answer.bound, self.floors.total(aim) if self.at_floors else 0)
+        self.done.aims.append(AimResult(aim, value, bound, value == bound))
+        if self.at_floors and self.floors.proven[aim] and value == self.floors.total(aim):
+            for rapid in self.rapids:
+                self.tm.model.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
+        else:
+            self.at_floors = False
+            self.tm.model.add(total <= value)
+
+    def _fix_floors(self, aim: str) -> None:
+        value = self.floors.total(aim)
+        self.done.aims.append(AimResult(aim, value, value, proven=True))
+        for rapid in self.rapids:
+            self.tm.model.add(self.tm.gap[rapid][aim] == self.floors.value[rapid][aim])
+
+    # --- aims 5 to 7 ----------------------------------------------------------------------------
+
+    def _settle(self, aim: str) -> None:
+        self.watch(f"aim {aim}")
+        expression = self._expression(aim)
+        self._hint()
+        answer = run(self.tm.model, expression, self._budget(aim))
+        if answer.found:
+            self._take(answer)
+        value = answer.value if answer.found else self._value(aim)
+        bound = answer.bound if answer.found else 0
+        if aim == "backed":
+            missed = next(r.value for r in self.done.aims if r.name == "uncovered")
+            value, bound = value - missed, max(0, bound - missed)
+            self.tm.model.add(expression <= value + missed)
+        else:
+            self.tm.model.add(expression <= value)
+        self.done.aims.append(AimResult(aim, value, bound, value == bound))
+
+    def _expression(self, aim: str) -> Linear:
+        return self.tm.add_balance() if aim == "balance" else self.tm.total(aim)
+
+    def _value(self, aim: str) -> int:
+        """Return the value of an aim in the last solution; 1000 per mille at most for balance."""
+        if aim == "balance":
+            return 1000
+        return self._read_sum(self.tm.total(aim))
+
+    def _read_sum(self, expression: Linear) -> int:
+        return int(self.last_value(expression))
+
+    # --- the last run ---------------------------------------------------------------------------
+
+    def _solve_last(self) -> None:
+        self.watch("the plan at these values")
+        self.tm.model.clear_hints()
+        answer = run(self.tm.model, None, self._budget("last"))
+        if answer.found:
+            self.done.arrangement = read_arrangement(self.tm.v, answer.read)
+        self.done.canonical = answer.found and not self.clock.cut and not self.options.fast
+        proven = all(result.proven for result in self.done.aims)
+        self.done.status = "proven" if proven else "feasible"
+
+    # --- small parts ----------------------------------------------------------------------------
+
+    def _budget(self, step: str) -> Budget:
+        workers = self.options.workers if self.options.fast else 1
+        return Budget(self.clock, SHARES[step], DETERMINISTIC[step], workers)
+
+    def _take(self, answer: Answer) -> None:
+        self.last_value = answer.read
+        self.done.arrangement = read_arrangement(self.tm.v, answer.read)
+        self.hints = [
+            (variable, answer.read(variable))
+            for family in (self.tm.v.seat, self.tm.v.steer, self.tm.v.pack, self.tm.v.station)
+            for variable in family.values()
+        ]
+
+    def _hint(self) -> None:
+        self.tm.model.clear_hints()
+        for variable, value in self.hints:
+            self.tm.model.add_hint(variable, value)

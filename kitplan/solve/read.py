@@ -1,0 +1,58 @@
+"""From the solver's values to an arrangement: crews, steerers, packing with wearers, stations."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan import needs as asks
+from kitplan.plan import Arrangement, Packed
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from ortools.sat.python import cp_model
+
+    from kitplan.build import Variables
+    from kitplan.trip import Trip
+
+
+def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int]) -> Arrangement:
+    """Return what the solver decided, with names sorted and wearers named."""
+    crew = {
+        b: tuple(p for p in variables.paddlers if read(variables.seat[p, b]))
+        for b in variables.boats
+    }
+    steerer = {b: p for (p, b), steers in sorted(variables.steer.items()) if read(steers)}
+    packed: list[Packed] = []
+    worn: dict[str, dict[str, int]] = {b: {} for b in variables.boats}
+    for (i, b, w), variable in sorted(variables.pack.items()):
+        count = read(variable)
+        if count and w == "worn":
+            worn[b][i] = count
+        elif count:
+            packed.append(Packed(b, i, w, count))
+    for b, things in worn.items():
+        packed += name_wearers(variables.trip, b, crew[b], things)
+    stations = {
+        (rapid, b): s for (b, rapid, s), stands in variables.station.items() if read(stands)
+    }
+    return Arrangement(crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations)
+
+
+def name_wearers(
+    trip: Trip, boat: str, crew: tuple[str, ...], things: dict[str, int]
+) -> list[Packed]:
+    """Deal worn things to named wearers with room, in turn, so that no vest carries all."""
+    rooms = {"vest": asks.vest_room, "waist": asks.waist_room}
+    packed: dict[tuple[str, str], int] = {}
+    for place, room in rooms.items():
+        left = {p: room(trip.paddlers[p], trip.catalog) for p in crew}
+        pieces = [
+            i for i, n in sorted(things.items()) if trip.kit[i].item.worn_on == place
+            for _ in range(n)
+        ]  # fmt: skip
+        for piece in pieces:
+            wearer = max(left, key=lambda p: (left[p], p))
+            left[wearer] -= 1
+            packed[piece, wearer] = packed.get((piece, wearer), 0) + 1
+    return [Packed(boat, i, "worn", n, p) for (i, p), n in sorted(packed.items())]

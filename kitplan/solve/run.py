@@ -1,0 +1,100 @@
+"""One run of the solver: limits in, a status of four values, value and bound out.
+
+Limits of a run are in the solver's deterministic time, so that the same run ends the same way on
+any machine; seconds are only the emergency brake of the whole command.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from ortools.sat.python import cp_model
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from kitplan.build.variables import Linear
+
+Status = Literal["proven", "feasible", "infeasible", "unknown"]
+SEED = 2027
+STATUSES: dict[cp_model.CpSolverStatus, Status] = {
+    cp_model.OPTIMAL: "proven",
+    cp_model.FEASIBLE: "feasible",
+    cp_model.INFEASIBLE: "infeasible",
+}
+
+
+class Clock:
+    """What is left of the time of a command, in seconds of wall time."""
+
+    def __init__(self, limit_s: float) -> None:
+        """Start now; the clock runs out after `limit_s`."""
+        self.limit_s = limit_s
+        self.started = time.monotonic()
+        self.cut = False  # whether seconds, not deterministic time, ended a run
+
+    @property
+    def spent_s(self) -> float:
+        """Return the seconds spent so far."""
+        return time.monotonic() - self.started
+
+    def left_s(self, share: float = 1.0) -> float:
+        """Return the seconds left until `share` of the limit is spent, at least 0."""
+        return max(0.0, share * self.limit_s - self.spent_s)
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """How long one run may take: deterministic time, and the clock's share of wall time."""
+
+    clock: Clock
+    share: float
+    deterministic: float
+    workers: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What came of a run; `value` and `bound` are 0 where there was nothing to minimise."""
+
+    status: Status
+    value: int
+    bound: int
+    read: Callable[[cp_model.IntVar], int]
+
+    @property
+    def found(self) -> bool:
+        """Say whether there is a solution to read."""
+        return self.status in {"proven", "feasible"}
+
+
+def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
+    """Solve the model, minimising `aim` if given. Never raises for lack of time."""
+    model.clear_objective()  # type: ignore[no-untyped-call]
+    if aim is not None:
+        model.minimize(aim)
+    left = budget.clock.left_s(budget.share)
+    solver = cp_model.CpSolver()
+    parameters = solver.parameters
+    parameters.num_workers = budget.workers
+    parameters.random_seed = SEED
+    parameters.max_deterministic_time = budget.deterministic
+    parameters.max_time_in_seconds = max(left, 0.01)
+    result = solver.solve(model)
+    status = STATUSES.get(result, "unknown")
+    if status in {"feasible", "unknown"} and budget.clock.left_s(budget.share) <= 0:
+        budget.clock.cut = True
+    if aim is None:
+        status = "proven" if status == "feasible" else status
+        return Answer(status, 0, 0, solver.value)
+    found = status in {"proven", "feasible"}
+    value = round(solver.objective_value) if found else 0
+    bound = _round_up(solver.best_objective_bound) if found else 0
+    return Answer(status, value, value if status == "proven" else bound, solver.value)
+
+
+def _round_up(bound: float) -> int:
+    """Return the least whole number not below a bound, forgiving the solver's rounding."""
+    return max(0, -int(-(bound - 1e-6) // 1))
