@@ -1,0 +1,177 @@
+"""Turns files into nouns: a trip file and what it names into a Trip, with all findings of a run.
+
+No bytes make anything here raise; whatever is wrong becomes a finding at its line and column.
+Knows nothing of demands, solving or output.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from kitplan.errors import Finding, has_errors, nearest_word, sort_findings
+from kitplan.load.catalog import CatalogSheet, read_catalogs
+from kitplan.load.csvlists import JoinedPlaces, read_rows
+from kitplan.load.files import (
+    SHIPPED,
+    DiskSources,
+    KeptSources,
+    Sources,
+    is_about_file,
+    list_shipped,
+    make_source,
+    name_beside,
+)
+from kitplan.load.sheet import STAND_IN, Sheet, show_value
+from kitplan.load.trip import TripReader
+from kitplan.load.words import check_shape
+from kitplan.records import CatalogFile, TripFile
+from kitplan.tomlplaces import read_toml
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from kitplan.trip import SourceText, Trip
+
+_CSV_LISTS = (("boat", "boats"), ("paddler", "paddlers"), ("kit", "kit"))
+
+
+def load_trip(path: Path) -> tuple[Trip | None, list[Finding]]:
+    """Return the trip of a file, None if anything is wrong with it, and all findings, sorted."""
+    return _Load(DiskSources(), str(path)).load()
+
+
+def load_trip_text(sources: Mapping[str, str], first: str) -> tuple[Trip | None, list[Finding]]:
+    """Return the trip of texts that a plan keeps, by the names they were read under.
+
+    `first` is the name of the trip file. Nothing is read from disk.
+    """
+    return _Load(KeptSources(sources), first).load()
+
+
+class _Load:
+    """One run of the loader: the files read so far and what is wrong with them."""
+
+    def __init__(self, sources: Sources, first: str) -> None:
+        self._sources = sources
+        self._first = first
+        self._read: list[SourceText] = []
+        self._findings: list[Finding] = []
+
+    def load(self) -> tuple[Trip | None, list[Finding]]:
+        trip = self._load_trip()
+        findings = sort_findings(self._findings)
+        return (None if has_errors(findings) else trip), findings
+
+    def _load_trip(self) -> Trip | None:
+        text, findings = self._sources.read(self._first)
+        self._findings += findings
+        sheet = None if text is None else self._open(self._first, text)
+        if sheet is None:
+            return None
+        places = JoinedPlaces(sheet.places)
+        sheet.places = places
+        broken = self._join_rows(sheet, places)
+        record = check_shape(sheet, TripFile)
+        files, complete = self._open_catalogs(sheet)
+        self._findings += sheet.findings
+        sheet.findings = []
+        trip = None
+        # Where a shape can't be mended, the names in the catalogues are still checked.
+        shelf = read_catalogs(sheet, files, complete=complete)
+        if record is not None:
+            trip = TripReader(sheet, record, shelf, broken).read_trip(self._read)
+        for one in (sheet, *(file.sheet for file in files)):
+            self._findings += one.findings
+        return trip
+
+    def _open(self, shown: str, text: str) -> Sheet | None:
+        """Return a TOML file as a sheet, or None and findings."""
+        self._read.append(make_source(shown, text))
+        data, places, findings = read_toml(text, shown)
+        self._findings += findings
+        return None if data is None else Sheet(data, places)
+
+    # --- CSV lists --------------------------------------------------------------------------------
+
+    def _join_rows(self, sheet: Sheet, places: JoinedPlaces) -> frozenset[str]:
+        """Add the rows of CSV files to the lists of the trip; return the lists that broke."""
+        head = sheet.data.get("trip")
+        if not isinstance(head, dict):
+            return frozenset()
+        return frozenset(
+            key
+            for key, plural in _CSV_LISTS
+            if isinstance(head.get(plural), str)
+            and not self._join_list(sheet, places, key, head[plural])
+        )
+
+    def _join_list(self, sheet: Sheet, places: JoinedPlaces, key: str, name: str) -> bool:
+        """Add the rows of one file to the list `key`; return whether all of it could be read."""
+        plural = dict(_CSV_LISTS)[key]
+        text = self._read_named(sheet, name, ("trip", plural))
+        if text is None:
+            return False
+        shown = name_beside(self._first, name)
+        self._read.append(make_source(shown, text))
+        rows = read_rows(text, shown, key)
+        self._findings += rows.findings
+        members: Any = sheet.data.get(key, [])
+        if isinstance(members, list):
+            places.add(key, len(members), rows)
+            sheet.data[key] = [*members, *rows.tables]
+        return not rows.findings
+
+    def _read_named(self, sheet: Sheet, name: str, trail: tuple[str | int, ...]) -> str | None:
+        """Return the text of a file that the trip names, or None and findings."""
+        shown = name_beside(self._first, name)
+        if any(source.file == shown for source in self._read):
+            message = f"{show_value(name)} is named twice"
+            sheet.complain(trail, "file-named-twice", message, "name each file once")
+            return None
+        text, findings = self._sources.read(shown)
+        for one in findings:
+            if is_about_file(one):
+                # What is wrong is the name, and that stands in the trip file.
+                message = f"{show_value(name)}: {one.message}"
+                hint = _suggest_shipped(name) or one.hint
+                sheet.complain(trail, one.code, message, hint)
+            else:
+                self._findings.append(one)
+        return text
+
+    # --- catalogues -------------------------------------------------------------------------------
+
+    def _open_catalogs(self, trip: Sheet) -> tuple[list[CatalogSheet], bool]:
+        """Return the catalogues that can be read, and whether these are all."""
+        head = trip.data.get("trip")
+        named = head.get("catalogs") if isinstance(head, dict) else None
+        if not isinstance(named, list):
+            return [], False
+        files = []
+        for index, name in enumerate(named):
+            one = self._open_catalog(trip, name, index) if isinstance(name, str) else None
+            if one is not None:
+                files.append(one)
+        return files, len(files) == len(named) and bool(named)
+
+    def _open_catalog(self, trip: Sheet, name: str, index: int) -> CatalogSheet | None:
+        text = self._read_named(trip, name, ("trip", "catalogs", index))
+        sheet = None if text is None else self._open(name_beside(self._first, name), text)
+        if sheet is None:
+            return None
+        record = check_shape(sheet, CatalogFile)
+        if record is None:
+            self._findings += sheet.findings
+            return None
+        return CatalogSheet(sheet, record)
+
+
+def _suggest_shipped(name: str) -> str:
+    """Return what to try if a catalogue of this name comes with the program."""
+    base = name.removeprefix(SHIPPED).replace("\\", "/").rsplit("/", 1)[-1]
+    shipped = list_shipped()
+    if base in shipped and not name.startswith(SHIPPED):
+        return f'"{SHIPPED}{base}", which comes with the program'
+    near = nearest_word(base, shipped) if len(base) < len(STAND_IN) * 80 else None
+    return f'"{SHIPPED}{near}"' if near and name.startswith(SHIPPED) else ""

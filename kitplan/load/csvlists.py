@@ -1,0 +1,280 @@
+"""Reads boats, paddlers and kit from CSV, as the same data that TOML tables give.
+
+The scanner is our own, because a finding needs the line and column at which a field begins, and
+because a stray quote must be an error and not part of a name. It reads what spreadsheets write:
+commas, double quotes round a field where needed, a quote inside written twice.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from kitplan.errors import Finding, Place, nearest_word
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from kitplan.load.sheet import PlaceFinder
+    from kitplan.tomlplaces import Trail
+
+_QUOTED = re.compile(r'"((?:[^"]|"")*+)"')
+_PLAIN = re.compile(r"[^,\r\n]*+")
+_END_OF_LINE = re.compile(r"\r\n|\r|\n")
+_LEVELLED = re.compile(r"(.*\S)\s+(-?[0-9]{1,9})")
+_COUNTED = re.compile(r"(.*\S)\s+x\s*([0-9]{1,9})")
+_DATED = re.compile(r"(.*\S)\s+until\s+(\S+)")
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_WHOLE = re.compile(r"-?[0-9]{1,9}")
+_YES_NO = {"yes": True, "true": True, "no": False, "false": False}
+_MOST_FINDINGS = 200
+
+COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "boat": (("name", "type"), ("dry_load",)),
+    "paddler": (
+        ("name", "mass"),
+        ("skills", "wears", "certificates", "at_most", "boat", "guest"),
+    ),
+    "kit": (("item", "count"), ("take",)),
+}
+"""Columns of each list: those a file must have, and those it may have."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of a row, and where it begins."""
+
+    text: str
+    where: Place
+
+
+class CsvRows:
+    """The rows of one CSV list as data, and the places of their fields."""
+
+    def __init__(self) -> None:
+        self.tables: list[dict[str, Any]] = []
+        self.fields: list[dict[str, Place]] = []
+        self.findings: list[Finding] = []
+
+    def add(self, where: Place, code: str, message: str, hint: str = "") -> None:
+        """Note an error."""
+        if len(self.findings) < _MOST_FINDINGS:
+            self.findings.append(Finding(where, "error", code, message, hint))
+
+
+class JoinedPlaces:
+    """Places of a TOML file whose lists go on in CSV files."""
+
+    def __init__(self, toml: PlaceFinder) -> None:
+        self._toml = toml
+        self._rows: dict[tuple[str, int], dict[str, Place]] = {}
+
+    def add(self, key: str, first: int, rows: CsvRows) -> None:
+        """Take in the rows that follow the first `first` members of the list `key`."""
+        for number, fields in enumerate(rows.fields):
+            self._rows[key, first + number] = fields
+
+    def find(self, trail: Trail) -> Place:
+        """Return the place of the value, or of the last thing on the way to it."""
+        match trail:
+            case (str() as key, int() as index, *rest) if (key, index) in self._rows:
+                fields = self._rows[key, index]
+                column = str(rest[0]) if rest else ""
+                return fields.get(column, fields[""])
+        return self._toml.find(trail)
+
+
+def read_rows(text: str, file: str, key: str) -> CsvRows:
+    """Return the rows of the list `key` (boat, paddler, kit); a faulty row is left out."""
+    rows = CsvRows()
+    lines = scan(text, file, rows)
+    if not lines:
+        if not rows.findings:
+            hint = "begin with a line of column names: " + ",".join(COLUMNS[key][0])
+            rows.add(Place(file, 1, 1), "csv-empty", "this file is empty", hint)
+        return rows
+    header = _read_header(lines[0], key, rows)
+    if header is None:
+        return rows
+    for line in lines[1:]:
+        if len(line) != len(header):
+            message = f"this row has {len(line)} fields, and the header has {len(header)}"
+            hint = "put a field that holds commas in double quotes"
+            rows.add(line[0].where, "csv-field-count", message, hint)
+            continue
+        rows.tables.append(_read_row(dict(zip(header, line, strict=True)), rows))
+        places = {name: one.where for name, one in zip(header, line, strict=True)}
+        rows.fields.append({"": line[0].where} | places)
+    return rows
+
+
+def scan(text: str, file: str, rows: CsvRows) -> list[list[Field]]:
+    """Return the fields of every line that is not blank; stop at the first stray quote."""
+    lines: list[list[Field]] = [[]]
+    at, line_number, line_start = 0, 1, 0
+    while at < len(text) or lines[-1]:
+        where = Place(file, line_number, at - line_start + 1)
+        quoted = _QUOTED.match(text, at)
+        field_match = quoted or _PLAIN.match(text, at)
+        if field_match is None:
+            break
+        value = quoted[1].replace('""', '"') if quoted else field_match[0]
+        if _complain_of_quote(text, field_match, where, rows):
+            return []
+        lines[-1].append(Field(value.strip(), where))
+        inside = list(_END_OF_LINE.finditer(field_match[0]))
+        if inside:
+            line_number += len(inside)
+            line_start = at + inside[-1].end()
+        at = field_match.end()
+        if text.startswith(",", at):
+            at += 1
+            continue
+        end = _END_OF_LINE.match(text, at)
+        if end:
+            at = line_start = end.end()
+            line_number += 1
+        lines.append([])
+        if not end:
+            break
+    return [line for line in lines if any(one.text for one in line)]
+
+
+def _complain_of_quote(text: str, match: re.Match[str], where: Place, rows: CsvRows) -> bool:
+    """Note a quote that is not closed, or stands where none may; say whether there is one."""
+    hint = 'put the whole field in double quotes, and write a quote inside it twice, ""'
+    after = text[match.end() : match.end() + 1]
+    if match.re is _QUOTED and after not in {"", ",", "\r", "\n"}:
+        rows.add(where, "csv-stray-quote", "there is more in this field after its quotes", hint)
+        return True
+    if match.re is _PLAIN and match[0].startswith('"'):
+        message = "this field begins with a quote that is never closed"
+        rows.add(where, "csv-open-quote", message, "close it, or leave it out")
+        return True
+    if match.re is _PLAIN and '"' in match[0]:
+        column = where.column + match[0].index('"')
+        place = Place(where.file, where.line, column)
+        rows.add(place, "csv-stray-quote", "there is a stray quote in this field", hint)
+        return True
+    return False
+
+
+def _read_header(line: list[Field], key: str, rows: CsvRows) -> list[str] | None:
+    """Return the column names, or None if the rows below can't be read by them."""
+    needed, other = COLUMNS[key]
+    for sign, name in ((";", "semicolons"), ("\t", "tabs")):
+        if len(line) == 1 and sign in line[0].text:
+            message = f"the fields are separated by {name}, and commas are read here"
+            rows.add(line[0].where, "csv-separator", message, "export it with commas")
+            return None
+    seen: dict[str, Place] = {}
+    for one in line:
+        if one.text in seen:
+            message = f'column "{_shorten(one.text)}" is there twice'
+            rows.add(one.where, "csv-column-twice", message, "leave one of the two out")
+        elif one.text not in (*needed, *other):
+            near = nearest_word(one.text[:60], (*needed, *other))
+            hint = near or "the columns are " + ", ".join((*needed, *other))
+            message = f'unknown column "{_shorten(one.text)}"'
+            rows.add(one.where, "csv-unknown-column", message, hint)
+        seen.setdefault(one.text, one.where)
+    for name in needed:
+        if name not in seen:
+            message = f'column "{name}" is missing'
+            rows.add(line[0].where, "csv-missing-column", message, "the header is the first line")
+    return None if rows.findings else [one.text for one in line]
+
+
+def _shorten(text: str) -> str:
+    text = "".join(sign if sign.isprintable() else "?" for sign in text)
+    return text if len(text) <= 40 else text[:37] + "..."  # noqa: PLR2004 - what reads well
+
+
+def _read_row(row: dict[str, Field], rows: CsvRows) -> dict[str, Any]:
+    """Return a row as a TOML table would give it; an empty field is a key that is not there."""
+    readers: dict[str, Callable[[Field, CsvRows], Any]] = {
+        "skills": _read_skills,
+        "wears": _read_wears,
+        "certificates": _read_certificates,
+        "guest": _read_yes_no,
+        "count": _read_number,
+        "take": _read_yes_no,
+    }
+    return {
+        name: readers[name](one, rows) if name in readers else one.text
+        for name, one in row.items()
+        if one.text
+    }
+
+
+def _read_skills(one: Field, rows: CsvRows) -> dict[str, int]:
+    skills: dict[str, int] = {}
+    for entry in _split(one.text):
+        match = _LEVELLED.fullmatch(entry)
+        if match is None:
+            message = f'"{_shorten(entry)}" is not a skill and its level'
+            rows.add(one.where, "csv-bad-entry", message, 'write "throwing 3; rope 2"')
+        elif match[1] in skills:
+            _complain_of_twice(match[1], one, rows)
+        else:
+            skills[match[1]] = int(match[2])
+    return skills
+
+
+def _read_wears(one: Field, rows: CsvRows) -> dict[str, int]:
+    wears: dict[str, int] = {}
+    for entry in _split(one.text):
+        match = _COUNTED.fullmatch(entry)
+        item = match[1] if match else entry
+        if item in wears:
+            _complain_of_twice(item, one, rows)
+        wears[item] = int(match[2]) if match else 1
+    return wears
+
+
+def _read_certificates(one: Field, rows: CsvRows) -> list[dict[str, Any]]:
+    certificates: list[dict[str, Any]] = []
+    for entry in _split(one.text):
+        match = _DATED.fullmatch(entry)
+        if match is None:
+            message = f'"{_shorten(entry)}" is not a certificate and its last day'
+            hint = 'write "swift-water rescue until 2028-05-01"'
+            rows.add(one.where, "csv-bad-entry", message, hint)
+            continue
+        until = _read_date(match[2])
+        if until is None:
+            message = f'there is no date "{_shorten(match[2])}"'
+            rows.add(one.where, "no-such-date", message, "write a date as 2027-06-14")
+        else:
+            certificates.append({"name": match[1], "until": until})
+    return certificates
+
+
+def _read_date(text: str) -> date | None:
+    if not _DATE.fullmatch(text):
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def _read_yes_no(one: Field, rows: CsvRows) -> Any:
+    value = _YES_NO.get(one.text.casefold())
+    return _read_number(one, rows) if value is None else value
+
+
+def _read_number(one: Field, _rows: CsvRows) -> Any:
+    """Return a whole number, or the text as it is for the check of shapes to complain of."""
+    return int(one.text) if _WHOLE.fullmatch(one.text) else one.text
+
+
+def _split(text: str) -> list[str]:
+    return [entry.strip() for entry in text.split(";") if entry.strip()]
+
+
+def _complain_of_twice(name: str, one: Field, rows: CsvRows) -> None:
+    message = f'"{_shorten(name)}" is there twice in this field'
+    rows.add(one.where, "name-used-twice", message, "name it once")

@@ -1,0 +1,90 @@
+"""What is known by name while a trip is read, so that a wrong name gets its nearest right one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from kitplan.load.sheet import STAND_IN, show_value
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from kitplan.errors import Place
+    from kitplan.load.sheet import Sheet
+
+
+class Names:
+    """All names of one sort of thing, each with the place where it is first given.
+
+    `complete` is false once a file that may hold further names could not be read: then no name is
+    called unknown.
+    """
+
+    def __init__(self, word: str) -> None:
+        self.word = word
+        self.complete = True
+        self._places: dict[str, Place] = {}
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._places)
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._places
+
+    def add(self, sheet: Sheet, name: str, *trail: str | int) -> bool:
+        """Take in a name; return whether it is new, and complain if it is not."""
+        if name == STAND_IN:
+            return False
+        first = self._places.get(name)
+        if first is None:
+            self._places[name] = sheet.place(*trail)
+            return True
+        message = f"{self.word} name '{name}' is used twice, first at {first.text()}"
+        sheet.complain(trail, "name-used-twice", message, "give each its own name")
+        return False
+
+    def check(self, sheet: Sheet, name: str, *trail: str | int) -> bool:
+        """Return whether the name is known, and complain if it is not."""
+        if name in self._places:
+            return True
+        if name == STAND_IN or not self.complete:
+            return False
+        near = sheet.guess(name, self._places)
+        code = "unknown-" + self.word.replace(" ", "-")
+        message = f"unknown {self.word} {show_value(name)}"
+        sheet.complain(trail, code, message, near or self._list_some())
+        return False
+
+    def _list_some(self) -> str:
+        names = sorted(self._places)
+        if not names:
+            return f"there is no {self.word} here; add one"
+        few = ", ".join(names[:6])
+        return f"one of {few}" if len(names) <= 6 else f"one of {few}, ..."  # noqa: PLR2004 - a line
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The names that the catalogues of a trip give."""
+
+    skills: Names = field(default_factory=lambda: Names("skill"))
+    certificates: Names = field(default_factory=lambda: Names("certificate"))
+    kinds: Names = field(default_factory=lambda: Names("kind"))
+    scenarios: Names = field(default_factory=lambda: Names("scenario"))
+    techniques: Names = field(default_factory=lambda: Names("technique"))
+    items: Names = field(default_factory=lambda: Names("item"))
+    boat_types: Names = field(default_factory=lambda: Names("boat type"))
+
+    def doubt(self) -> None:
+        """Call no name unknown from now on: a catalogue could not be read."""
+        for names in (
+            self.skills,
+            self.certificates,
+            self.kinds,
+            self.scenarios,
+            self.techniques,
+            self.items,
+            self.boat_types,
+        ):
+            names.complete = False

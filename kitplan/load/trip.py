@@ -1,0 +1,174 @@
+"""Turns the record of a trip file into the trip."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from kitplan.load.names import Names
+from kitplan.load.people import PartyReader
+from kitplan.load.rapids import read_rapid
+from kitplan.load.sheet import STAND_IN, show_value
+from kitplan.trip import EXPOSURES, Kit, Trip
+from kitplan.units import read_temperature_mdegc
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from kitplan import records
+    from kitplan.load.catalog import Shelf
+    from kitplan.load.sheet import Sheet
+    from kitplan.tomlplaces import Trail
+    from kitplan.trip import Boat, Company, Rapid, SourceText
+
+_FIRST_DAY = date(1990, 1, 1)
+_LAST_DAY = date(2200, 1, 1)
+_HARDEST = 6
+_LISTS = (("boat", "boats"), ("paddler", "paddlers"), ("rapid", "rapids"))
+
+
+class TripReader:
+    """Turns the record of a trip file into the trip, with findings on its sheet.
+
+    `broken` names the lists (boat, paddler, kit) of which a CSV file could not be read whole:
+    nothing is said of what may stand there.
+    """
+
+    def __init__(
+        self, sheet: Sheet, record: records.TripFile, shelf: Shelf, broken: frozenset[str]
+    ) -> None:
+        self._sheet = sheet
+        self._record = record
+        self._shelf = shelf
+        self._broken = broken
+        self._days = record.trip.days or max((one.day for one in record.rapid), default=1)
+        self._ends = self._read_end()
+        self._party = PartyReader(sheet, shelf, self._ends)
+        self._party.boat_names.complete = "boat" not in broken
+        self._party.paddler_names.complete = "paddler" not in broken
+
+    def read_trip(self, sources: Iterable[SourceText]) -> Trip | None:
+        """Return the trip; None if a part of the catalogue is not there to make it of."""
+        head, sheet, party = self._record.trip, self._sheet, self._party
+        self._check_lists()
+        for index, name in enumerate(head.everyone_wears):
+            party.check_worn(name, ("trip", "everyone_wears", index))
+        boats = party.read_boats(self._record.boat)
+        paddlers = party.read_paddlers(self._record.paddler, head.everyone_wears)
+        all_read = len(boats) == len(self._record.boat) and "boat" not in self._broken
+        party.check_seats(self._record.paddler, boats, all_read=all_read)
+        catalog = self._shelf.make_catalog()
+        parts = {
+            "kit": self._read_kit(),
+            "rapids": self._read_rapids(),
+            "running": self._read_running(boats),
+            "water_mdegc": sheet.read(
+                read_temperature_mdegc, head.water_temperature, "trip", "water_temperature"
+            ),
+            "accept": self._read_accept(),
+            "companies": self._read_companies(),
+            "consequence": self._read_consequence(),
+        }
+        if catalog is None:
+            return None
+        return Trip(
+            name=head.name,
+            starts=head.starts,
+            ends=self._ends,
+            catalog=catalog,
+            boats=boats,
+            paddlers=paddlers,
+            remote=head.remote,
+            sources=tuple(sources),
+            where=sheet.place("trip"),
+            **parts,  # type: ignore[arg-type]
+        )
+
+    def _read_end(self) -> date:
+        starts = self._record.trip.starts
+        if _FIRST_DAY <= starts <= _LAST_DAY:
+            return starts + timedelta(days=self._days - 1)
+        message = f"starts must be a day from {_FIRST_DAY} to {_LAST_DAY}, not {starts}"
+        self._sheet.complain(("trip", "starts"), "out-of-range", message, "look at the year")
+        return _FIRST_DAY
+
+    def _check_lists(self) -> None:
+        """Complain of what a trip can't do without."""
+        for key, plural in _LISTS:
+            if self._sheet.data.get(key) or key in self._broken:
+                continue
+            hint = f"add a [[{key}]] table for each"
+            self._sheet.complain((key,), f"no-{plural}", f"the trip has no {plural}", hint)
+
+    def _read_kit(self) -> dict[str, Kit]:
+        sheet, names, kit = self._sheet, Names("item"), {}
+        for index, record in enumerate(self._record.kit):
+            trail: Trail = ("kit", index)
+            self._shelf.known.items.check(sheet, record.item, *trail, "item")
+            new = names.add(sheet, record.item, *trail, "item")
+            # True is also the number 1 in Python, so the kind of value comes first.
+            take = record.take
+            taken = (record.count if take else 0) if isinstance(take, bool) else take
+            if taken > record.count:
+                message = f"take is {taken}, and count is {record.count}"
+                hint = "take = true takes all of them"
+                sheet.complain((*trail, "take"), "take-over-count", message, hint)
+            item = self._shelf.items.get(record.item)
+            if new and item is not None:
+                kit[record.item] = Kit(item, record.count, taken, sheet.place(*trail))
+        return kit
+
+    def _read_rapids(self) -> dict[str, Rapid]:
+        names, rapids = Names("rapid"), {}
+        for index, record in enumerate(self._record.rapid):
+            trail: Trail = ("rapid", index)
+            new = names.add(self._sheet, record.name, *trail, "name")
+            if record.day > self._days:
+                message = f"day is {record.day}, and the trip has {self._days} days"
+                hint = "change it, or days in [trip]"
+                self._sheet.complain((*trail, "day"), "day-after-end", message, hint)
+            rapid = read_rapid(self._sheet, record, trail, self._shelf.known)
+            if new:
+                rapids[record.name] = rapid
+        return rapids
+
+    def _read_running(self, boats: dict[str, Boat]) -> tuple[str, ...]:
+        running, trail = self._record.trip.running, ("trip", "running")
+        if isinstance(running, str):
+            return tuple(boats)
+        if not running:
+            message = "running names no boat, so that nobody could be in trouble"
+            hint = 'write "any boat", or the boats by name'
+            self._sheet.complain(trail, "empty", message, hint)
+        for index, name in enumerate(running):
+            self._party.boat_names.check(self._sheet, name, *trail, index)
+            if name in running[:index] and name != STAND_IN:
+                message = f"boat {show_value(name)} is there twice"
+                self._sheet.complain((*trail, index), "name-used-twice", message, "name it once")
+        return tuple(running)
+
+    def _read_accept(self) -> dict[str, int]:
+        """Return the greatest class accepted by exposure; what is not stated is not accepted."""
+        accept = {"ashore": _HARDEST}
+        for exposure in EXPOSURES[1:]:
+            text: str | None = getattr(self._record.trip.accept, exposure)
+            trail = ("trip", "accept", exposure)
+            accept[exposure] = self._sheet.read_class_if_given(text, *trail) or 0
+        return accept
+
+    def _read_companies(self) -> tuple[Company, ...]:
+        groups = (("together", self._record.together), ("apart", self._record.apart))
+        return tuple(
+            self._party.read_company(record, (key, index))
+            for key, records_read in groups
+            for index, record in enumerate(records_read)
+        )
+
+    def _read_consequence(self) -> dict[str, int]:
+        changed = self._record.trip.consequence
+        for name in changed:
+            self._shelf.known.scenarios.check(self._sheet, name, "trip", "consequence", name)
+        return {
+            name: changed.get(name, scenario.consequence)
+            for name, scenario in self._shelf.scenarios.items()
+        }

@@ -1,0 +1,374 @@
+"""Checks the shape of a file's data and says in our words what pydantic found.
+
+What is wrong gets its finding and is then mended (left out, or replaced by a stand-in), so that
+the rest of the file can still be checked in the same run.
+"""
+
+from __future__ import annotations
+
+import copy
+import types
+import unicodedata
+from datetime import date
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING, Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
+from typing import get_type_hints as read_hints
+
+from pydantic import ValidationError
+
+from kitplan import records
+from kitplan.load.sheet import STAND_IN, has_member, name_key, show_value
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from kitplan.load.sheet import Sheet
+    from kitplan.tomlplaces import Trail
+
+_R = TypeVar("_R", bound=records.Record)
+
+_ROUNDS = 4
+"""Mending one thing may lay another bare; more rounds than this have not been seen to help."""
+_MOST_FINDINGS = 200
+_SOME_DAY = date(2200, 1, 1)
+# Keys whose text may run over several lines.
+_PROSE = frozenset({"summary", "source", "cautions", "remark", "righting", "standard"})
+_SPECIAL: tuple[tuple[Any, str], ...] = (
+    (records.Quantity, "quoted text, a number with its unit"),
+    (records.RapidClass, "I to VI (with + or -)"),
+    (records.Level, "a level from 0 to 4"),
+    (records.Factor, "a number from 0 to 10, in tenths at the finest"),
+)
+# What to try where text in quotes stands for something else.
+_UNQUOTED: tuple[tuple[type, str], ...] = (
+    (int, "write a number, without quotes"),
+    (bool, "true or false, without quotes"),
+    (date, "write it as 2027-06-14, without quotes"),
+)
+# Our codes for pydantic's sorts of error; any other is a wrong type.
+_CODES = {
+    "string_too_short": "empty",
+    "string_too_long": "too-long",
+    "too_short": "wrong-length",
+    "too_long": "wrong-length",
+    "greater_than_equal": "out-of-range",
+    "less_than_equal": "out-of-range",
+}
+_PLAIN: dict[Any, str] = {
+    str: "quoted text",
+    int: "a whole number",
+    bool: "true or false",
+    date: "a date without quotes",
+}
+
+
+def check_shape(sheet: Sheet, model: type[_R]) -> _R | None:
+    """Return the sheet's data as a record, wrong parts mended; None if it is beyond mending.
+
+    Every wrong part has an error among the sheet's findings.
+    """
+    data = copy.deepcopy(sheet.data)
+    _check_signs(sheet)
+    for round_number in range(_ROUNDS):
+        try:
+            return model.model_validate(data)
+        except ValidationError as error:
+            complaints = error.errors(include_url=False, include_context=False, include_input=False)
+        wrongs = _join(data, [(one["type"], one["loc"]) for one in complaints])
+        if round_number == 0:
+            _complain(sheet, model, wrongs)
+        for trail, sort in wrongs.items():
+            _mend(data, model, trail, sort)
+    return None
+
+
+# --- what pydantic found --------------------------------------------------------------------------
+
+
+def _join(data: Any, errors: list[tuple[str, Trail]]) -> dict[Trail, str]:
+    """Return the trail of each wrong part with the sort of wrong, each part once.
+
+    pydantic's own steps (which branch of a union it tried) are left out; where a member of a list
+    is wrong, the list is not.
+    """
+    wrongs: dict[Trail, str] = {}
+    for sort, steps in errors:
+        wrongs.setdefault(_clean(data, steps, sort), sort)
+    parents = {trail[:end] for trail in wrongs for end in range(len(trail))}
+    return {trail: sort for trail, sort in wrongs.items() if trail not in parents}
+
+
+def _clean(data: Any, steps: Trail, sort: str) -> Trail:
+    trail: Trail = ()
+    value = data
+    for step in steps:
+        if has_member(value, step):
+            value = value[step]
+            trail = (*trail, step)
+    return (*trail, steps[-1]) if sort == "missing" else trail
+
+
+def _complain(sheet: Sheet, model: type[records.Record], wrongs: dict[Trail, str]) -> None:
+    for number, (trail, sort) in enumerate(wrongs.items()):
+        if number == _MOST_FINDINGS:
+            message = f"{len(wrongs) - number} more keys or values are wrong"
+            sheet.complain((), "too-many-findings", message, "look whether it is the right file")
+            return
+        if sort == "missing":
+            _complain_of_missing(sheet, model, trail)
+        elif sort == "extra_forbidden":
+            _complain_of_unknown(sheet, model, trail)
+        else:
+            _complain_of_value(sheet, model, trail, sort)
+
+
+def _complain_of_missing(sheet: Sheet, model: type[records.Record], trail: Trail) -> None:
+    key = str(trail[-1])
+    if len(trail) == 1:
+        hint = f"begin with a line [{key}] and its keys below it"
+        sheet.complain(trail, "missing-table", f"there is no [{key}] table", hint)
+        return
+    hint = f"write {key} = ..., {_describe(_find_hint(model, trail))}"
+    sheet.complain(trail, "missing-key", f"{key} is missing", hint)
+
+
+def _complain_of_unknown(sheet: Sheet, model: type[records.Record], trail: Trail) -> None:
+    key = str(trail[-1])
+    owner = _find_record(_find_hint(model, trail[:-1]))
+    known = list(_read_fields(owner)) if owner else []
+    near = sheet.guess(key, known)
+    hint = near or "the keys here are " + ", ".join(known)
+    sheet.complain(trail, "unknown-key", f"unknown key {show_value(key)}", hint)
+
+
+def _complain_of_value(sheet: Sheet, model: type[records.Record], trail: Trail, sort: str) -> None:
+    value: Any = sheet.data
+    for step in trail:
+        value = value[step]
+    hint = _strip(_find_hint(model, trail))
+    key = name_key(trail)
+    must = _describe(hint)
+    code = _find_code(hint, value, sort)
+    if code == "out-of-range" and hint == records.Level:
+        words = f"levels go from 0 to 4, so {key} can't be {show_value(value)}"
+    elif isinstance(value, str) and code in {"too-long", "empty"}:
+        limit = " of 1 to 80 signs" if hint == records.Name else ""
+        words = f"{key} is {'empty' if code == 'empty' else 'too long'}; it must be {must}{limit}"
+    elif isinstance(value, list) and code == "wrong-length":
+        words = f"{key} must be {must}, and has {len(value)}"
+    else:
+        words = f"{key} must be {must}, not {show_value(value)}"
+    sheet.complain(trail, code, words, _advise(sheet, hint, value, code))
+
+
+def _find_code(hint: Any, value: Any, sort: str) -> str:
+    if sort in _CODES:
+        return "unknown-class" if hint == records.RapidClass else _CODES[sort]
+    if sort == "literal_error" and isinstance(value, str):
+        return "unknown-word"
+    if hint == records.Quantity and _is_number(value):
+        return "missing-unit"
+    return "wrong-type"
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | Decimal) and not isinstance(value, bool)
+
+
+def _advise(sheet: Sheet, hint: Any, value: Any, code: str) -> str:
+    """Return what to try."""
+    if code == "missing-unit":
+        return f'quote it with its unit, as in "{value} m"'
+    if code == "unknown-word":
+        words = [str(word) for word in _list_words(hint)]
+        return sheet.guess(value, words) or "one of " + ", ".join(f'"{word}"' for word in words)
+    if isinstance(value, str):
+        tries = [words for sort, words in _UNQUOTED if _takes(hint, sort)]
+        return tries[0] if tries else ""
+    if _takes(hint, str) and not isinstance(value, dict | list):
+        return f'put it in quotes, as in "{str(value)[:40]}"'
+    return ""
+
+
+# --- control signs --------------------------------------------------------------------------------
+
+
+def _check_signs(sheet: Sheet) -> None:
+    """Complain of control characters, which would break the lines that are printed."""
+    for trail, text in _list_texts((), sheet.data):
+        prose = any(step in _PROSE for step in trail)
+        if all(_is_fit(sign, prose=prose) for sign in text):
+            continue
+        message = f"{name_key(trail)} has a control character in it"
+        sheet.complain(trail, "control-character", message, "retype it on one line")
+        if len(sheet.findings) > _MOST_FINDINGS:
+            return
+
+
+def _is_fit(sign: str, *, prose: bool) -> bool:
+    return (prose and sign in "\n\t") or unicodedata.category(sign) not in {"Cc", "Cs"}
+
+
+def _list_texts(trail: Trail, value: Any) -> Iterator[tuple[Trail, str]]:
+    if isinstance(value, str):
+        yield trail, value
+    elif isinstance(value, dict):
+        for key, member in value.items():
+            yield (*trail, key), key
+            yield from _list_texts((*trail, key), member)
+    elif isinstance(value, list):
+        for index, member in enumerate(value):
+            yield from _list_texts((*trail, index), member)
+
+
+# --- mending --------------------------------------------------------------------------------------
+
+
+def _mend(data: Any, model: type[records.Record], trail: Trail, sort: str) -> None:
+    """Leave the wrong part out, or put a stand-in where it may not be missing."""
+    if not trail:
+        return
+    *before, last = trail
+    owner = data
+    for step in before:
+        if not isinstance(owner, dict | list):
+            return
+        owner = owner.get(step) if isinstance(owner, dict) else owner[int(step)]
+    hint = _find_hint(model, trail)
+    if isinstance(owner, list):
+        owner[int(last)] = _stand_in(hint)
+    elif isinstance(owner, dict):
+        if sort != "extra_forbidden" and _is_needed(model, trail):
+            owner[last] = _stand_in(hint)
+        else:
+            owner.pop(last, None)
+
+
+def _is_needed(model: type[records.Record], trail: Trail) -> bool:
+    owner = _find_record(_find_hint(model, trail[:-1]))
+    return owner is not None and any(
+        one.is_required() and (one.alias or name) == trail[-1]
+        for name, one in owner.model_fields.items()
+    )
+
+
+def _stand_in(hint: Any) -> Any:
+    """Return a value of the right shape that later checks pass over."""
+    record = _find_record(hint) if get_origin(_strip(_bare(hint))) is not list else None
+    if record:
+        fields = _read_fields(record)
+        needed = [name for name in fields if _is_needed(record, (name,))]
+        return {name: _stand_in(fields[name]) for name in needed}
+    hint = _strip(hint)
+    bare = _bare(hint)
+    if get_origin(bare) is Literal:
+        return get_args(bare)[0]
+    if get_origin(bare) is list:
+        return [_stand_in(get_args(bare)[0]) for _ in range(_limit(hint, "min_length") or 0)]
+    if get_origin(bare) is dict:
+        return {}
+    if bare is int:
+        return _limit(hint, "ge") or 0
+    return {bool: False, date: _SOME_DAY}.get(bare, STAND_IN)
+
+
+# --- what a record's annotations say --------------------------------------------------------------
+
+
+@cache
+def _read_fields(model: type[records.Record]) -> dict[str, Any]:
+    """Return the keys of a record as they stand in a file, each with its annotation."""
+    hints = read_hints(model, include_extras=True)
+    return {(one.alias or name): hints[name] for name, one in model.model_fields.items()}
+
+
+def _find_hint(model: Any, trail: Trail) -> Any:
+    """Return the annotation of the value at the end of the trail, None if there is none."""
+    hint = model
+    for step in trail:
+        record = hint if _is_record(hint) else None
+        if record:
+            hint = _read_fields(record).get(str(step))
+        else:
+            members = [_bare(one) for one in _branches(hint)]
+            inner = [get_args(one)[-1] for one in members if get_origin(one) in {list, dict}]
+            hint = inner[0] if inner else None
+        if hint is None:
+            return None
+        hint = _strip(hint)
+    return hint
+
+
+def _is_record(hint: Any) -> bool:
+    return isinstance(hint, type) and issubclass(hint, records.Record)
+
+
+def _find_record(hint: Any) -> type[records.Record] | None:
+    """Return the record that an annotation is about, or None."""
+    return next((one for one in _branches(hint) if _is_record(one)), None)
+
+
+def _strip(hint: Any) -> Any:
+    """Return an annotation without its None."""
+    branches = _branches(hint)
+    return branches[0] if len(branches) == 1 else hint
+
+
+def _branches(hint: Any) -> list[Any]:
+    """Return what a value may be, None left out."""
+    if get_origin(hint) in {Union, types.UnionType}:
+        return [one for one in get_args(hint) if one is not type(None)]
+    return [hint]
+
+
+def _bare(hint: Any) -> Any:
+    """Return an annotation without its limits."""
+    return get_args(hint)[0] if get_origin(hint) is Annotated else hint
+
+
+def _limit(hint: Any, name: str) -> int | None:
+    """Return a limit that an annotation states, such as "ge" or "min_length"."""
+    for extra in get_args(hint)[1:] if get_origin(hint) is Annotated else ():
+        for one in extra.metadata:
+            limit = getattr(one, name, None)
+            if isinstance(limit, int):
+                return limit
+    return None
+
+
+def _takes(hint: Any, sort: type) -> bool:
+    return any(_bare(one) is sort for one in _branches(hint))
+
+
+def _list_words(hint: Any) -> list[Any]:
+    bare = [_bare(one) for one in _branches(hint)]
+    return [word for one in bare if get_origin(one) is Literal for word in get_args(one)]
+
+
+def _describe(hint: Any) -> str:
+    """Return what a value must be, in words."""
+    for special, words in _SPECIAL:
+        if _strip(hint) == special:
+            return words
+    return " or ".join(_describe_branch(one) for one in _branches(hint))
+
+
+def _describe_branch(hint: Any) -> str:
+    bare = _bare(hint)
+    if get_origin(bare) is Literal:
+        return " or ".join(f'"{word}"' for word in get_args(bare))
+    if get_origin(bare) is list:
+        return _describe_list(hint)
+    if bare is int and _limit(hint, "ge") is not None:
+        return f"a whole number from {_limit(hint, 'ge')} to {_limit(hint, 'le')}"
+    return _PLAIN.get(bare, "a table")
+
+
+def _describe_list(hint: Any) -> str:
+    least, most = _limit(hint, "min_length"), _limit(hint, "max_length")
+    member = get_args(_bare(hint))[0]
+    inner = "tables" if _find_record(member) else f"members, each {_describe(member)}"
+    if least and least == most:
+        return f"a list of {least} {inner}"
+    return f"a list of at least {least} {inner}" if least else f"a list of {inner}"
