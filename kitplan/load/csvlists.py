@@ -13,6 +13,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from kitplan.errors import Finding, Place, nearest_word
+from kitplan.load.sheet import count_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -100,7 +101,9 @@ def read_rows(text: str, file: str, key: str) -> CsvRows:
         return rows
     for line in lines[1:]:
         if len(line) != len(header):
-            message = f"this row has {len(line)} fields, and the header has {len(header)}"
+            message = (
+                f"this row has {count_text(len(line), 'field')}, and the header has {len(header)}"
+            )
             hint = "put a field that holds commas in double quotes"
             rows.add(line[0].where, "csv-field-count", message, hint)
             continue

@@ -40,8 +40,10 @@ class Names:
         if first is None:
             self._places[name] = sheet.place(*trail)
             return True
-        message = f"{self.word} name '{name}' is used twice, first at {first.text()}"
-        sheet.complain(trail, "name-used-twice", message, "give each its own name")
+        what = "this name" if trail[-1] == "name" else f"{self.word} '{name}'"
+        message = f"{what} is used twice, first at {first.text()}"
+        hint = "give each its own name" if trail[-1] == "name" else "name it once"
+        sheet.complain(trail, "name-used-twice", message, hint)
         return False
 
     def check(self, sheet: Sheet, name: str, *trail: str | int) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.load.names import Names
-from kitplan.load.sheet import STAND_IN, show_value
+from kitplan.load.sheet import STAND_IN, count_text, show_value
 from kitplan.trip import Boat, Company, Paddler
 from kitplan.units import QuantityError, read_mass_g, show_mass
 
@@ -84,8 +84,7 @@ class PartyReader:
             at = (*trail, "certificates", number)
             known.certificates.check(sheet, certificate.name, *at, "name")
             if certificate.until < self._ends:
-                message = f"'{certificate.name}' holds until {certificate.until} only, "
-                message += f"and the trip ends on {self._ends}"
+                message = f"holds until {certificate.until}, and the trip ends on {self._ends}"
                 hint = "renew it; the plan does not count on it"
                 sheet.warn((*at, "until"), "certificate-expires", message, hint)
         if record.boat is not None:
@@ -135,7 +134,7 @@ class PartyReader:
         """Complain if there are more people than seats, in all boats or in one they are tied to."""
         seats = sum(boat.type.seats for boat in boats.values())
         if all_read and boats and len(read) > seats:
-            message = f"{len(read)} people, but the boats have {seats} seats"
+            message = f"{len(read)} people, but the boats have {count_text(seats, 'seat')}"
             hint = "bring one more boat, or fewer people"
             self._sheet.complain(("paddler", seats), "too-few-seats", message, hint)
         tied: dict[str, list[str]] = {name: [] for name in boats}
@@ -149,7 +148,7 @@ class PartyReader:
 
     def _complain_of_tied(self, boat: str, room: int, tied: list[str], index: int) -> None:
         others = " and ".join(f"'{name}'" for name in tied[:room] if name != STAND_IN)
-        seats = "1 seat" if room == 1 else f"{room} seats"
+        seats = count_text(room, "seat")
         message = f"boat '{boat}' has {seats}, and {others} {'is' if room == 1 else 'are'}"
         trail: Trail = ("paddler", index, "boat")
         hint = "name another boat, or leave the key out"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan import records
 from kitplan.load.names import Names
 from kitplan.load.sheet import STAND_IN, read_depth_mm, read_width_mm
 from kitplan.trip import Bank, Rapid, Spot
 from kitplan.units import read_length_mm, read_speed_mm_s, show_length
 
 if TYPE_CHECKING:
-    from kitplan import records
     from kitplan.load.names import Known
     from kitplan.load.sheet import Sheet
     from kitplan.tomlplaces import Trail
@@ -27,6 +27,8 @@ _SPOT_KEYS = (
     "likely",
 )
 """Keys that a rapid without [[rapid.spot]] may carry itself."""
+_UNREAD_MM = -1
+"""Stands for a length that has its finding already; nothing is reckoned with it."""
 _TOLERANCE_MM = 500
 _TOLERANCE_PERCENT = 5
 
@@ -35,7 +37,7 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
     """Return a rapid."""
     width_mm = None
     if record.width is not None:
-        width_mm = sheet.read_positive(read_width_mm, record.width, *trail, "width")
+        width_mm = sheet.read_positive(read_width_mm, record.width, *trail, "width") or _UNREAD_MM
     own = [key for key in _SPOT_KEYS if _is_given(sheet, (*trail, key))]
     spots = [(spot, (*trail, "spot", index)) for index, spot in enumerate(record.spot)]
     if record.spot and own:
@@ -71,10 +73,8 @@ def _is_given(sheet: Sheet, trail: Trail) -> bool:
 
 def _make_spot(record: records.RapidRecord) -> records.SpotRecord:
     """Return the one spot of a rapid that carries the spot's keys itself."""
-    from kitplan.records import SpotRecord  # noqa: PLC0415 - pydantic's shapes load on first use
-
     given = record.from_left is not None or record.from_right is not None
-    return SpotRecord(
+    return records.SpotRecord(
         name="the spot" if given else "mid-channel",
         from_left=record.from_left,
         from_right=record.from_right,
@@ -114,7 +114,8 @@ def _read_spots(
     given = [_read_distances(sheet, record, trail) for record, trail in spots]
     sums = [left + right for left, right in given if left is not None and right is not None]
     if width_mm is None and sums:
-        width_mm = sums[0]
+        unread = any(_UNREAD_MM in distances for distances in given)
+        width_mm = _UNREAD_MM if unread else sums[0]
     read = []
     for (record, trail), distances in zip(spots, given, strict=True):
         if _has_own_table(trail):
@@ -132,9 +133,15 @@ def _read_distances(
     sheet: Sheet, record: records.SpotRecord, trail: Trail
 ) -> tuple[int | None, int | None]:
     return (
-        sheet.read_if_given(read_width_mm, record.from_left, *trail, "from_left"),
-        sheet.read_if_given(read_width_mm, record.from_right, *trail, "from_right"),
+        _read_distance(sheet, record.from_left, (*trail, "from_left")),
+        _read_distance(sheet, record.from_right, (*trail, "from_right")),
     )
+
+
+def _read_distance(sheet: Sheet, text: str | None, trail: Trail) -> int | None:
+    before = len(sheet.findings)
+    distance_mm = sheet.read_if_given(read_width_mm, text, *trail)
+    return distance_mm if len(sheet.findings) == before else _UNREAD_MM
 
 
 def _settle_distances(
@@ -142,6 +149,8 @@ def _settle_distances(
 ) -> tuple[int, int]:
     """Return both distances; what is missing is the rest of the width, or half of it each."""
     left, right = distances
+    if _UNREAD_MM in (left, right, width_mm):
+        return 0, 0
     if width_mm is None:
         message = "neither the width nor both distances from the banks are given"
         hint = "write width for the rapid, or from_left and from_right"

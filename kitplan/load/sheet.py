@@ -175,6 +175,11 @@ def name_key(trail: Trail) -> str:
     return last if last.isprintable() and len(last) <= _LONGEST_SHOWN else "a key"
 
 
+def count_text(count: int, word: str) -> str:
+    """Return "1 field" or "3 fields"."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
 def show_value(value: Any) -> str:
     """Return a value about as it was written, shortened if it is long."""
     if isinstance(value, bool):

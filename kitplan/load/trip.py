@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from kitplan.load.names import Names
 from kitplan.load.people import PartyReader
 from kitplan.load.rapids import read_rapid
-from kitplan.load.sheet import STAND_IN, show_value
+from kitplan.load.sheet import STAND_IN, count_text, show_value
 from kitplan.trip import EXPOSURES, Kit, Trip
 from kitplan.units import read_temperature_mdegc
 
@@ -97,8 +97,11 @@ class TripReader:
         for key, plural in _LISTS:
             if self._sheet.data.get(key) or key in self._broken:
                 continue
+            trail: Trail = (key,)
             hint = f"add a [[{key}]] table for each"
-            self._sheet.complain((key,), f"no-{plural}", f"the trip has no {plural}", hint)
+            if getattr(self._record.trip, plural, None):
+                trail, hint = ("trip", plural), "add rows below the header of this file"
+            self._sheet.complain(trail, f"no-{plural}", f"the trip has no {plural}", hint)
 
     def _read_kit(self) -> dict[str, Kit]:
         sheet, names, kit = self._sheet, Names("item"), {}
@@ -124,7 +127,7 @@ class TripReader:
             trail: Trail = ("rapid", index)
             new = names.add(self._sheet, record.name, *trail, "name")
             if record.day > self._days:
-                message = f"day is {record.day}, and the trip has {self._days} days"
+                message = f"day is {record.day}, and the trip has {count_text(self._days, 'day')}"
                 hint = "change it, or days in [trip]"
                 self._sheet.complain((*trail, "day"), "day-after-end", message, hint)
             rapid = read_rapid(self._sheet, record, trail, self._shelf.known)

@@ -31,9 +31,12 @@ _R = TypeVar("_R", bound=records.Record)
 _ROUNDS = 4
 """Mending one thing may lay another bare; more rounds than this have not been seen to help."""
 _MOST_FINDINGS = 200
+_BAD_KEY = "bad key"
 _SOME_DAY = date(2200, 1, 1)
 # Keys whose text may run over several lines.
 _PROSE = frozenset({"summary", "source", "cautions", "remark", "righting", "standard"})
+# Keys whose stand-in is the greatest they may be, so that nothing else seems too much beside it.
+_AMPLE = frozenset({"seats", "count"})
 _SPECIAL: tuple[tuple[Any, str], ...] = (
     (records.Quantity, "quoted text, a number with its unit"),
     (records.RapidClass, "I to VI (with + or -)"),
@@ -94,7 +97,9 @@ def _join(data: Any, errors: list[tuple[str, Trail]]) -> dict[Trail, str]:
     """
     wrongs: dict[Trail, str] = {}
     for sort, steps in errors:
-        wrongs.setdefault(_clean(data, steps, sort), sort)
+        trail = _clean(data, steps, sort)
+        of_key = steps[-1:] == ("[key]",) and trail != steps
+        wrongs.setdefault(trail, _BAD_KEY if of_key else sort)
     parents = {trail[:end] for trail in wrongs for end in range(len(trail))}
     return {trail: sort for trail, sort in wrongs.items() if trail not in parents}
 
@@ -119,6 +124,9 @@ def _complain(sheet: Sheet, model: type[records.Record], wrongs: dict[Trail, str
             _complain_of_missing(sheet, model, trail)
         elif sort == "extra_forbidden":
             _complain_of_unknown(sheet, model, trail)
+        elif sort == _BAD_KEY:
+            message = f"the key {show_value(trail[-1])} is empty or longer than 80 signs"
+            sheet.complain(trail, "bad-key", message, "write a name")
         else:
             _complain_of_value(sheet, model, trail, sort)
 
@@ -158,6 +166,7 @@ def _complain_of_value(sheet: Sheet, model: type[records.Record], trail: Trail, 
     elif isinstance(value, list) and code == "wrong-length":
         words = f"{key} must be {must}, and has {len(value)}"
     else:
+        must = _PLAIN[int] if code == "wrong-type" and _bare(hint) is int else must
         words = f"{key} must be {must}, not {show_value(value)}"
     sheet.complain(trail, code, words, _advise(sheet, hint, value, code))
 
@@ -179,7 +188,7 @@ def _is_number(value: Any) -> bool:
 def _advise(sheet: Sheet, hint: Any, value: Any, code: str) -> str:
     """Return what to try."""
     if code == "missing-unit":
-        return f'quote it with its unit, as in "{value} m"'
+        return 'put number and unit in quotes, as in "18 m", "68 kg" or "1.4 m/s"'
     if code == "unknown-word":
         words = [str(word) for word in _list_words(hint)]
         return sheet.guess(value, words) or "one of " + ", ".join(f'"{word}"' for word in words)
@@ -237,10 +246,10 @@ def _mend(data: Any, model: type[records.Record], trail: Trail, sort: str) -> No
         owner = owner.get(step) if isinstance(owner, dict) else owner[int(step)]
     hint = _find_hint(model, trail)
     if isinstance(owner, list):
-        owner[int(last)] = _stand_in(hint)
+        owner[int(last)] = _stand_in(hint, last)
     elif isinstance(owner, dict):
         if sort != "extra_forbidden" and _is_needed(model, trail):
-            owner[last] = _stand_in(hint)
+            owner[last] = _stand_in(hint, last)
         else:
             owner.pop(last, None)
 
@@ -253,13 +262,13 @@ def _is_needed(model: type[records.Record], trail: Trail) -> bool:
     )
 
 
-def _stand_in(hint: Any) -> Any:
+def _stand_in(hint: Any, key: str | int = "") -> Any:
     """Return a value of the right shape that later checks pass over."""
     record = _find_record(hint) if get_origin(_strip(_bare(hint))) is not list else None
     if record:
         fields = _read_fields(record)
         needed = [name for name in fields if _is_needed(record, (name,))]
-        return {name: _stand_in(fields[name]) for name in needed}
+        return {name: _stand_in(fields[name], name) for name in needed}
     hint = _strip(hint)
     bare = _bare(hint)
     if get_origin(bare) is Literal:
@@ -269,7 +278,7 @@ def _stand_in(hint: Any) -> Any:
     if get_origin(bare) is dict:
         return {}
     if bare is int:
-        return _limit(hint, "ge") or 0
+        return _limit(hint, "le" if key in _AMPLE else "ge") or 0
     return {bool: False, date: _SOME_DAY}.get(bare, STAND_IN)
 
 
@@ -357,7 +366,8 @@ def _describe(hint: Any) -> str:
 def _describe_branch(hint: Any) -> str:
     bare = _bare(hint)
     if get_origin(bare) is Literal:
-        return " or ".join(f'"{word}"' for word in get_args(bare))
+        *words, last = [f'"{word}"' for word in get_args(bare)]
+        return f"{', '.join(words)} or {last}" if words else last
     if get_origin(bare) is list:
         return _describe_list(hint)
     if bare is int and _limit(hint, "ge") is not None:
@@ -368,7 +378,9 @@ def _describe_branch(hint: Any) -> str:
 def _describe_list(hint: Any) -> str:
     least, most = _limit(hint, "min_length"), _limit(hint, "max_length")
     member = get_args(_bare(hint))[0]
-    inner = "tables" if _find_record(member) else f"members, each {_describe(member)}"
+    if not least and _describe(member) == _PLAIN[str]:
+        return "a list of quoted texts"
+    each = f"each {_describe(member)}"
     if least and least == most:
-        return f"a list of {least} {inner}"
-    return f"a list of at least {least} {inner}" if least else f"a list of {inner}"
+        return f"a list of {least}, {each}"
+    return f"a list of at least {least}, {each}" if least else f"a list, {each}"
