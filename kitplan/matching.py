@@ -33,7 +33,9 @@ def match_preferring(
     The cheap ones are matched first; augmenting never frees a right vertex that is matched.
     """
     chosen = frozenset(cheap)
-    within = {left: [right for right in rights if right in chosen] for left, rights in edges.items()}
+    within = {
+        left: [right for right in rights if right in chosen] for left, rights in edges.items()
+    }
     return _grow(edges, match(within))
 
 
@@ -62,9 +64,7 @@ def deficient_set(edges: Mapping[Left, Sequence[Right]]) -> tuple[Left, ...]:
     return tuple(left for left in edges if left in reached)
 
 
-def neighbours(
-    edges: Mapping[Left, Sequence[Right]], lefts: Collection[Left]
-) -> frozenset[Right]:
+def neighbours(edges: Mapping[Left, Sequence[Right]], lefts: Collection[Left]) -> frozenset[Right]:
     """Return the right vertices that at least one of `lefts` may be matched to."""
     return frozenset(right for left in lefts for right in edges[left])
 
@@ -94,9 +94,7 @@ def survives_any_loss(edges: Mapping[Left, Sequence[Right]]) -> bool:
     return len(safe) == len(edges)
 
 
-def _grow(
-    edges: Mapping[Left, Sequence[Right]], start: Mapping[Left, Right]
-) -> dict[Left, Right]:
+def _grow(edges: Mapping[Left, Sequence[Right]], start: Mapping[Left, Right]) -> dict[Left, Right]:
     """Return the matching `start` augmented until it is a maximum one, in the order of `edges`."""
     partner = dict(start)
     holder = {right: left for left, right in partner.items()}

@@ -6,11 +6,14 @@ from it: aims, which demands are met and by whom (the witness), gaps, kit left o
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from kitplan.demands import DemandKey
     from kitplan.trip import SourceText
 
@@ -163,3 +166,9 @@ class Plan:
     digest: str
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     notes: tuple[str, ...] = ()
+
+
+def digest_sources(sources: Iterable[SourceText]) -> str:
+    """Return the SHA-256 over file name, newline, digest, newline of each source in order."""
+    whole = "".join(f"{source.file}\n{source.digest}\n" for source in sources)
+    return hashlib.sha256(whole.encode()).hexdigest()

@@ -59,9 +59,7 @@ def _add_cases(  # noqa: PLR0913
     demands: dict[DemandKey, int],
 ) -> None:
     accepted = [choice for choice in found if choice.accepted]
-    banks = tuple(
-        side for side in BANKS if any(c.key.bank == side and c.covers for c in accepted)
-    )
+    banks = tuple(side for side in BANKS if any(c.key.bank == side and c.covers for c in accepted))
     weight = rapid.river_class**2 * trip.consequence[scenario.name] * spot.likely
     for running in trip.running:
         craft = trip.boats[running].type.craft
@@ -182,7 +180,10 @@ def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
             exposures.append(_exposure(variant))
             _keep(variants, variant)
     return _Judged(
-        tuple(variants.values()), tuple(misfit), tuple(dict.fromkeys(refused)), min(exposures, default=0)
+        tuple(variants.values()),
+        tuple(misfit),
+        tuple(dict.fromkeys(refused)),
+        min(exposures, default=0),
     )
 
 
@@ -248,7 +249,9 @@ def _say_serves(technique: Technique, scenario: Scenario) -> str:
             continue
         parts = []
         if line.banks:
-            parts.append("both banks can be used" if line.banks == len(BANKS) else "one bank can be used")
+            parts.append(
+                "both banks can be used" if line.banks == len(BANKS) else "one bank can be used"
+            )
         if line.depth_at_most_mm is not None:
             parts.append(f"the depth is given and at most {show_length(line.depth_at_most_mm)}")
         if line.slack is not None:
@@ -260,9 +263,7 @@ def _say_serves(technique: Technique, scenario: Scenario) -> str:
 def _say_amounts(technique: Technique, setting: Setting) -> tuple[str, ...]:
     needs = [*technique.items, *(need for way in technique.ways for need in way.items)]
     said = [
-        say_length(need, setting)
-        for need in needs
-        if need.length and fit.holds(need.when, setting)
+        say_length(need, setting) for need in needs if need.length and fit.holds(need.when, setting)
     ]
     figures = setting.trip.catalog.figures
     roles: Iterable[Role] = technique.roles
@@ -302,7 +303,11 @@ def _say_without(
             "more here, or carry round the rapid"
         )
     elif rapid.safety != "set" and (rapid.left.landing or rapid.right.landing):
-        reason = "nothing fits: the leader may set people on the banks here, or carry round the rapid"
+        reason = (
+            "nothing fits: the leader may set people on the banks here, or carry round the rapid"
+        )
     else:
-        reason = "nothing fits this place: the leader may carry round the rapid, or take another line"
+        reason = (
+            "nothing fits this place: the leader may carry round the rapid, or take another line"
+        )
     return WithoutTechnique(rapid.name, spot.name, scenario.name, reason, spot.where)

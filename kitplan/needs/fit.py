@@ -86,9 +86,7 @@ def list_bank_reasons(technique: Technique, setting: Setting) -> list[str]:
     if not technique.unhurried and rapid.safety != "set":
         return [f'nobody on the banks here (safety is "{rapid.safety}")']
     asked = (setting.bank,) if technique.banks == "one" else (setting.bank, setting.far)
-    return [
-        f"{side_name(side)} has no landing" for side in asked if rapid.bank(side).landing < 1
-    ]
+    return [f"{side_name(side)} has no landing" for side in asked if rapid.bank(side).landing < 1]
 
 
 def list_time_reasons(technique: Technique, scenario: Scenario) -> list[str]:
@@ -164,7 +162,9 @@ def _list_feature_reasons(limits: PlaceLimits, setting: Setting) -> list[str]:
     return reasons
 
 
-def _wading_water(limits: PlaceLimits, setting: Setting) -> list[tuple[str, int | None, int | None]]:
+def _wading_water(
+    limits: PlaceLimits, setting: Setting
+) -> list[tuple[str, int | None, int | None]]:
     """Return place in words, depth and current of all water that has to be waded."""
     if limits.wading == "to the spot":
         return [("at the spot", setting.spot.depth_mm, setting.spot.current_mm_s)]
@@ -173,7 +173,9 @@ def _wading_water(limits: PlaceLimits, setting: Setting) -> list[tuple[str, int 
     water: list[tuple[str, int | None, int | None]] = []
     for side in usable_banks(setting.rapid, unhurried=True):
         bank: Bank = setting.rapid.bank(side)
-        water.append((f"at the edge of {side_name(side)}", bank.edge_depth_mm, bank.edge_current_mm_s))
+        water.append(
+            (f"at the edge of {side_name(side)}", bank.edge_depth_mm, bank.edge_current_mm_s)
+        )
     return water
 
 
@@ -210,7 +212,8 @@ def holds(when: When | None, setting: Setting) -> bool:
         return True
     trip, spot = setting.trip, setting.spot
     edges = [
-        setting.rapid.bank(side).edge_depth_mm for side in usable_banks(setting.rapid, unhurried=True)
+        setting.rapid.bank(side).edge_depth_mm
+        for side in usable_banks(setting.rapid, unhurried=True)
     ]
     tests = (
         (when.reach_over_mm, lambda limit: setting.reach_mm > limit),

@@ -115,7 +115,9 @@ def _add_downstream(draft: Draft, technique: Technique, setting: Setting) -> Ite
     if _can_wait_afloat(setting):
         places.append("afloat")
     for chosen in combinations_with_replacement(places, count):
-        yield _guard(draft, {site: chosen.count(site) for site in places if site in chosen}, setting)
+        yield _guard(
+            draft, {site: chosen.count(site) for site in places if site in chosen}, setting
+        )
 
 
 def _guard(draft: Draft, counts: dict[str, int], setting: Setting) -> Draft:
@@ -124,7 +126,9 @@ def _guard(draft: Draft, counts: dict[str, int], setting: Setting) -> Draft:
     for site, count in counts.items():
         many = f"{count} x " if count > 1 else ""
         if site == "afloat":
-            slot = BoatSlot(DOWNSTREAM, ("afloat",), _list_options(guard.crews, "afloat", setting), count)
+            slot = BoatSlot(
+                DOWNSTREAM, ("afloat",), _list_options(guard.crews, "afloat", setting), count
+            )
             draft = draft.add(f"{many}{DOWNSTREAM} afloat", boats=(slot,))
             continue
         ask = _ask_role(guard.role, setting)
@@ -163,7 +167,9 @@ def _add_crossing(draft: Draft, technique: Technique, setting: Setting) -> Itera
             narrowed = replace(hand, ask=_raise(hand.ask, "throwing", level))
             where = "" if technique.unhurried else f" from {side_name(hand.sites[0])}"
             said = f"{hand.role} throws the line across{where}"
-            yield replace(draft, said=(*draft.said, said), places=_swap(draft.places, hand, narrowed))
+            yield replace(
+                draft, said=(*draft.said, said), places=_swap(draft.places, hand, narrowed)
+            )
     if width > near and not technique.unhurried:
         yield from _cross_by_boat(draft, setting)
 
@@ -197,7 +203,9 @@ def _add_in_charge(draft: Draft, setting: Setting) -> Iterator[Draft]:
     figures = setting.trip.catalog.figures
     level = figures.in_charge_leading
     people = len(draft.places) + sum(_crew_size(slot) for slot in draft.boats)
-    leads = [p for p in draft.places if p.may_lead and dict(p.ask.skills).get("leading", 0) >= level]
+    leads = [
+        p for p in draft.places if p.may_lead and dict(p.ask.skills).get("leading", 0) >= level
+    ]
     if people < figures.in_charge_from or leads:
         yield draft
         return
@@ -254,7 +262,9 @@ def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Pla
 
 def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
     count = need.count_hard if setting.hard and need.count_hard else need.count
-    return ItemSlot(_resolve_site(need.site, technique, setting)[0], _ask_thing(need, setting), count)
+    return ItemSlot(
+        _resolve_site(need.site, technique, setting)[0], _ask_thing(need, setting), count
+    )
 
 
 def _resolve_site(site: str, technique: Technique, setting: Setting) -> tuple[str, ...]:
@@ -333,9 +343,7 @@ def _slot_boatwork(work: Boatwork, setting: Setting) -> BoatSlot:
     )
 
 
-def _list_options(
-    crews: Iterable[Crew], exposure: str, setting: Setting
-) -> tuple[BoatOption, ...]:
+def _list_options(crews: Iterable[Crew], exposure: str, setting: Setting) -> tuple[BoatOption, ...]:
     return tuple(
         BoatOption(
             crew.crafts,

@@ -173,16 +173,13 @@ class _Solver:
         """Return the value of an aim in the last solution; 1000 per mille at most for balance."""
         if aim == "balance":
             return 1000
-        return self._read_sum(self.tm.total(aim))
-
-    def _read_sum(self, expression: Linear) -> int:
-        return int(self.last_value(expression))
+        return self.last.evaluate(self.tm.total(aim))
 
     # --- the last run ---------------------------------------------------------------------------
 
     def _solve_last(self) -> None:
         self.watch("the plan at these values")
-        self.tm.model.clear_hints()
+        self.tm.model.clear_hints()  # type: ignore[no-untyped-call]
         answer = run(self.tm.model, None, self._budget("last"))
         if answer.found:
             self.done.arrangement = read_arrangement(self.tm.v, answer.read)
@@ -197,7 +194,7 @@ class _Solver:
         return Budget(self.clock, SHARES[step], DETERMINISTIC[step], workers)
 
     def _take(self, answer: Answer) -> None:
-        self.last_value = answer.read
+        self.last = answer
         self.done.arrangement = read_arrangement(self.tm.v, answer.read)
         self.hints = [
             (variable, answer.read(variable))
@@ -206,6 +203,6 @@ class _Solver:
         ]
 
     def _hint(self) -> None:
-        self.tm.model.clear_hints()
+        self.tm.model.clear_hints()  # type: ignore[no-untyped-call]
         for variable, value in self.hints:
             self.tm.model.add_hint(variable, value)

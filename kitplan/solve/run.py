@@ -13,8 +13,6 @@ from typing import TYPE_CHECKING, Literal
 from ortools.sat.python import cp_model
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from kitplan.build.variables import Linear
 
 Status = Literal["proven", "feasible", "infeasible", "unknown"]
@@ -62,7 +60,15 @@ class Answer:
     status: Status
     value: int
     bound: int
-    read: Callable[[cp_model.IntVar], int]
+    solver: cp_model.CpSolver
+
+    def read(self, variable: cp_model.IntVar) -> int:
+        """Return the value of a variable in the solution."""
+        return int(self.solver.value(variable))
+
+    def evaluate(self, expression: Linear) -> int:
+        """Return the value of an expression in the solution."""
+        return int(self.solver.value(expression))
 
     @property
     def found(self) -> bool:
@@ -88,11 +94,11 @@ def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
         budget.clock.cut = True
     if aim is None:
         status = "proven" if status == "feasible" else status
-        return Answer(status, 0, 0, solver.value)
+        return Answer(status, 0, 0, solver)
     found = status in {"proven", "feasible"}
     value = round(solver.objective_value) if found else 0
     bound = _round_up(solver.best_objective_bound) if found else 0
-    return Answer(status, value, value if status == "proven" else bound, solver.value)
+    return Answer(status, value, value if status == "proven" else bound, solver)
 
 
 def _round_up(bound: float) -> int:

@@ -1,0 +1,47 @@
+"""Explain a solution: witnesses, gaps and their sorts; and the whole way from trip to plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from kitplan.errors import Exit, Finding
+from kitplan.explain.make import make_plan
+from kitplan.needs import derive_needs
+from kitplan.solve import SolveOptions, solve_trip
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from kitplan.plan import Plan
+    from kitplan.solve.run import Status
+    from kitplan.trip import Trip
+
+__all__ = ["Outcome", "SolveOptions", "make_plan", "plan_trip"]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What planning came to: status of four values, the plan if there is one, findings if not."""
+
+    status: Status
+    plan: Plan | None = None
+    findings: list[Finding] = field(default_factory=list)
+
+    @property
+    def exit(self) -> Exit:
+        """Return the exit code of a plan that was accepted, or of having none."""
+        if self.plan is None:
+            return Exit.INPUT if self.findings else Exit.NO_PLAN
+        return Exit.GAPS if self.plan.gaps else Exit.DONE
+
+
+def plan_trip(
+    trip: Trip, options: SolveOptions | None = None, watch: Callable[[str], None] | None = None
+) -> Outcome:
+    """Return the plan of a trip; the caller has it verified before anything is printed."""
+    needs = derive_needs(trip)
+    solution = solve_trip(trip, needs, options or SolveOptions(), watch)
+    if solution.arrangement is None:
+        return Outcome(solution.status, None, solution.findings)
+    return Outcome(solution.status, make_plan(trip, needs, solution))

@@ -1,0 +1,168 @@
+"""From a solution to a plan: everything that is claimed is counted anew by matching."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan.explain.gaps import find_cover, list_gaps
+from kitplan.explain.scene import Party
+from kitplan.explain.sorts import GAP_AIMS, Sorter
+from kitplan.explain.witness import Prover
+from kitplan.needs import person_mass_g
+from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources
+
+if TYPE_CHECKING:
+    from kitplan.demands import CaseKey, DemandKey, Needs
+    from kitplan.explain.gaps import Cover
+    from kitplan.plan import Arrangement, DemandResult
+    from kitplan.solve import Solution
+    from kitplan.trip import Trip
+
+
+def make_plan(trip: Trip, needs: Needs, solution: Solution) -> Plan:
+    """Return the plan of a solution that has an arrangement."""
+    arrangement = solution.arrangement
+    if arrangement is None:
+        message = "a plan is made of an arrangement"
+        raise ValueError(message)
+    prover = Prover(Party(trip, arrangement), needs)
+    results = {key: prover.prove(key) for key in needs.demands}
+    cover = find_cover(needs, results)
+    backed = find_backed(prover, needs, results)
+    sorter = Sorter(trip, needs, solution, _values_by_rapid(needs, results, cover))
+    sorter.covered = _count_by_rapid(needs, cover)
+    return Plan(
+        trip.name,
+        arrangement,
+        _restate_aims(trip, needs, solution, (results, cover, backed)),
+        tuple(results.values()),
+        list_gaps(trip, needs, results, sorter.sort),
+        _count_totals(needs, results, cover, backed),
+        _list_left_out(trip, arrangement),
+        solution.canonical,
+        digest_sources(trip.sources),
+        trip.sources,
+    )
+
+
+def find_backed(
+    prover: Prover, needs: Needs, results: dict[DemandKey, DemandResult]
+) -> set[CaseKey]:
+    """Return the cases with one variant that stays possible after any one loss."""
+    backed: set[CaseKey] = set()
+    for key, result in results.items():
+        choice = needs.choices[key.choice]
+        if not (result.met and choice.covers) or key.case in backed:
+            continue
+        if any(prover.is_backed(choice, variant, key.running) for variant in choice.variants):
+            backed.add(key.case)
+    return backed
+
+
+def count_aims(
+    trip: Trip,
+    needs: Needs,
+    arrangement: Arrangement,
+    found: tuple[dict[DemandKey, DemandResult], dict[CaseKey, Cover], set[CaseKey]],
+) -> dict[str, int]:
+    """Return the value of each aim as the arrangement has it."""
+    results, cover, backed = found
+    by_rapid = _values_by_rapid(needs, results, cover)
+    sums = {aim: sum(values[aim] for values in by_rapid.values()) for aim in GAP_AIMS}
+    return {
+        **sums,
+        "unmet": sum(needs.demands[key] for key, r in results.items() if not r.met),
+        "backed": sum(
+            c.weight for c in needs.cases.values() if cover[c.key].any and c.key not in backed
+        ),
+        "mass": sum(trip.kit[p.item].item.mass_g * p.count for p in arrangement.packed),
+        "balance": max(
+            -(-1000 * load_g(trip, arrangement, b) // boat.type.payload_g)
+            for b, boat in trip.boats.items()
+        ),
+    }
+
+
+def load_g(trip: Trip, arrangement: Arrangement, boat: str) -> int:
+    """Return the load of a boat in grams: people, dealt kit, dry load."""
+    people = sum(person_mass_g(trip.paddlers[p], trip) for p in arrangement.crew[boat])
+    kit = sum(trip.kit[p.item].item.mass_g * p.count for p in arrangement.packed if p.boat == boat)
+    return people + kit + trip.boats[boat].dry_load_g
+
+
+def _restate_aims(
+    trip: Trip,
+    needs: Needs,
+    solution: Solution,
+    found: tuple[dict[DemandKey, DemandResult], dict[CaseKey, Cover], set[CaseKey]],
+) -> tuple[AimResult, ...]:
+    """Return the aims with their counted values; a value better than the solver's is kept."""
+    if solution.arrangement is None:
+        return ()
+    counted = count_aims(trip, needs, solution.arrangement, found)
+    return tuple(
+        AimResult(r.name, counted[r.name], r.bound, r.proven and counted[r.name] == r.bound)
+        for r in solution.aims
+    )
+
+
+def _values_by_rapid(
+    needs: Needs, results: dict[DemandKey, DemandResult], cover: dict[CaseKey, Cover]
+) -> dict[str, dict[str, int]]:
+    values = {case.rapid: {"uncovered": 0, "one_bank": 0, "unmet": 0} for case in needs.cases}
+    for case in needs.cases.values():
+        row, here = values[case.key.rapid], cover[case.key]
+        row["uncovered"] += 0 if here.any else case.weight
+        if len(case.banks) > 1 and not all(here.covers(bank) for bank in case.banks):
+            row["one_bank"] += case.weight
+    for key, result in results.items():
+        values[key.rapid]["unmet"] += 0 if result.met else needs.demands[key]
+    return values
+
+
+def _count_by_rapid(needs: Needs, cover: dict[CaseKey, Cover]) -> dict[str, tuple[int, int]]:
+    """Return for each rapid how many of its cases and banks are covered, of how many."""
+    counts: dict[str, tuple[int, int]] = {}
+    for case in needs.cases.values():
+        done, total = counts.get(case.key.rapid, (0, 0))
+        for bank in case.banks or ("",):
+            here = cover[case.key]
+            done += here.covers(bank) if bank else here.any
+            total += 1
+        counts[case.key.rapid] = (done, total)
+    return counts
+
+
+def _count_totals(
+    needs: Needs,
+    results: dict[DemandKey, DemandResult],
+    cover: dict[CaseKey, Cover],
+    backed: set[CaseKey],
+) -> Totals:
+    kinds = {"all_banks": 0, "one_bank": 0, "from_water": 0, "none": 0}
+    for case in needs.cases.values():
+        here = cover[case.key]
+        if not here.any:
+            kinds["none"] += 1
+        elif not here.banks:
+            kinds["from_water"] += 1
+        else:
+            kinds["all_banks" if set(case.banks) <= here.banks else "one_bank"] += 1
+    return Totals(
+        **kinds,
+        backed=len(backed),
+        cases=len(needs.cases),
+        met=sum(1 for result in results.values() if result.met),
+        demands=len(results),
+    )
+
+
+def _list_left_out(trip: Trip, arrangement: Arrangement) -> tuple[LeftOut, ...]:
+    packed: dict[str, int] = {}
+    for row in arrangement.packed:
+        packed[row.item] = packed.get(row.item, 0) + row.count
+    return tuple(
+        LeftOut(name, kit.count - packed.get(name, 0))
+        for name, kit in sorted(trip.kit.items())
+        if kit.count > packed.get(name, 0)
+    )

@@ -1,0 +1,96 @@
+"""Who stands where with what at a rapid while one boat runs, read off an arrangement."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from kitplan import needs as asks
+
+if TYPE_CHECKING:
+    from kitplan.demands import Thing
+    from kitplan.plan import Arrangement
+    from kitplan.trip import Boat, Item, Trip
+
+CREW_PADDLE = "crew paddle"
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """Equal things in one place: `count` of an item in a boat, on a person or as crew paddles."""
+
+    item: Item
+    boat: str
+    carried: str  # worn, quick, stowed, crew paddle
+    count: int
+    worn_by: str = ""
+
+    def serves(self, thing: Thing, *, crew: bool = True) -> bool:
+        """Say whether things of this lot may serve; crew paddles only where they count."""
+        if self.carried == CREW_PADDLE and (thing.spare or not crew):
+            return False
+        return asks.serves(self.item, thing)
+
+
+class Party:
+    """The party as an arrangement has it: boats, crews, lots of things."""
+
+    def __init__(self, trip: Trip, arrangement: Arrangement) -> None:
+        """Read crews and lots once."""
+        self.trip = trip
+        self.arrangement = arrangement
+        self.lots = {b: self._list_lots(boat) for b, boat in sorted(trip.boats.items())}
+
+    def _list_lots(self, boat: Boat) -> list[Lot]:
+        items, crew = self.trip.catalog.items, self.arrangement.crew[boat.name]
+        lots = [
+            Lot(items[p.item], boat.name, p.carried, p.count, p.worn_by)
+            for p in self.arrangement.packed
+            if p.boat == boat.name
+        ]
+        for name in crew:
+            for item, count in sorted(self.trip.paddlers[name].wears.items()):
+                lots.append(Lot(items[item], boat.name, "worn", count, name))
+        paddles = asks.crew_paddles(boat, len(crew))
+        if boat.type.crew_paddle is not None and paddles:
+            lots.append(Lot(items[boat.type.crew_paddle], boat.name, CREW_PADDLE, paddles))
+        return lots
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One rapid while `running` is in trouble; "" as rapid for unhurried work."""
+
+    party: Party
+    rapid: str
+    running: str
+
+    @cached_property
+    def others(self) -> list[str]:
+        """Return the boats that are not in trouble, sorted."""
+        return [b for b in sorted(self.party.trip.boats) if b != self.running]
+
+    def station(self, boat: str) -> str:
+        """Return where a boat stands."""
+        return self.party.arrangement.stations[self.rapid, boat]
+
+    @cached_property
+    def sites(self) -> dict[str, str]:
+        """Return for each person outside the running boat the station of his boat."""
+        crew = self.party.arrangement.crew
+        return {p: self.station(b) for b in self.others for p in crew[b]}
+
+    def lots_at(self, site: str) -> list[Lot]:
+        """Return what is worn or lies quick in the boats that stand at `site`."""
+        return [
+            lot
+            for b in self.others
+            if self.station(b) == site
+            for lot in self.party.lots[b]
+            if lot.carried != "stowed"
+        ]
+
+    def people_at(self, site: str) -> int:
+        """Return how many people stand at `site`."""
+        return sum(1 for place in self.sites.values() if place == site)

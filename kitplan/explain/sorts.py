@@ -1,0 +1,76 @@
+"""Whether a possible gap is there because of its own rapid, or traded against another."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan.build import TripModel
+from kitplan.explain.gaps import TOGETHER, TRADE, UNPROVEN
+from kitplan.solve.floors import COVER_AIMS
+from kitplan.solve.run import Budget, Clock, run
+
+if TYPE_CHECKING:
+    from kitplan.demands import Needs
+    from kitplan.solve import Solution
+    from kitplan.trip import Trip
+
+GAP_AIMS = ("uncovered", "one_bank")
+TRADE_DETERMINISTIC = 6.0
+TRADE_LIMIT_S = 12.0
+
+
+class Sorter:
+    """Sorts gaps by rapid; the runs for trade-offs share one clock."""
+
+    def __init__(
+        self, trip: Trip, needs: Needs, solution: Solution, values: dict[str, dict[str, int]]
+    ) -> None:
+        """`values`: what each rapid adds to the aims in the plan, counted by matching."""
+        self.trip, self.needs, self.solution, self.values = trip, needs, solution, values
+        self.clock = Clock(TRADE_LIMIT_S)
+        self._known: dict[str, tuple[str, str]] = {}
+        self.covered: dict[str, tuple[int, int]] = {}
+
+    def sort(self, rapid: str) -> tuple[str, str]:
+        """Return sort and note of the gaps of a rapid that are possible alone."""
+        if rapid not in self._known:
+            self._known[rapid] = self._sort(rapid)
+        return self._known[rapid]
+
+    def _sort(self, rapid: str) -> tuple[str, str]:
+        floors = self.solution.floors
+        floor, value = floors.value[rapid], self.values[rapid]
+        at_floor = all(value[aim] <= floor[aim] for aim in GAP_AIMS)
+        if at_floor:
+            done, total = self.covered[rapid]
+            return TOGETHER, f"this rapid at its best: {done} of {total} covered"
+        if not all(floors.proven[aim] for aim in GAP_AIMS):
+            return UNPROVEN, "the limit cut in before it was known what this rapid could do alone"
+        return self._find_trade(rapid)
+
+    def _find_trade(self, rapid: str) -> tuple[str, str]:
+        """Hold the rapid at its best, solve again, and name as an example what gets worse."""
+        tm = TripModel(self.trip, self.needs, self.trip.rapids)
+        for aim in GAP_AIMS:
+            tm.model.add(tm.gap[rapid][aim] <= self.solution.floors.value[rapid][aim])
+        answer = None
+        for aim in GAP_AIMS:
+            answer = run(tm.model, tm.total(aim), Budget(self.clock, 1.0, TRADE_DETERMINISTIC))
+            if not answer.found:
+                return UNPROVEN, "the limit cut in before the rapid it is traded with was found"
+            tm.model.add(tm.total(aim) <= answer.value)
+        if answer is None:
+            return UNPROVEN, ""
+        worse = {
+            other: answer.evaluate(tm.gap[other][aim]) - self.values[other][aim]
+            for other in sorted(tm.gap)
+            for aim in GAP_AIMS
+            if other != rapid and answer.evaluate(tm.gap[other][aim]) > self.values[other][aim]
+        }
+        if not worse:
+            return UNPROVEN, "another plan as good covers it; the limit cut in before it was found"
+        name = max(worse, key=lambda other: (worse[other], other))
+        return TRADE, f"for example with '{name}': covering this costs cover there"
+
+
+__all__ = ["COVER_AIMS", "Sorter"]

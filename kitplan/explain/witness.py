@@ -1,0 +1,347 @@
+"""Which demands are met, by whom with what, and what is missing where one is not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
+
+from kitplan import needs as asks
+from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.demands import Ask, ItemSlot, PersonSlot
+from kitplan.explain.flow import assign
+from kitplan.explain.scene import CREW_PADDLE, Lot, Party, Scene
+from kitplan.explain.words import say_ask, say_thing
+from kitplan.plan import DemandResult, ItemPart, PersonPart, Short
+
+if TYPE_CHECKING:
+    from collections.abc import Hashable, Iterable, Sequence
+
+    from kitplan.demands import BoatOption, BoatSlot, Choice, DemandKey, Needs, Variant
+
+Slot = TypeVar("Slot", PersonSlot, ItemSlot)
+BANKS = ("left", "right")
+HANDS = 2
+STEERS = "steers"
+
+
+class Filled(NamedTuple):
+    """What filling some slots came to: the parts, and what is short."""
+
+    parts: tuple[PersonPart | ItemPart, ...]
+    missing: tuple[Short, ...]
+
+    @property
+    def short(self) -> int:
+        """Return how many pieces are short."""
+        return sum(piece.short for piece in self.missing)
+
+
+class Prover:
+    """Fills the slots of demands from an arrangement; equal questions are asked once."""
+
+    def __init__(self, party: Party, needs: Needs) -> None:
+        """Start with nothing known."""
+        self.party = party
+        self.needs = needs
+        self._known: dict[Hashable, Filled] = {}
+        self._able: dict[tuple[str, Ask], bool] = {}
+
+    def prove(self, key: DemandKey) -> DemandResult:
+        """Return the demand met with its witness, or what its nearest variant is short of."""
+        choice = self.needs.choices[key.choice]
+        best: tuple[int, Variant, Filled] | None = None
+        for variant in choice.variants:
+            filled = self.fill(choice, variant, key.running)
+            if best is None or filled.short < best[0]:
+                best = (filled.short, variant, filled)
+            if filled.short == 0:
+                break
+        if best is None:
+            return DemandResult(key, met=False, way="")
+        short, variant, filled = best
+        if short == 0:
+            return DemandResult(key, met=True, way=variant.way, witness=filled.parts)
+        return DemandResult(key, met=False, way=variant.way, missing=filled.missing)
+
+    def fill(self, choice: Choice, variant: Variant, running: str) -> Filled:
+        """Return the slots of one variant filled as far as they can be."""
+        scene = Scene(self.party, "" if choice.unhurried else choice.key.rapid, running)
+        key = (scene.rapid, running, choice.key.bank, choice.unhurried, replace(variant, way=""))
+        if key not in self._known:
+            fill = self._fill_pool if choice.unhurried else self._fill_at_once
+            self._known[key] = fill(scene, variant, choice.key.bank)
+        return self._known[key]
+
+    # --- at once --------------------------------------------------------------------------------
+
+    def _fill_at_once(self, scene: Scene, variant: Variant, bank: str) -> Filled:
+        filled = [self._fill_people(scene, variant.persons, bank)]
+        for site in dict.fromkeys(slot.site for slot in variant.items):
+            slots = [slot for slot in variant.items if slot.site == site]
+            filled.append(self._fill_site(scene, slots, site, bank))
+        filled.append(self._fill_boats(scene, variant.boats))
+        return _join(filled)
+
+    def _fill_people(self, scene: Scene, slots: Sequence[PersonSlot], bank: str) -> Filled:
+        people = sorted(scene.sites)
+        places = [slot for slot in slots for _ in range(slot.count)]
+
+        def sees(slot: PersonSlot) -> list[int]:
+            return [
+                k
+                for k, p in enumerate(people)
+                if scene.sites[p] in slot.sites and self.able(p, slot.ask)
+            ]
+
+        def part(slot: PersonSlot, k: int) -> PersonPart:
+            return PersonPart(*_name_site(scene.sites[people[k]], bank), slot.role, people[k])
+
+        places, seen = _hardest_first(places, [sees(slot) for slot in places])
+        got = assign(seen, [1] * len(people))
+        parts = [part(slot, k) for slot, k in zip(places, got, strict=True) if k >= 0]
+        lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
+        return Filled(tuple(parts), _count_short(lack, bank))
+
+    def _fill_site(self, scene: Scene, slots: Sequence[ItemSlot], site: str, bank: str) -> Filled:
+        lots = scene.lots_at(site)
+        filled = _fill_things(slots, lots, bank)
+        if site not in BANKS:
+            return filled
+        matched = sum(part.count for part in filled.parts if isinstance(part, ItemPart))
+        small = _fill_things(slots, [lot for lot in lots if not lot.item.bulky], bank)
+        by_hand = matched - sum(part.count for part in small.parts if isinstance(part, ItemPart))
+        lacking = -(-max(0, by_hand - HANDS * scene.people_at(site)) // HANDS)
+        if not lacking:
+            return filled
+        hands = Short(*_name_site(site, bank), "hands", "pair of hands", "to carry things", lacking)
+        return Filled(filled.parts, (*filled.missing, hands))
+
+    def _fill_boats(self, scene: Scene, slots: Sequence[BoatSlot]) -> Filled:
+        places = [slot for slot in slots for _ in range(slot.count)]
+        aboard = [[self._crew_boat(scene, b, slot) for b in scene.others] for slot in places]
+        seen = [[k for k, crew in enumerate(row) if crew is not None] for row in aboard]
+        got = assign(seen, [1] * len(scene.others))
+        parts: list[PersonPart | ItemPart] = []
+        missing: list[Short] = []
+        for slot, row, k in zip(places, aboard, got, strict=True):
+            crew = row[k] if k >= 0 else None
+            if crew is not None:
+                parts += crew.parts
+            else:
+                where = " or ".join(slot.stations)
+                missing.append(Short("afloat", "", "boat", slot.work, f"a boat {where}", 1))
+        return Filled(tuple(parts), tuple(missing))
+
+    def _crew_boat(self, scene: Scene, boat: str, slot: BoatSlot) -> Filled | None:
+        """Return the boat's work filled by its own crew and things, None if it can't be."""
+        if scene.station(boat) not in slot.stations:
+            return None
+        for option in slot.options:
+            filled = self._fill_aboard(boat, option)
+            if filled is not None:
+                return filled
+        return None
+
+    def _fill_aboard(self, boat: str, option: BoatOption) -> Filled | None:
+        kind = self.party.trip.boats[boat].type
+        crew = self.party.arrangement.crew[boat]
+        if kind.craft not in option.crafts:
+            return None
+        if kind.seats - len(crew) + kind.deck_places < option.free_places:
+            return None
+        steers = Ask(steers=((kind.skill, option.steerer),), exposure=option.exposure)
+        slots = [PersonSlot(STEERS, ("aboard",), steers), *option.persons]
+        places = [slot for slot in slots for _ in range(slot.count)]
+        seen = [[k for k, p in enumerate(crew) if self.able(p, slot.ask)] for slot in places]
+        got = assign(seen, [1] * len(crew))
+        lots = [lot for lot in self.party.lots[boat] if lot.carried != "stowed"]
+        things = _fill_things(option.items, lots, "")
+        if -1 in got or things.missing:
+            return None
+        people = [
+            PersonPart("aboard", "", slot.role, crew[k], boat)
+            for slot, k in zip(places, got, strict=True)
+        ]
+        items = [replace(part, boat=boat) for part in things.parts if isinstance(part, ItemPart)]
+        return Filled((*people, *items), ())
+
+    # --- unhurried ------------------------------------------------------------------------------
+
+    def _fill_pool(self, scene: Scene, variant: Variant, _bank: str) -> Filled:
+        people = sorted(p for b in scene.others for p in self.party.arrangement.crew[b])
+        places = [slot for slot in variant.persons for _ in range(slot.count)]
+        seen = [[k for k, p in enumerate(people) if self.able(p, s.ask)] for s in places]
+        places, seen = _hardest_first(places, seen)
+        got = assign(seen, [1] * len(people))
+        parts = [
+            PersonPart("ashore", "", slot.role, people[k])
+            for slot, k in zip(places, got, strict=True)
+            if k >= 0
+        ]
+        lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
+        lots = [lot for b in scene.others for lot in self.party.lots[b]]
+        things = _fill_things(variant.items, lots, "")
+        boats: tuple[Short, ...] = ()
+        if variant.needs_boat and not set(variant.needs_boat) & set(scene.others):
+            boats = (Short("ashore", "", "boat", "a boat that can be spared", "", 1),)
+        missing = (*_count_short(lack, ""), *things.missing, *boats)
+        return Filled((*parts, *things.parts), missing)
+
+    # --- backing --------------------------------------------------------------------------------
+
+    def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
+        """Say whether the variant stays possible after any one loss, by Hall's conditions."""
+        if choice.unhurried:
+            return self._pool_backed(Scene(self.party, "", running), variant)
+        scene = Scene(self.party, choice.key.rapid, running)
+        people = [
+            (
+                frozenset(
+                    p for p, site in scene.sites.items() if site in s.sites and self.able(p, s.ask)
+                ),
+                s.count,
+            )
+            for s in variant.persons
+        ]
+        if any(len(c.sees) < c.places + 1 for c in list_conditions(people)):
+            return False
+        for site in dict.fromkeys(slot.site for slot in variant.items):
+            slots = [slot for slot in variant.items if slot.site == site]
+            if not _things_backed(slots, scene.lots_at(site)):
+                return False
+            if site in BANKS and not _hands_backed(slots, scene, site):
+                return False
+        return self._boats_backed(scene, variant.boats)
+
+    def _pool_backed(self, scene: Scene, variant: Variant) -> bool:
+        crew = self.party.arrangement.crew
+        if variant.needs_boat and not set(variant.needs_boat) & set(scene.others):
+            return False
+        people = [
+            (frozenset(p for b in scene.others for p in crew[b] if self.able(p, s.ask)), s.count)
+            for s in variant.persons
+        ]
+        lots = [lot for b in scene.others for lot in self.party.lots[b]]
+        return all(len(c.sees) > c.places for c in list_conditions(people)) and _things_backed(
+            variant.items, lots
+        )
+
+    def _boats_backed(self, scene: Scene, slots: Sequence[BoatSlot]) -> bool:
+        types = [
+            (
+                frozenset(b for b in scene.others if self._crew_boat(scene, b, slot) is not None),
+                slot.count,
+            )
+            for slot in slots
+        ]
+        return all(len(c.sees) > c.places for c in list_conditions(types))
+
+    def able(self, paddler: str, ask: Ask) -> bool:
+        """Say whether a paddler answers `ask`."""
+        key = (paddler, ask)
+        if key not in self._able:
+            trip = self.party.trip
+            self._able[key] = asks.able(trip.paddlers[paddler], ask, trip.ends, trip.catalog)
+        return self._able[key]
+
+
+# --- small parts --------------------------------------------------------------------------------
+
+
+def _fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], bank: str) -> Filled:
+    """Fill item slots from lots, bulky things only where small ones do not do."""
+    places = [slot for slot in slots for _ in range(slot.count)]
+    seen = [[k for k, lot in enumerate(lots) if lot.serves(s.thing)] for s in places]
+    places, seen = _hardest_first(places, seen)
+    got = assign(seen, [lot.count for lot in lots], [int(lot.item.bulky) for lot in lots])
+    counts: dict[tuple[ItemSlot, int], int] = {}
+    for slot, k in zip(places, got, strict=True):
+        if k >= 0:
+            counts[slot, k] = counts.get((slot, k), 0) + 1
+    parts = tuple(
+        ItemPart(
+            *_name_site(slot.site, bank),
+            slot.thing.kind,
+            lots[k].item.name,
+            count,
+            lots[k].boat,
+            lots[k].carried,
+            lots[k].worn_by,
+        )
+        for (slot, k), count in counts.items()
+    )
+    lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
+    return Filled(parts, _count_short(lack, bank))
+
+
+def _hardest_first(places: list[Slot], seen: list[list[int]]) -> tuple[list[Slot], list[list[int]]]:
+    order = sorted(range(len(places)), key=lambda k: len(seen[k]))
+    return [places[k] for k in order], [seen[k] for k in order]
+
+
+def _count_short(lack: Iterable[PersonSlot | ItemSlot], bank: str) -> tuple[Short, ...]:
+    counts: dict[Short, int] = {}
+    for slot in lack:
+        if isinstance(slot, PersonSlot):
+            site, side = _name_sites(slot.sites, bank)
+            piece = Short(site, side, "person", slot.role, say_ask(slot.ask), 1)
+        else:
+            site, side = _name_site(slot.site, bank)
+            piece = Short(site, side, "item", slot.thing.kind, say_thing(slot.thing), 1)
+        counts[piece] = counts.get(piece, 0) + 1
+    return tuple(replace(piece, short=n) for piece, n in counts.items())
+
+
+def _name_sites(sites: tuple[str, ...], bank: str) -> tuple[str, str]:
+    return _name_site(sites[0], bank) if len(sites) == 1 else ("anywhere", "")
+
+
+def _name_site(site: str, bank: str) -> tuple[str, str]:
+    """Return a site relative to the working bank, and the bank it is on ("" if none)."""
+    if site not in BANKS:
+        return site, ""
+    if not bank:
+        return "ashore", site
+    return ("working" if site == bank else "far"), site
+
+
+def _join(filled: Iterable[Filled]) -> Filled:
+    rows = list(filled)
+    return Filled(
+        tuple(part for row in rows for part in row.parts),
+        tuple(piece for row in rows for piece in row.missing),
+    )
+
+
+def _things_backed(slots: Sequence[ItemSlot], lots: Sequence[Lot]) -> bool:
+    types = [
+        (
+            frozenset(
+                (k, n)
+                for k, lot in enumerate(lots)
+                if lot.carried != CREW_PADDLE and lot.serves(slot.thing)
+                for n in range(lot.count)
+            ),
+            slot.count,
+        )
+        for slot in slots
+    ]
+    return all(len(c.sees) > c.places for c in list_conditions(types))
+
+
+def _hands_backed(slots: Sequence[ItemSlot], scene: Scene, site: str) -> bool:
+    lots = [lot for lot in scene.lots_at(site) if not lot.item.bulky]
+    types = [
+        (
+            frozenset(
+                (k, n)
+                for k, lot in enumerate(lots)
+                if lot.serves(slot.thing)
+                for n in range(lot.count)
+            ),
+            slot.count,
+        )
+        for slot in slots
+    ]
+    hands = HANDS * scene.people_at(site)
+    return all(len(c.sees) + hands >= c.places + HANDS for c in list_joint_conditions(types))

@@ -1,0 +1,40 @@
+"""What a slot asks for, in words: no computation, shared by the parts of explain."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan.units import show_length
+
+if TYPE_CHECKING:
+    from kitplan.demands import Ask, Thing
+
+FLAG_WORDS = {
+    "thrown": "to be thrown",
+    "across": "to lie across",
+    "haul": "fit to haul",
+    "floats": "that floats",
+}
+
+
+def say_ask(ask: Ask) -> str:
+    """Return what a person must be able to, "rope 2, throwing 3"; "" if anybody will do."""
+    said = [f"{skill} {level}" for skill, level in ask.skills]
+    if ask.steers:
+        said.append(" or ".join(f"{skill} {level}" for skill, level in ask.steers))
+    if ask.certificate:
+        said.append(f"a valid {ask.certificate} certificate")
+    if "harness" in ask.wears:
+        said.append("a release harness worn")
+    if ask.exposure != "ashore":
+        said.append(f"goes in as far as {ask.exposure}")
+    return ", ".join(said)
+
+
+def say_thing(thing: Thing) -> str:
+    """Return what a thing must be beyond its kind, "24 m or longer, to be thrown"."""
+    said = [f"{show_length(thing.least_mm)} or longer"] if thing.least_mm else []
+    said += [FLAG_WORDS[flag] for flag in thing.flags]
+    if thing.spare:
+        said.append("not a crew paddle")
+    return ", ".join(said)
