@@ -11,6 +11,7 @@ import re
 import tomllib
 from bisect import bisect_right
 from collections.abc import Iterator, KeysView, Mapping
+from datetime import date
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any, TypeAlias
@@ -44,6 +45,7 @@ _DOTTED_TOO_DEEP = re.compile(
     re.MULTILINE | re.ASCII,
 )
 _BRACKETS_TOO_DEEP = re.compile(r"(?:[\[{][^\[\]{}]*+)" rf"{{{_DEEPEST}}}")
+_DATE = re.compile(r"(?<![\w-])[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}(?![\w-])", re.ASCII)
 _LONG_WHOLE_NUMBER = re.compile(rf"[0-9][0-9_]{{{_MOST_DIGITS}}}")
 _WHERE_TOMLLIB_STOPPED = re.compile(r" \(at (?:line ([0-9]+), column ([0-9]+)|end of document)\)$")
 
@@ -262,10 +264,34 @@ def _complain_of_syntax(said: str, text: str, file: str) -> Finding:
         place = Place(file, int(where[1]), int(where[2]))
     else:
         place = Place(file, *_LineIndex(text).locate(len(text.rstrip())))
+    if wrong_date := _find_wrong_date(text, place):
+        return wrong_date
     for beginning, message, hint in _PLAIN_WORDS:
         if said.startswith(beginning):
             return Finding(place, "error", "broken-toml", message, hint)
     return Finding(place, "error", "broken-toml", "this is not valid TOML", "see toml.io")
+
+
+def _find_wrong_date(text: str, place: Place) -> Finding | None:
+    """Return a complaint of the date at this place, if there is one and no calendar has it.
+
+    tomllib takes the year of 2027-13-01 for a number and stumbles over the rest.
+    """
+    lines = text.split("\n", place.line)
+    for match in _DATE.finditer(lines[place.line - 1]):
+        if match.start() < place.column <= match.end() + 1 and not _is_date(match[0]):
+            at = Place(place.file, place.line, match.start() + 1)
+            message, hint = "there is no such date", "write a date as 2027-06-14"
+            return Finding(at, "error", "broken-toml", message, hint)
+    return None
+
+
+def _is_date(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
 
 
 def _complain_of_depth(text: str, file: str) -> Finding:

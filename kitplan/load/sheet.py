@@ -142,7 +142,9 @@ class Sheet:
             return CLASSES.index(match[1]) + 1
         if text != STAND_IN:
             message = f"{name_key(trail)} must be I to VI (with + or -), not {show_value(text)}"
-            self.complain(trail, "unknown-class", message, 'write it as "III" or "IV+"')
+            capitals = _CLASS.fullmatch(text.strip().upper())
+            hint = f'"{capitals[0]}"' if capitals else 'write it as "III" or "IV+"'
+            self.complain(trail, "unknown-class", message, hint)
         return 1
 
     def read_class_if_given(self, text: str | None, *trail: str | int) -> int | None:

@@ -31,8 +31,16 @@ _R = TypeVar("_R", bound=records.Record)
 _ROUNDS = 4
 """Mending one thing may lay another bare; more rounds than this have not been seen to help."""
 _MOST_FINDINGS = 200
+_TRIES = {
+    "missing-unit": 'put number and unit in quotes, as in "18 m", "68 kg" or "1.4 m/s"',
+    "unknown-class": 'write it as "III" or "IV+"',
+    "too-long": "shorten it",
+    "empty": "write at least a letter",
+    "wrong-length": "add or take out members",
+}
 _BAD_KEY = "bad key"
-_SOME_DAY = date(2200, 1, 1)
+_EARLY_DAY, _LATE_DAY = date(2000, 1, 1), date(2200, 1, 1)
+"""Stand-ins for the start of a trip and the end of a certificate: nothing has run out."""
 # Keys whose text may run over several lines.
 _PROSE = frozenset({"summary", "source", "cautions", "remark", "righting", "standard"})
 # Keys whose stand-in is the greatest they may be, so that nothing else seems too much beside it.
@@ -158,10 +166,10 @@ def _complain_of_value(sheet: Sheet, model: type[records.Record], trail: Trail, 
     key = name_key(trail)
     must = _describe(hint)
     code = _find_code(hint, value, sort)
-    if code == "out-of-range" and hint == records.Level:
+    if code == "out-of-range" and _is_sort(hint, records.Level):
         words = f"levels go from 0 to 4, so {key} can't be {show_value(value)}"
     elif isinstance(value, str) and code in {"too-long", "empty"}:
-        limit = " of 1 to 80 signs" if hint == records.Name else ""
+        limit = " of 1 to 80 signs" if _is_sort(hint, records.Name) else ""
         words = f"{key} is {'empty' if code == 'empty' else 'too long'}; it must be {must}{limit}"
     elif isinstance(value, list) and code == "wrong-length":
         words = f"{key} must be {must}, and has {len(value)}"
@@ -173,10 +181,10 @@ def _complain_of_value(sheet: Sheet, model: type[records.Record], trail: Trail, 
 
 def _find_code(hint: Any, value: Any, sort: str) -> str:
     if sort in _CODES:
-        return "unknown-class" if hint == records.RapidClass else _CODES[sort]
+        return "unknown-class" if _is_sort(hint, records.RapidClass) else _CODES[sort]
     if sort == "literal_error" and isinstance(value, str):
         return "unknown-word"
-    if hint == records.Quantity and _is_number(value):
+    if _is_sort(hint, records.Quantity) and _is_number(value):
         return "missing-unit"
     return "wrong-type"
 
@@ -187,17 +195,21 @@ def _is_number(value: Any) -> bool:
 
 def _advise(sheet: Sheet, hint: Any, value: Any, code: str) -> str:
     """Return what to try."""
-    if code == "missing-unit":
-        return 'put number and unit in quotes, as in "18 m", "68 kg" or "1.4 m/s"'
+    if code in _TRIES:
+        return _TRIES[code]
     if code == "unknown-word":
         words = [str(word) for word in _list_words(hint)]
         return sheet.guess(value, words) or "one of " + ", ".join(f'"{word}"' for word in words)
+    if code == "out-of-range" and _is_sort(hint, records.Level):
+        return "0 none, 1 briefed, 2 practised, 3 does it alone, 4 leads and teaches it"
     if isinstance(value, str):
         tries = [words for sort, words in _UNQUOTED if _takes(hint, sort)]
-        return tries[0] if tries else ""
+        return tries[0] if tries else "look for slipped brackets or quotes"
+    if _is_sort(hint, records.RapidClass):
+        return 'write it as "III" or "IV+"'
     if _takes(hint, str) and not isinstance(value, dict | list):
         return f'put it in quotes, as in "{str(value)[:40]}"'
-    return ""
+    return "look for a slip"
 
 
 # --- control signs --------------------------------------------------------------------------------
@@ -279,7 +291,9 @@ def _stand_in(hint: Any, key: str | int = "") -> Any:
         return {}
     if bare is int:
         return _limit(hint, "le" if key in _AMPLE else "ge") or 0
-    return {bool: False, date: _SOME_DAY}.get(bare, STAND_IN)
+    if bare is date:
+        return _EARLY_DAY if key == "starts" else _LATE_DAY
+    return False if bare is bool else STAND_IN
 
 
 # --- what a record's annotations say --------------------------------------------------------------
@@ -346,6 +360,13 @@ def _limit(hint: Any, name: str) -> int | None:
     return None
 
 
+def _is_sort(hint: Any, sort: Any) -> bool:
+    """Say whether an annotation is one of those named in `records`, further words or not."""
+    hint = _strip(hint)
+    same = get_origin(hint) is Annotated and _bare(hint) == _bare(sort)
+    return same and all(any(own is one for own in get_args(hint)) for one in get_args(sort)[1:])
+
+
 def _takes(hint: Any, sort: type) -> bool:
     return any(_bare(one) is sort for one in _branches(hint))
 
@@ -358,7 +379,7 @@ def _list_words(hint: Any) -> list[Any]:
 def _describe(hint: Any) -> str:
     """Return what a value must be, in words."""
     for special, words in _SPECIAL:
-        if _strip(hint) == special:
+        if _is_sort(hint, special):
             return words
     return " or ".join(_describe_branch(one) for one in _branches(hint))
 
