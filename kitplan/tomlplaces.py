@@ -281,7 +281,7 @@ def _find_wrong_date(text: str, place: Place) -> Finding | None:
     for match in _DATE.finditer(lines[place.line - 1]):
         if match.start() < place.column <= match.end() + 1 and not _is_date(match[0]):
             at = Place(place.file, place.line, match.start() + 1)
-            message, hint = "there is no such date", "write a date as 2027-06-14"
+            message, hint = "there is no such date or time", "write a date as 2027-06-14"
             return Finding(at, "error", "broken-toml", message, hint)
     return None
 

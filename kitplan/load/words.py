@@ -202,11 +202,17 @@ def _advise(sheet: Sheet, hint: Any, value: Any, code: str) -> str:
         return sheet.guess(value, words) or "one of " + ", ".join(f'"{word}"' for word in words)
     if code == "out-of-range" and _is_sort(hint, records.Level):
         return "0 none, 1 briefed, 2 practised, 3 does it alone, 4 leads and teaches it"
+    return _advise_on_type(hint, value)
+
+
+def _advise_on_type(hint: Any, value: Any) -> str:
     if isinstance(value, str):
         tries = [words for sort, words in _UNQUOTED if _takes(hint, sort)]
+        if any(get_origin(_bare(one)) is list for one in _branches(hint)):
+            tries = [f"put it in brackets, as in [{show_value(value)}]"]
         return tries[0] if tries else "look for slipped brackets or quotes"
     if _is_sort(hint, records.RapidClass):
-        return 'write it as "III" or "IV+"'
+        return _TRIES["unknown-class"]
     if _takes(hint, str) and not isinstance(value, dict | list):
         return f'put it in quotes, as in "{str(value)[:40]}"'
     return "look for a slip"
@@ -276,24 +282,21 @@ def _is_needed(model: type[records.Record], trail: Trail) -> bool:
 
 def _stand_in(hint: Any, key: str | int = "") -> Any:
     """Return a value of the right shape that later checks pass over."""
-    record = _find_record(hint) if get_origin(_strip(_bare(hint))) is not list else None
-    if record:
-        fields = _read_fields(record)
-        needed = [name for name in fields if _is_needed(record, (name,))]
-        return {name: _stand_in(fields[name], name) for name in needed}
     hint = _strip(hint)
     bare = _bare(hint)
+    if _is_record(bare):
+        fields = _read_fields(bare)
+        needed = [name for name in fields if _is_needed(bare, (name,))]
+        return {name: _stand_in(fields[name], name) for name in needed}
     if get_origin(bare) is Literal:
         return get_args(bare)[0]
     if get_origin(bare) is list:
         return [_stand_in(get_args(bare)[0]) for _ in range(_limit(hint, "min_length") or 0)]
-    if get_origin(bare) is dict:
-        return {}
     if bare is int:
         return _limit(hint, "le" if key in _AMPLE else "ge") or 0
     if bare is date:
         return _EARLY_DAY if key == "starts" else _LATE_DAY
-    return False if bare is bool else STAND_IN
+    return {} if get_origin(bare) is dict else STAND_IN
 
 
 # --- what a record's annotations say --------------------------------------------------------------

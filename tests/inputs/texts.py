@@ -286,8 +286,8 @@ class Loaded:
 
     @property
     def lines(self) -> list[str]:
-        """Return the findings as they are printed."""
-        return [finding.text() for finding in self.findings]
+        """Return the lines of the findings as they are printed."""
+        return [line for finding in self.findings for line in finding.text().split("\n")]
 
 
 def spoil(text: str, *edits: tuple[str, str]) -> str:

@@ -1,0 +1,236 @@
+# ruff: noqa: E501 - a finding is one line, however long
+"""Bad catalogues: a small edit, and exactly what is said of it.
+
+Every finding of a run is asserted whole: place, sort, words, code, and what to try. The words are
+the program's own; what is checked against them is the text a person would write.
+"""
+
+from pathlib import Path
+from typing import TypeAlias
+
+import pytest
+
+from tests.inputs.texts import CATALOG, TRIP, load, spoil
+
+Edits: TypeAlias = list[tuple[str, str]]
+
+CASES: dict[str, tuple[Edits, list[str]]] = {
+    "unknown scenario": (
+        [('scenario = "swimmer"', 'scenario = "swimer"')],
+        [
+            "catalogs/all.toml:52:13: error: technique 'throw-line', serves 'swimer': unknown scenario \"swimer\" (unknown-scenario)",
+            "  try: swimmer",
+        ],
+    ),
+    "unknown kind of a thing": (
+        [('kind = "carabiner"', 'kind = "carabner"')],
+        [
+            "catalogs/all.toml:67:12: error: technique 'bank-haul', thing 'carabner': unknown kind \"carabner\" (unknown-kind)",
+            "  try: carabiner",
+        ],
+    ),
+    "unknown kind of an item": (
+        [('kinds = ["helmet"]', 'kinds = ["helmt"]')],
+        [
+            "catalogs/all.toml:131:10: error: item 'helmet': unknown kind \"helmt\" (unknown-kind)",
+            "  try: helmet",
+        ],
+    ),
+    "unknown kind worn": (
+        [('wears = ["life jacket"]', 'wears = ["life jaket"]')],
+        [
+            "catalogs/all.toml:55:81: error: technique 'throw-line', role 'thrower': unknown kind \"life jaket\" (unknown-kind)",
+            "  try: life jacket",
+        ],
+    ),
+    "unknown kind in figures": (
+        [('["life jacket", "helmet"]', '["life jacket", "helmt"]')],
+        [
+            'catalogs/all.toml:19:30: error: figures: unknown kind "helmt" (unknown-kind)',
+            "  try: helmet",
+        ],
+    ),
+    "unknown skill of a role": (
+        [("skills = { rope = 2 }", "skills = { ropes = 2 }")],
+        [
+            "catalogs/all.toml:71:12: error: technique 'bank-haul', role 'leader', skills: unknown skill \"ropes\" (unknown-skill)",
+            "  try: rope",
+        ],
+    ),
+    "unknown certificate": (
+        [('certificate = "swift-water rescue"', 'certificate = "swiftwater rescue"')],
+        [
+            "catalogs/all.toml:72:1: error: technique 'bank-haul', role 'leader': unknown certificate \"swiftwater rescue\" (unknown-certificate)",
+            "  try: swift-water rescue",
+        ],
+    ),
+    "unknown skill of a boat type": (
+        [('skill = "kayak"', 'skill = "kajak"')],
+        [
+            "catalogs/all.toml:172:1: error: boat type 'river kayak': unknown skill \"kajak\" (unknown-skill)",
+            "  try: kayak",
+        ],
+    ),
+    "unknown crew paddle": (
+        [('crew_paddle = "raft paddle"', 'crew_paddle = "raft paddel"')],
+        [
+            "catalogs/all.toml:167:1: error: boat type 'paddle raft 4.0 m': unknown item \"raft paddel\" (unknown-item)",
+            "  try: raft paddle",
+        ],
+    ),
+    "seats in words": (
+        [("seats = 5", 'seats = "four"')],
+        [
+            "catalogs/all.toml:147:1: error: boat type 'oar raft 4.3 m': seats must be a whole number, not \"four\" (wrong-type)",
+            "  try: write a number, without quotes",
+        ],
+    ),
+    "no seats": (
+        [("seats = 5", "seats = 0")],
+        [
+            "catalogs/all.toml:147:1: error: boat type 'oar raft 4.3 m': seats must be a whole number from 1 to 40, not 0 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
+    "item twice": (
+        [('name = "throw bag 15 m"', 'name = "throw bag 20 m"')],
+        [
+            "catalogs/all.toml:90:1: error: item 'throw bag 20 m': this name is used twice, first at catalogs/all.toml:81:1 (name-used-twice)",
+            "  try: give each its own name",
+        ],
+    ),
+    "technique twice": (
+        [('name = "bank-haul"', 'name = "throw-line"')],
+        [
+            "catalogs/all.toml:59:1: error: technique 'throw-line': this name is used twice, first at catalogs/all.toml:48:1 (name-used-twice)",
+            "  try: give each its own name",
+        ],
+    ),
+    "skill twice": (
+        [('["throwing", "rope",', '["throwing", "rope", "rope",')],
+        [
+            "catalogs/all.toml:1:30: error: skill 'rope' is used twice, first at catalogs/all.toml:1:22 (name-used-twice)",
+            "  try: name it once",
+        ],
+    ),
+    "way twice": (
+        [
+            (
+                '[[item]]\nname = "throw bag 20 m"',
+                '[[technique.ways]]\nname = "clipped afloat"\n\n[[item]]\nname = "throw bag 20 m"',
+            )
+        ],
+        [
+            "catalogs/all.toml:81:1: error: technique 'bank-haul', way 'clipped afloat': way name 'clipped afloat' is used twice, first at catalogs/all.toml:75:1 (name-used-twice)",
+            "  try: give each its own name",
+        ],
+    ),
+    "no spotter": (
+        [('[spotter]\nname = "spotter"\nsite = "anywhere"\nguest = true\n', "")],
+        [
+            "trips/x.toml:4:1: error: trip: none of the catalogues has a [spotter] table (missing-table)",
+            '  try: name "kitplan:techniques.toml" among them, or add the table',
+        ],
+    ),
+    "times turned round": (
+        [('["10 s", "30 s"]', '["30 s", "10 s"]')],
+        [
+            "catalogs/all.toml:53:1: error: technique 'throw-line': ready_in goes from 30 s down to 10 s (times-turned-round)",
+            "  try: write the shorter time first",
+        ],
+    ),
+    "three times": (
+        [('["10 s", "30 s"]', '["10 s", "20 s", "30 s"]')],
+        [
+            "catalogs/all.toml:53:1: error: technique 'throw-line': ready_in must be a list of 2, each quoted text, a number with its unit, and has 3 (wrong-length)",
+            "  try: add or take out members",
+        ],
+    ),
+    "factor too fine": (
+        [("reach = 1.5", "reach = 1.55")],
+        [
+            "catalogs/all.toml:56:39: error: technique 'throw-line', thing 'line', least length 1: reach must be in tenths at the finest, not 1.55 (out-of-range)",
+            "  try: round it up to a tenth",
+        ],
+    ),
+    "factor too large": (
+        [("reach = 1.5", "reach = 11")],
+        [
+            "catalogs/all.toml:56:39: error: technique 'throw-line', thing 'line', least length 1: reach must be a number from 0 to 10, in tenths at the finest, not 11 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
+    "reach in seconds": (
+        [('reach_at_most = "20 m"', 'reach_at_most = "20 s"')],
+        [
+            "catalogs/all.toml:54:11: error: technique 'throw-line', place: reach_at_most \"20 s\" is a time, not a length (wrong-unit)",
+            "  try: the units of length are mm, cm, m, km, in, ft, yd, mi",
+        ],
+    ),
+    "wrong craft": (
+        [('craft = "kayak"', 'craft = "kajak"')],
+        [
+            'catalogs/all.toml:171:1: error: boat type \'river kayak\': craft must be "raft", "kayak" or "canoe", not "kajak" (unknown-word)',
+            "  try: kayak",
+        ],
+    ),
+    "wrong flag": (
+        [('flags = ["thrown", "floats"]', 'flags = ["thrown", "flats"]')],
+        [
+            'catalogs/all.toml:85:20: error: item \'throw bag 20 m\': flags 2 must be "thrown", "across", "haul" or "floats", not "flats" (unknown-word)',
+            "  try: floats",
+        ],
+    ),
+    "crew over seats": (
+        [("least_crew = [5, 6]", "least_crew = [5, 8]")],
+        [
+            "catalogs/all.toml:162:18: error: boat type 'paddle raft 4.0 m': least_crew asks for 8 people, and seats is 7 (crew-over-seats)",
+            "  try: look for a slip in either",
+        ],
+    ),
+    "worn nowhere": (
+        [('worn_on = "waist"\n', "")],
+        [
+            "catalogs/all.toml:95:1: error: item 'throw bag 15 m': carried has \"worn\", but worn_on is missing (missing-key)",
+            '  try: write worn_on = "vest", "waist" or "body"',
+        ],
+    ),
+    "walking at nothing": (
+        [('"25 m"', '"0 m"')],
+        [
+            'catalogs/all.toml:7:1: error: figures: walk_per_minute must be more than nothing, not "0 m" (out-of-range)',
+            "  try: look for a slip in the number or its unit",
+        ],
+    ),
+    "price without currency": (
+        [('"14 EUR"', '"14"')],
+        [
+            "catalogs/all.toml:103:1: error: item 'locking carabiner': price \"14\" has no unit (missing-unit)",
+            '  try: write a price as "55 EUR" or "55 USD"',
+        ],
+    ),
+    "hard class": (
+        [('hard_class = "IV"', 'hard_class = "VII"')],
+        [
+            'catalogs/all.toml:14:1: error: figures: hard_class must be I to VI (with + or -), not "VII" (unknown-class)',
+            '  try: write it as "III" or "IV+"',
+        ],
+    ),
+    "broken TOML": (
+        [("[spotter]", "[spotter")],
+        [
+            "catalogs/all.toml:31:9: error: the table heading is not closed (broken-toml)",
+            "  try: end it with ]",
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize(("edits", "expected"), CASES.values(), ids=CASES.keys())
+def test_says_what_is_wrong_with_the_catalogue(
+    edits: Edits, expected: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    loaded = load(tmp_path, TRIP, spoil(CATALOG, *edits))
+    assert loaded.lines == expected
+    assert loaded.trip is None
