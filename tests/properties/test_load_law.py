@@ -63,6 +63,7 @@ def check(loaded: Loaded) -> None:
     assert loaded.findings == sort_findings(loaded.findings)
     for finding in loaded.findings:
         assert finding.code
+        assert "nput should" not in finding.message, "pydantic's words are not ours"
         assert finding.message.isprintable()
         assert finding.hint.isprintable()
 
