@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.build.prune import drop_needless
 from kitplan.build.variables import CREW_PADDLE, add_up
 from kitplan.demands import Ask
 
@@ -21,7 +22,16 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear, Variables
-    from kitplan.demands import BoatOption, BoatSlot, ItemSlot, Needs, PersonSlot, Thing, Variant
+    from kitplan.demands import (
+        BoatOption,
+        BoatSlot,
+        Choice,
+        ItemSlot,
+        Needs,
+        PersonSlot,
+        Thing,
+        Variant,
+    )
     from kitplan.trip import Item
 
     Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
@@ -41,15 +51,16 @@ class Cover:
         self._able: dict[Ask, frozenset[str]] = {}
         self._serving: dict[tuple[Thing, bool], frozenset[str]] = {}
         self._literal: dict[Hashable, cp_model.IntVar] = {}
+        self._worth: dict[tuple[Variant, ...], list[Variant]] = {}
         self._names = self._list_thing_names()
 
     # --- demands, cases -------------------------------------------------------------------------
 
-    def met(
-        self, variants: Iterable[Variant], rapid: str, running: str, *, pool: bool
-    ) -> list[cp_model.IntVar]:
-        """Return literals for the variants, at least one of which makes a demand met."""
-        return [self.possible(v, rapid, running, pool=pool, spare=0) for v in variants]
+    def list_variants(self, choice: Choice) -> list[Variant]:
+        """Return the variants of a choice that are worth a literal."""
+        if choice.variants not in self._worth:
+            self._worth[choice.variants] = drop_needless(choice.variants, self.able)
+        return self._worth[choice.variants]
 
     def possible(  # noqa: PLR0913
         self, variant: Variant, rapid: str, running: str, *, pool: bool, spare: int

@@ -42,6 +42,7 @@ class Variables:
         self.steer = self._create_steerers()
         self.pack = self._create_packing()
         self.station = self._create_stations()
+        self.decided = len(self.model.proto.variables)  # so many variables are decisions
         self._at: dict[tuple[str, str, frozenset[str], str, str], cp_model.IntVar] = {}
         self._split: dict[tuple[str, str, frozenset[str], str], list[cp_model.IntVar]] = {}
 

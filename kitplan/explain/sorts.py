@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel
 from kitplan.explain.gaps import TOGETHER, TRADE, UNPROVEN
-from kitplan.solve.floors import COVER_AIMS
-from kitplan.solve.run import Budget, Clock, run
+from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
@@ -16,7 +15,6 @@ if TYPE_CHECKING:
 
 GAP_AIMS = ("uncovered", "one_bank")
 TRADE_DETERMINISTIC = 6.0
-TRADE_LIMIT_S = 12.0
 
 
 class Sorter:
@@ -27,7 +25,6 @@ class Sorter:
     ) -> None:
         """`values`: what each rapid adds to the aims in the plan, counted by matching."""
         self.trip, self.needs, self.solution, self.values = trip, needs, solution, values
-        self.clock = Clock(TRADE_LIMIT_S)
         self._known: dict[str, tuple[str, str]] = {}
         self.covered: dict[str, tuple[int, int]] = {}
 
@@ -55,7 +52,7 @@ class Sorter:
             tm.model.add(tm.gap[rapid][aim] <= self.solution.floors.value[rapid][aim])
         answer = None
         for aim in GAP_AIMS:
-            answer = run(tm.model, tm.total(aim), Budget(self.clock, 1.0, TRADE_DETERMINISTIC))
+            answer = run(tm.model, tm.total(aim), Budget(self.solution.clock, 1.0, TRADE_DETERMINISTIC))
             if not answer.found:
                 return UNPROVEN, "the limit cut in before the rapid it is traded with was found"
             tm.model.add(tm.total(aim) <= answer.value)
@@ -72,5 +69,3 @@ class Sorter:
         name = max(worse, key=lambda other: (worse[other], other))
         return TRADE, f"for example with '{name}': covering this costs cover there"
 
-
-__all__ = ["COVER_AIMS", "Sorter"]

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     Watch = Callable[[str], None]
 
 # Share of the time limit that may be spent when an aim is done; the rest is for what follows.
-SHARES = {"floors": 0.25, "cover": 0.5, "backed": 0.72, "mass": 0.85, "balance": 0.92, "last": 1.0}
+SHARES = {"floors": 0.25, "cover": 0.5, "backed": 0.66, "mass": 0.76, "balance": 0.8, "last": 0.88}
 # Deterministic time of one run; about as many seconds on a machine of the year 2026.
 DETERMINISTIC = {"cover": 20.0, "backed": 8.0, "mass": 5.0, "balance": 2.0, "last": 20.0}
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance")
@@ -55,6 +55,7 @@ class Solution:
     aims: list[AimResult] = field(default_factory=list)
     floors: Floors = field(default_factory=Floors)
     canonical: bool = True
+    clock: Clock = field(default_factory=lambda: Clock(0.0))
     findings: list[Finding] = field(default_factory=list)
 
 
@@ -75,8 +76,10 @@ class _Solver:
     def __init__(self, trip: Trip, needs: Needs, options: SolveOptions, watch: Watch) -> None:
         self.trip, self.needs, self.options, self.watch = trip, needs, options, watch
         self.clock = Clock(options.time_limit_s)
-        self.done = Solution("unknown")
+        self.done = Solution("unknown", clock=self.clock)
         self.rapids = sorted({case.rapid for case in needs.cases})
+        self.fixed: dict[str, int | None] = {}
+        self.hints: list[int] = []
         self.at_floors = True  # every rapid stands at its floors of all aims fixed so far
 
     def solve(self) -> Solution:
@@ -90,16 +93,27 @@ class _Solver:
         self.floors = self.done.floors = find_floors(
             self.trip, self.needs, self.clock, SHARES["floors"]
         )
-        self.tm = TripModel(
-            self.trip, self.needs, self.trip.rapids, backing="backed" in self.options.aims
-        )
+        self.tm = TripModel(self.trip, self.needs, self.trip.rapids)
         self._settle_cover()
+        if self.done.arrangement is None:
+            return self.done
+        if "backed" in self.options.aims:
+            self._add_backing()
         for aim in ("backed", "mass", "balance"):
-            if aim in self.options.aims and self.done.arrangement is not None:
+            if aim in self.options.aims:
                 self._settle(aim)
-        if self.done.arrangement is not None:
-            self._solve_last()
+        self._solve_last()
         return self.done
+
+    def _add_backing(self) -> None:
+        """Go on with a model that has the backed ways too, at the values of aims 2 to 4.
+
+        They are left out before: they only slow the earlier aims down.
+        """
+        self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing=True)
+        self.hints = self.hints[: self.tm.v.decided]
+        for aim, value in list(self.fixed.items()):
+            self._fix(aim, value)
 
     # --- aims 2 to 4 ----------------------------------------------------------------------------
 
@@ -114,7 +128,9 @@ class _Solver:
             if answer.found:
                 self._take(answer)
                 for aim in COVER_AIMS:
-                    self._fix_floors(aim)
+                    value = self.floors.total(aim)
+                    self.done.aims.append(AimResult(aim, value, value, proven=True))
+                    self._fix(aim, None)
                 return
         for aim in COVER_AIMS:
             self._settle_cover_aim(aim)
@@ -135,17 +151,19 @@ class _Solver:
         bound = max(answer.bound, self.floors.total(aim) if self.at_floors else 0)
         self.done.aims.append(AimResult(aim, value, bound, value == bound))
         if self.at_floors and self.floors.proven[aim] and value == self.floors.total(aim):
-            for rapid in self.rapids:
-                self.tm.model.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
+            self._fix(aim, None)
         else:
             self.at_floors = False
-            self.tm.model.add(total <= value)
+            self._fix(aim, value)
 
-    def _fix_floors(self, aim: str) -> None:
-        value = self.floors.total(aim)
-        self.done.aims.append(AimResult(aim, value, value, proven=True))
+    def _fix(self, aim: str, value: int | None) -> None:
+        """Hold an aim at a value, or with None each rapid at its floor."""
+        self.fixed[aim] = value
+        if value is not None:
+            self.tm.model.add(self.tm.total(aim) <= value)
+            return
         for rapid in self.rapids:
-            self.tm.model.add(self.tm.gap[rapid][aim] == self.floors.value[rapid][aim])
+            self.tm.model.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
 
     # --- aims 5 to 7 ----------------------------------------------------------------------------
 
@@ -196,13 +214,9 @@ class _Solver:
     def _take(self, answer: Answer) -> None:
         self.last = answer
         self.done.arrangement = read_arrangement(self.tm.v, answer.read)
-        self.hints = [
-            (variable, answer.read(variable))
-            for family in (self.tm.v.seat, self.tm.v.steer, self.tm.v.pack, self.tm.v.station)
-            for variable in family.values()
-        ]
+        self.hints = answer.list_values()
 
     def _hint(self) -> None:
         self.tm.model.clear_hints()  # type: ignore[no-untyped-call]
-        for variable, value in self.hints:
-            self.tm.model.add_hint(variable, value)
+        for index, value in enumerate(self.hints):
+            self.tm.model.add_hint(self.tm.model.get_int_var_from_proto_index(index), value)

@@ -70,6 +70,10 @@ class Answer:
         """Return the value of an expression in the solution."""
         return int(self.solver.value(expression))
 
+    def list_values(self) -> list[int]:
+        """Return the values of all variables in the order in which they were created."""
+        return list(self.solver.response_proto.solution)
+
     @property
     def found(self) -> bool:
         """Say whether there is a solution to read."""
