@@ -1,0 +1,288 @@
+"""The same trip written a second, plain way, without the trick of the builder.
+
+The builder never says who does what: it asks that every set of places sees enough people (Hall's
+condition). Here there is a column for every person and every thing in every place of every
+variant of every demand, hands are counted, boats are dealt to their work, and HiGHS decides. It is
+slow, and right for other reasons than the builder is.
+
+Aims 2, 3 and 4 in turn, then mass (6) with these fixed. Backing (5) is left out, so mass compares
+with a run of the main solver that leaves backing out as well. Shares with the builder the nouns,
+`derive_needs` and the look-ups of `kitplan.needs`; no matching, no builder, no solver.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from kitplan import needs as asks
+from kitplan.demands import Ask
+from tests.twin.milp import Sum, add, less, number, times
+from tests.twin.party import Party, Scene, list_items
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from kitplan.demands import (
+        BoatOption,
+        BoatSlot,
+        CaseKey,
+        Choice,
+        DemandKey,
+        ItemSlot,
+        Needs,
+        PersonSlot,
+        Thing,
+        Variant,
+    )
+    from kitplan.trip import Trip
+    from tests.twin.milp import Least
+
+AIMS = ("uncovered", "one_bank", "unmet", "mass")
+BANKS = ("left", "right")
+HANDS = 2
+
+Stock = dict[tuple[str, str], Sum]
+"""How many there are of (paddler or item, site); a crew paddle's item starts with PADDLE."""
+PADDLE = "crew paddle: "
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """`count` places and all that may fill them."""
+
+    count: int
+    fill: tuple[tuple[str, str], ...]
+
+
+class PlainTrip:
+    """The whole trip as one program; `aims` holds a sum for each aim."""
+
+    def __init__(self, trip: Trip, needs: Needs) -> None:
+        self.trip, self.needs = trip, needs
+        self.party = Party(trip)
+        self.program = self.party.program
+        self.items = list_items(trip)
+        self.paddles = {
+            b: boat.type.crew_paddle for b, boat in trip.boats.items() if boat.type.crew_paddle
+        }
+        self.scenes = {r: Scene(self.party, r) for r in trip.rapids}
+        self.met = {key: self._meet(key) for key in needs.demands}
+        self.aims = self._count_aims()
+
+    # --- demands, cases, aims -------------------------------------------------------------------
+
+    def _meet(self, key: DemandKey) -> Sum:
+        """Return a column that may be 1 only if some variant can be done."""
+        choice = self.needs.choices[key.choice]
+        met = self.program.new()
+        ways = [self._do(choice, variant, key) for variant in choice.variants]
+        self.program.at_most(met, add(ways))
+        return met
+
+    def _do(self, choice: Choice, variant: Variant, key: DemandKey) -> Sum:
+        done = self.program.new()
+        if choice.unhurried:
+            self._do_unhurried(variant, key.running, done)
+        else:
+            self._do_at_once(variant, key, done)
+        return done
+
+    def _count_aims(self) -> dict[str, Sum]:
+        uncovered, one_bank = [], []
+        for case in self.needs.cases.values():
+            uncovered.append(times(case.weight, self._miss(case.key, ("left", "right", ""))))
+            if len(case.banks) > 1:
+                both = self.program.new()  # 1 where some bank is not covered
+                for bank in case.banks:
+                    self.program.at_most(self._miss(case.key, (bank, "")), both)
+                one_bank.append(times(case.weight, both))
+        unmet = [times(w, less(number(1), self.met[d])) for d, w in self.needs.demands.items()]
+        return {
+            "uncovered": add(uncovered),
+            "one_bank": add(one_bank),
+            "unmet": add(unmet),
+            "mass": self.party.mass_g(),
+        }
+
+    def _miss(self, case: CaseKey, banks: tuple[str, ...]) -> Sum:
+        """Return a column that is 1 unless a covering demand from one of the banks is met."""
+        missed = self.program.new()
+        covering = [
+            met for key, met in self.met.items()
+            if key.case == case and key.bank in banks and self.needs.choices[key.choice].covers
+        ]  # fmt: skip
+        self.program.at_most(number(1), add([missed, *covering]))
+        return missed
+
+    # --- one variant ----------------------------------------------------------------------------
+
+    def _do_at_once(self, variant: Variant, key: DemandKey, done: Sum) -> None:
+        scene = self.scenes[key.rapid]
+        others = [b for b in self.trip.boats if b != key.running]
+        persons = [self._person_places(slot) for slot in variant.persons]
+        self._fill(done, persons, self._people_at(scene, others, persons))
+        for site in dict.fromkeys(slot.site for slot in variant.items):
+            items = [self._item_places(slot) for slot in variant.items if slot.site == site]
+            used = self._fill(done, items, self._things_at(scene, others, items))
+            if site in BANKS:
+                carried = add(use for (name, _), use in used.items() if self._is_bulky(name))
+                people = add(scene.crew_at(b, site) for b in others)
+                self.program.at_most(carried, times(HANDS, people))
+        self._deal_boats(variant.boats, scene, others, done)
+
+    def _do_unhurried(self, variant: Variant, running: str, done: Sum) -> None:
+        others = [b for b in self.trip.boats if b != running]
+        if variant.needs_boat and not set(variant.needs_boat) & set(others):
+            self.program.equal(done, number(0))
+            return
+        persons = [self._person_places(slot, ("",)) for slot in variant.persons]
+        people = {(p, ""): less(number(1), self.party.sits[p, running]) for p in self.trip.paddlers}
+        self._fill(done, persons, people)
+        items = [self._item_places(slot, "") for slot in variant.items]
+        names = {name for places in items for name, _ in places.fill}
+        things = {(name, ""): self._count_in(name, others, stowed=True) for name in names}
+        self._fill(done, items, things)
+
+    def _fill(
+        self, done: Sum, slots: Sequence[Places], stock: Mapping[tuple[str, str], Sum]
+    ) -> dict[tuple[str, str], Sum]:
+        """Ask that all places are filled if `done`, from the stock; return what is used of it."""
+        used: dict[tuple[str, str], list[Sum]] = {}
+        for places in slots:
+            columns = []
+            for source in places.fill:
+                column = self.program.new(places.count)
+                columns.append(column)
+                used.setdefault(source, []).append(column)
+            self.program.at_most(times(places.count, done), add(columns))
+        sums = {source: add(columns) for source, columns in used.items()}
+        for source, use in sums.items():
+            self.program.at_most(use, stock[source])
+        return sums
+
+    # --- who and what may fill a place ----------------------------------------------------------
+
+    def _person_places(self, slot: PersonSlot, sites: tuple[str, ...] | None = None) -> Places:
+        able = [p for p in self.trip.paddlers if self._is_able(p, slot.ask)]
+        where = slot.sites if sites is None else sites
+        return Places(slot.count, tuple((p, site) for p in able for site in where))
+
+    def _item_places(self, slot: ItemSlot, site: str | None = None) -> Places:
+        where = slot.site if site is None else site
+        return Places(slot.count, tuple((name, where) for name in self._list_serving(slot.thing)))
+
+    def _is_able(self, paddler: str, ask: Ask) -> bool:
+        return asks.able(self.trip.paddlers[paddler], ask, self.trip.ends, self.trip.catalog)
+
+    def _list_serving(self, thing: Thing) -> list[str]:
+        own = [name for name, item in self.items.items() if asks.serves(item, thing)]
+        if thing.spare:
+            return own
+        crews = sorted(set(self.paddles.values()))
+        catalog = self.trip.catalog.items
+        return own + [PADDLE + name for name in crews if asks.serves(catalog[name], thing)]
+
+    def _is_bulky(self, name: str) -> bool:
+        return name.startswith(PADDLE) or self.items[name].bulky
+
+    # --- how many there are ---------------------------------------------------------------------
+
+    def _people_at(self, scene: Scene, boats: list[str], slots: list[Places]) -> Stock:
+        return {
+            (p, site): add(scene.person_at(p, b, site) for b in boats)
+            for places in slots
+            for p, site in places.fill
+        }
+
+    def _things_at(self, scene: Scene, boats: list[str], slots: list[Places]) -> Stock:
+        stock = {}
+        for name, site in sorted({source for places in slots for source in places.fill}):
+            if name.startswith(PADDLE):
+                parts = [
+                    scene.paddles_at(b, site)
+                    for b in boats
+                    if PADDLE + self.paddles.get(b, "") == name
+                ]
+            else:
+                parts = [scene.things_at(name, b, site) for b in boats]
+            stock[name, site] = add(parts)
+        return stock
+
+    def _count_in(self, name: str, boats: list[str], *, stowed: bool) -> Sum:
+        """Return how many of an item, or of crew paddles, some boats have wherever they stand."""
+        parts: list[Sum] = []
+        places = ("worn", "quick", "stowed") if stowed else ("worn", "quick")
+        for b in boats:
+            if name.startswith(PADDLE):
+                if PADDLE + self.paddles.get(b, "") == name:
+                    parts.append(less(self.party.crew(b), number(1)))
+                continue
+            parts.append(self.party.dealt(name, b, places))
+            for p, paddler in self.trip.paddlers.items():
+                parts.append(times(paddler.wears.get(name, 0), self.party.sits[p, b]))
+        return add(parts)
+
+    # --- the work of boats ----------------------------------------------------------------------
+
+    def _deal_boats(
+        self, slots: Sequence[BoatSlot], scene: Scene, others: list[str], done: Sum
+    ) -> None:
+        """Ask that each boat's work is done by a boat of its own if `done`."""
+        works: dict[str, list[Sum]] = {b: [] for b in others}
+        for slot in slots:
+            doers = []
+            for b in others:
+                for option in slot.options:
+                    if self.trip.boats[b].type.craft in option.crafts:
+                        works[b].append(self._work(b, option, slot, scene))
+                        doers.append(works[b][-1])
+            self.program.at_most(times(slot.count, done), add(doers))
+        for columns in works.values():
+            self.program.at_most(add(columns), number(1))
+
+    def _work(self, boat: str, option: BoatOption, slot: BoatSlot, scene: Scene) -> Sum:
+        """Return a column that may be 1 only if the boat stands for the work and can do it."""
+        works = self.program.new()
+        stands = [
+            self.party.stands[scene.rapid, boat, s] for s in slot.stations if s in scene.stations
+        ]
+        self.program.at_most(works, add(stands))
+        kind = self.trip.boats[boat].type
+        free = less(number(kind.seats + kind.deck_places), self.party.crew(boat))
+        self.program.at_most(times(option.free_places, works), free)
+        persons = [
+            Places(1, tuple((p, "") for p in self._list_steerers(kind.skill, option))),
+            *(self._person_places(s, ("",)) for s in option.persons),
+        ]
+        crew = {(p, ""): self.party.sits[p, boat] for p in self.trip.paddlers}
+        self._fill(works, persons, crew)
+        items = [self._item_places(s, "") for s in option.items]
+        names = {name for places in items for name, _ in places.fill}
+        aboard = {(name, ""): self._count_in(name, [boat], stowed=False) for name in names}
+        self._fill(works, items, aboard)
+        return works
+
+    def _list_steerers(self, skill: str, option: BoatOption) -> list[str]:
+        ask = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+        return [p for p in self.trip.paddlers if self._is_able(p, ask)]
+
+
+def solve_plain(trip: Trip, needs: Needs, time_limit_s: float = 600.0) -> dict[str, Least]:
+    """Return status and value of each aim, each held while the next is minimised.
+
+    Aims after one that is not optimal are absent.
+    """
+    plain = PlainTrip(trip, needs)
+    found: dict[str, Least] = {}
+    for aim in AIMS:
+        found[aim] = plain.program.minimise(plain.aims[aim], time_limit_s)
+        if found[aim].status != "optimal":
+            break
+        plain.program.at_most(plain.aims[aim], number(found[aim].value))
+    return found
+
+
+def is_seatable(trip: Trip) -> bool:
+    """Say whether some seating and packing keeps all rules of the trip."""
+    return Party(trip).program.minimise(number(0)).status == "optimal"
