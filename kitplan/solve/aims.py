@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from kitplan.build import TripModel
 from kitplan.plan import AimResult
 from kitplan.solve.conflict import explain_conflict
-from kitplan.solve.floors import COVER_AIMS, Floors, find_floors
+from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Answer, Budget, Clock, Status, run
 
@@ -30,9 +30,9 @@ if TYPE_CHECKING:
     Watch = Callable[[str], None]
 
 # Share of the time limit that may be spent when an aim is done; the rest is for what follows.
-SHARES = {"floors": 0.25, "cover": 0.5, "backed": 0.66, "mass": 0.76, "balance": 0.8, "last": 0.88}
+SHARES = {"floors": 0.25, "cover": 0.55, "backed": 0.7, "mass": 0.8, "balance": 0.83, "last": 0.92}
 # Deterministic time of one run; about as many seconds on a machine of the year 2026.
-DETERMINISTIC = {"cover": 20.0, "backed": 8.0, "mass": 5.0, "balance": 2.0, "last": 20.0}
+DETERMINISTIC = {"cover": 20.0, "backed": 5.0, "mass": 3.0, "balance": 1.0, "last": 20.0}
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance")
 
 
@@ -90,9 +90,8 @@ class _Solver:
             self.done.findings = explain_conflict(self.trip, max(self.clock.left_s(), 5.0))
             return self.done
         self.watch("what each rapid could do alone")
-        self.floors = self.done.floors = find_floors(
-            self.trip, self.needs, self.clock, SHARES["floors"]
-        )
+        limits = Limits(self.clock, SHARES["floors"], self.options.workers)
+        self.floors = self.done.floors = find_floors(self.trip, self.needs, limits)
         self.tm = TripModel(self.trip, self.needs, self.trip.rapids)
         self._settle_cover()
         if self.done.arrangement is None:

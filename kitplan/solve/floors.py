@@ -7,21 +7,21 @@ at its floors of the earlier ones.
 
 from __future__ import annotations
 
+import multiprocessing
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel
-from kitplan.solve.run import Budget, run
+from kitplan.solve.run import Budget, Clock, run
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from kitplan.demands import Needs
-    from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
 ALONE_DETERMINISTIC = 4.0
+LEAST_FOR_PROCESSES = 40  # below, starting processes costs more than it saves
 
 
 @dataclass(slots=True)
@@ -39,35 +39,66 @@ class Floors:
         return sum(values[aim] for values in self.value.values())
 
 
-def find_floors(trip: Trip, needs: Needs, clock: Clock, share: float) -> Floors:
-    """Return the floors of all rapids that ask for anything, in the order of their names."""
-    floors = Floors(proven=dict.fromkeys(COVER_AIMS, True))
-    known: dict[object, dict[str, int]] = {}
-    for rapid in sorted({case.rapid for case in needs.cases}):
-        look = _describe(trip, needs, rapid)
-        if look not in known:
-            known[look] = _solve_alone(
-                trip, needs, rapid, Budget(clock, share, ALONE_DETERMINISTIC), floors
-            )
-        floors.value[rapid] = known[look]
-    return floors
+def find_floors(trip: Trip, needs: Needs, limits: Limits) -> Floors:
+    """Return the floors of all rapids that ask for anything, in the order of their names.
+
+    Rapids that are the same to the solver are solved once; with more than one worker and rapids
+    enough, in processes side by side. Results are taken in the order of the names either way.
+    """
+    first: dict[object, str] = {}
+    same = {
+        rapid: first.setdefault(_describe(trip, needs, rapid), rapid)
+        for rapid in sorted({case.rapid for case in needs.cases})
+    }
+    names = sorted(set(first.values()))
+    task = partial(_solve_alone, trip, needs, limits.left_s())
+    if limits.workers > 1 and len(names) >= LEAST_FOR_PROCESSES:
+        context = multiprocessing.get_context("spawn")
+        with context.Pool(limits.workers) as pool:
+            alone = pool.map(task, names, chunksize=1)
+    else:
+        alone = [task(name) for name in names]
+    found = dict(zip(names, alone, strict=True))
+    return Floors(
+        {rapid: found[name].value for rapid, name in same.items()},
+        {aim: all(floor.proven[aim] for floor in alone) for aim in COVER_AIMS},
+    )
 
 
-def _solve_alone(
-    trip: Trip, needs: Needs, rapid: str, budget: Budget, floors: Floors
-) -> dict[str, int]:
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The clock, its share for this step, and how many processes may work."""
+
+    clock: Clock
+    share: float
+    workers: int
+
+    def left_s(self) -> float:
+        """Return the seconds that are left for this step."""
+        return self.clock.left_s(self.share)
+
+
+@dataclass(frozen=True, slots=True)
+class Alone:
+    """One rapid's floors, and which of them are proven."""
+
+    value: dict[str, int]
+    proven: dict[str, bool]
+
+
+def _solve_alone(trip: Trip, needs: Needs, limit_s: float, rapid: str) -> Alone:
+    """Return the floors of one rapid; what the limit leaves open counts 0 and is not proven."""
+    budget = Budget(Clock(limit_s), 1.0, ALONE_DETERMINISTIC)
     alone = TripModel(trip, needs, (rapid,))
-    found: dict[str, int] = {}
+    value, proven = dict.fromkeys(COVER_AIMS, 0), dict.fromkeys(COVER_AIMS, False)
     for aim in COVER_AIMS:
         gap = alone.gap[rapid][aim]
         answer = run(alone.model, gap, budget)
-        if answer.status != "proven":
-            floors.proven[aim] = False
-        found[aim] = answer.bound
-        if not answer.found:
-            return found | {later: 0 for later in COVER_AIMS if later not in found}
+        value[aim], proven[aim] = answer.bound, answer.status == "proven"
+        if not proven[aim]:
+            break
         alone.model.add(gap <= answer.value)
-    return found
+    return Alone(value, proven)
 
 
 def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
@@ -88,8 +119,3 @@ def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
         (key[1:], weight) for key, weight in needs.demands.items() if key.rapid == rapid
     )
     return room, cases, choices, demands
-
-
-def sum_floors(floors: Floors, rapids: Iterable[str], aim: str) -> int:
-    """Return the sum of an aim's floors over some rapids."""
-    return sum(floors.value[rapid][aim] for rapid in rapids)
