@@ -1,0 +1,203 @@
+"""The limits and crews of the techniques: common practice, no source, unless one is named."""
+
+from pathlib import Path
+
+import pytest
+
+from kitplan.demands import Choice
+from tests.places import lay, look
+
+HEAD_UP, HEAD_DOWN = "entrapment, head up", "entrapment, head down"
+
+
+def count_people(choice: Choice, site: str) -> set[int]:
+    """Return how many people the variants ask for at a site, downstream safety left out."""
+    return {
+        sum(s.count for s in v.persons if s.sites == (site,) and s.role != "downstream safety")
+        for v in choice.variants
+    }
+
+
+@pytest.mark.parametrize(("reach", "fits"), [(10, True), (10.1, False), (9.14, True)])
+def test_loop_reaches_ten_metres(tmp_path: Path, reach: float, fits: bool) -> None:  # noqa: FBT001
+    """One bank within 10 m: a thrown loop. Common practice, no source."""
+    choice = look(tmp_path, HEAD_UP, "one-bank-loop", "left", width=30, reach=reach, right=0)
+    assert choice.accepted == fits
+    if not fits:
+        assert choice.reasons == ("out of reach from river left: 10.1 m > 10 m",)
+
+
+def test_loop_takes_two_on_the_bank(tmp_path: Path) -> None:
+    """Two rescuers there, one throwing, one holding. Common practice, no source."""
+    choice = look(tmp_path, HEAD_UP, "one-bank-loop", "left", reach=5)
+    assert min(count_people(choice, "left")) == 2
+    slots = {s.role: s.ask for s in choice.variants[0].persons}
+    assert dict(slots["thrower"].skills)["throwing"] == 2
+
+
+def test_loop_beyond_six_metres_asks_throwing_three(tmp_path: Path) -> None:
+    """Beyond 6 m throwing 3 is needed. Common practice, no source."""
+    choice = look(tmp_path, HEAD_UP, "one-bank-loop", "left", reach=7)
+    slots = {s.role: s.ask for s in choice.variants[0].persons}
+    assert dict(slots["thrower"].skills)["throwing"] == 3
+
+
+@pytest.mark.parametrize(("reach", "line_mm"), [(5.5, 15_000), (8, 20_000), (10, 24_000)])
+def test_loop_line_is_twice_the_reach_and_four(tmp_path: Path, reach: float, line_mm: int) -> None:
+    """Bags of 15 and 20 m serve 5.5 and 8 m. Common practice, no source."""
+    choice = look(tmp_path, HEAD_UP, "one-bank-loop", "left", width=30, reach=reach)
+    longest = max(s.thing.least_mm for s in choice.variants[0].items)
+    assert longest == line_mm
+
+
+@pytest.mark.parametrize(("width", "fits"), [(20, True), (20.5, False)])
+def test_low_line_needs_banks_twenty_metres_apart(
+    tmp_path: Path,
+    width: float,
+    fits: bool,  # noqa: FBT001
+) -> None:
+    """Banks at most 20 m apart. Common practice, no source."""
+    choice = look(tmp_path, HEAD_DOWN, "two-bank-low-line", "left", width=width)
+    assert choice.accepted == fits
+    if not fits:
+        assert choice.reasons == ("too wide: 20.5 m > 20 m",)
+
+
+def test_low_line_takes_two_a_bank_with_their_things(tmp_path: Path) -> None:
+    """On each bank 2 rescuers, a T-grip paddle, a prusik loop, a carabiner; one line."""
+    choice = look(tmp_path, HEAD_DOWN, "two-bank-low-line", "left", width=14)
+    for bank in ("left", "right"):
+        assert min(count_people(choice, bank)) == 2
+        for variant in choice.variants:
+            kinds = [s.thing.kind for s in variant.items if s.site == bank]
+            assert {"T-grip paddle", "prusik loop", "carabiner"} <= set(kinds)
+    across = [s for s in choice.variants[0].items if "across" in s.thing.flags]
+    assert [(s.site, s.thing.least_mm) for s in across] == [("left", 20_000)]
+
+
+def test_low_line_over_knee_deep_asks_a_second_paddle(tmp_path: Path) -> None:
+    """Second T-grip where the water at the edge is over 0.5 m. Common practice, no source."""
+    deep = look(tmp_path, HEAD_DOWN, "two-bank-low-line", "left", edge="0.6 m")
+    paddles = {s.site: s.count for s in deep.variants[0].items if s.thing.kind == "T-grip paddle"}
+    assert paddles == {"left": 2, "right": 2}
+
+
+def test_cinch_takes_two_and_more_a_bank(tmp_path: Path) -> None:
+    """2 and more a bank, a line a bank, 3 locking carabiners. Common practice, no source."""
+    choice = look(tmp_path, HEAD_UP, "two-bank-cinch", "left")
+    assert min(count_people(choice, "left")) == 2
+    assert min(count_people(choice, "right")) == 2
+    lines = {
+        s.site: s.thing.least_mm for s in choice.variants[0].items if "across" in s.thing.flags
+    }
+    assert lines == {"left": 24_000, "right": 21_000}
+    locking = [s.count for s in choice.variants[0].items if s.thing.kind == "locking carabiner"]
+    assert locking == [3]
+
+
+@pytest.mark.parametrize(("run_in", "fits"), [("15 m", True), ("14.9 m", False)])
+def test_contact_swim_starts_fifteen_metres_upstream(
+    tmp_path: Path,
+    run_in: str,
+    fits: bool,  # noqa: FBT001
+) -> None:
+    """Start at least 15 m upstream. Common practice, no source."""
+    spot = f'current = "1 m/s"\nrun_in = "{run_in}"\nrun_out = "80 m"'
+    choice = look(tmp_path, HEAD_DOWN, "contact-swim", "", spot=spot)
+    assert choice.accepted == fits
+
+
+def test_swim_covers_only_where_no_bank_can_be_worked(tmp_path: Path) -> None:
+    """A last resort covers nothing where another accepted technique fits."""
+    assert not look(tmp_path, HEAD_DOWN, "contact-swim", "").covers
+    alone = look(tmp_path, HEAD_DOWN, "contact-swim", "", safety="afloat")
+    assert alone.accepted
+    assert alone.covers
+
+
+def test_order_of_choice(tmp_path: Path) -> None:
+    """Head up: support, then free; the line from two banks before the loop."""
+    _, needs = lay(tmp_path, HEAD_UP, reach=5, spot='current = "1.2 m/s"\ndepth = "1.2 m"')
+    order = [c.key.technique for c in needs.choices.values() if c.accepted and c.key.bank == "left"]
+    assert order == ["support-line", "two-bank-cinch", "one-bank-loop", "thrown-paddle"]
+
+
+def test_shallow_water_is_waded_first(tmp_path: Path) -> None:
+    """Group wading is first up to 0.6 m deep. Common practice, no source."""
+    spot = 'current = "1.2 m/s"\ndepth = "0.6 m"'
+    choice = look(tmp_path, HEAD_DOWN, "group-wading", "left", spot=spot)
+    assert choice.place == 1
+    people = sum(s.count for s in choice.variants[0].persons if "safety" not in s.role)
+    assert people == 4  # the lead, two waders and one in charge, who may not wade
+
+
+def test_cold_or_remote_is_one_class_harder_once(tmp_path: Path) -> None:
+    """One class harder below 50 degF (10 degC) or in wilderness: California DBW, second-hand."""
+    spot = 'current = "1.2 m/s"\ndepth = "0.6 m"'
+    facts = {"river_class": "IV", "spot": spot}
+    assert look(tmp_path, HEAD_DOWN, "group-wading", "left", **facts).accepted
+    for harder in ({"water": "9 degC"}, {"remote": "true"}, {"water": "9 degC", "remote": "true"}):
+        choice = look(tmp_path, HEAD_DOWN, "group-wading", "left", **facts, **harder)
+        assert choice.verdict == "not accepted"
+        assert "counted as V" in choice.reasons[0]
+
+
+def test_downstream_safety_doubles_in_hard_or_cold_water(tmp_path: Path) -> None:
+    """Two at class IV and up or below 10 degC. Common practice, no source."""
+    for facts, count in (({}, 1), ({"river_class": "IV"}, 2), ({"water": "9 degC"}, 2)):
+        choice = look(tmp_path, HEAD_UP, "one-bank-loop", "left", **facts)
+        guards = {
+            sum(s.count for s in v.persons if s.role == "downstream safety")
+            + sum(b.count for b in v.boats)
+            for v in choice.variants
+        }
+        assert guards == {count}
+
+
+def test_from_four_people_one_is_in_charge(tmp_path: Path) -> None:
+    """In charge (leading 2 and up) from four person slots. Common practice, no source."""
+    three = look(tmp_path, HEAD_UP, "one-bank-loop", "left")
+    assert not any("leading" in dict(s.ask.skills) for v in three.variants for s in v.persons)
+    six = look(tmp_path, HEAD_UP, "two-bank-cinch", "left")
+    for variant in six.variants:
+        leads = [s for s in variant.persons if dict(s.ask.skills).get("leading", 0) >= 2]
+        assert len(leads) == 1
+
+
+@pytest.mark.parametrize(("width", "said"), [(15, {3}), (18, {4}), (24, set())])
+def test_line_is_thrown_across_to_twenty_metres(
+    tmp_path: Path, width: float, said: set[int]
+) -> None:
+    """Throwing 3 to 15 m, 4 to 20 m; wider a boat takes it. Common practice, no source."""
+    choice = look(tmp_path, HEAD_UP, "support-line", "left", width=width)
+    levels = {
+        dict(s.ask.skills)["throwing"]
+        for v in choice.variants
+        for s in v.persons
+        if "line hand" in s.role and "throwing" in dict(s.ask.skills)
+    }
+    assert levels == said
+    if not said:
+        assert all(any(b.work == "takes the line across" for b in v.boats) for v in choice.variants)
+
+
+def test_bank_haul_line(tmp_path: Path) -> None:
+    """9.5 m of reach, 3:1: 29.5 m of line; worked example, common practice, no source."""
+    choice = look(tmp_path, "pinned boat", "bank-haul", "left", width=30, reach=9.5)
+    assert max(s.thing.least_mm for s in choice.variants[0].items) == 29_500
+    assert {v.way.split(" (")[0] for v in choice.variants} >= {
+        "clipped from a boat; clips from a boat"
+    }
+    kinds = {s.thing.kind: s.count for s in choice.variants[0].items}
+    assert (kinds["prusik loop"], kinds["locking carabiner"], kinds["pulley"]) == (3, 4, 2)
+
+
+def test_tethered_swimmer_is_one_person(tmp_path: Path) -> None:
+    """Skill, certificate and own release vest in one person; reach to 12 m, line 1.5 x + 3 m."""
+    choice = look(tmp_path, "spent swimmer", "tethered-swim", "left", width=30, reach=12)
+    swimmer = next(s for s in choice.variants[0].persons if s.role == "tethered swimmer")
+    assert swimmer.ask.certificate == "swift-water rescue"
+    assert "harness" in swimmer.ask.wears
+    assert max(s.thing.least_mm for s in choice.variants[0].items) == 21_000
+    far = look(tmp_path, "spent swimmer", "tethered-swim", "left", width=30, reach=12.1)
+    assert far.reasons == ("out of reach from river left: 12.1 m > 12 m",)
