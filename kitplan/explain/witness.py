@@ -10,7 +10,7 @@ from kitplan.build.hall import list_conditions, list_joint_conditions
 from kitplan.demands import Ask, ItemSlot, PersonSlot
 from kitplan.explain.flow import assign
 from kitplan.explain.scene import CREW_PADDLE, Lot, Party, Scene
-from kitplan.explain.words import say_ask, say_thing
+from kitplan.explain.words import say_ask, say_thing, say_work
 from kitplan.plan import DemandResult, ItemPart, PersonPart, Short
 
 if TYPE_CHECKING:
@@ -128,8 +128,7 @@ class Prover:
             if crew is not None:
                 parts += crew.parts
             else:
-                where = " or ".join(slot.stations)
-                missing.append(Short("afloat", "", "boat", slot.work, f"a boat {where}", 1))
+                missing.append(Short("afloat", "", "boat", slot.work, say_work(slot), 1))
         return Filled(tuple(parts), tuple(missing))
 
     def _crew_boat(self, scene: Scene, boat: str, slot: BoatSlot) -> Filled | None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
-    from kitplan.demands import Ask, Thing
+    from kitplan.demands import Ask, BoatOption, BoatSlot, Thing
 
 FLAG_WORDS = {
     "thrown": "to be thrown",
@@ -37,4 +37,22 @@ def say_thing(thing: Thing) -> str:
     said += [FLAG_WORDS[flag] for flag in thing.flags]
     if thing.spare:
         said.append("not a crew paddle")
+    return ", ".join(said)
+
+
+def say_work(slot: BoatSlot) -> str:
+    """Return what boat a work takes, "afloat: a kayak with steerer 3, or a raft with ..."."""
+    return f"{' or '.join(slot.stations)}: " + ", or ".join(_say_option(o) for o in slot.options)
+
+
+def _say_option(option: BoatOption) -> str:
+    said = [f"a {' or '.join(option.crafts)} with steerer {option.steerer}"]
+    for person in option.persons:
+        ask = say_ask(person.ask)
+        said.append(f"{person.count} more for '{person.role}'" + (f" ({ask})" if ask else ""))
+    for item in option.items:
+        thing = say_thing(item.thing)
+        said.append(f"{item.count} {item.thing.kind}" + (f" ({thing})" if thing else ""))
+    if option.free_places:
+        said.append(f"{option.free_places} free place")
     return ", ".join(said)

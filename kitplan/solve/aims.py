@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 # Share of the time limit that may be spent when an aim is done; the rest is for what follows.
 SHARES = {"floors": 0.25, "cover": 0.55, "backed": 0.7, "mass": 0.8, "balance": 0.83, "last": 0.92}
-# Deterministic time of one run; about as many seconds on a machine of the year 2026.
+# The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
 DETERMINISTIC = {"cover": 20.0, "backed": 5.0, "mass": 3.0, "balance": 1.0, "last": 20.0}
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance")
 

@@ -105,10 +105,13 @@ def _say_steerer(trip: Trip, name: str, hardest: int) -> str:
     level = asks.steerer_level(kind, hardest, guests_aboard=False)
     higher = asks.steerer_level(kind, hardest, guests_aboard=True)
     guests = f", {higher} with guests aboard" if higher > level else ""
-    best = max(
-        (p for p in trip.paddlers.values() if not p.guest),
-        key=lambda p: (p.level(kind.skill), p.name),
-        default=None,
-    )
-    nearest = f"; nearest: {best.name} with {best.level(kind.skill)}" if best else ""
+    people = sorted(p.name for p in trip.paddlers.values() if not p.guest)
+    able = [p for p in people if trip.paddlers[p].level(kind.skill) >= level]
+    if able:
+        nearest = f", which {' or '.join(able)} can"
+    elif people:
+        best = max(people, key=lambda p: trip.paddlers[p].level(kind.skill))
+        nearest = f"; nearest to it is {best} with {trip.paddlers[best].level(kind.skill)}"
+    else:
+        nearest = " and all are guests"
     return f"'{name}' needs a steerer with {kind.skill} {level}{guests}{nearest}"
