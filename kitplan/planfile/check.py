@@ -1,0 +1,42 @@
+"""Checks the figures of a plan file that its plan does not hold: masses, days, counts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from kitplan.errors import CAUTION, Finding, Place
+from kitplan.planfile.write import make_document
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from kitplan.demands import Needs
+    from kitplan.planfile.read import PlanFile
+    from kitplan.trip import Trip
+
+
+def check_document(kept: PlanFile, trip: Trip, needs: Needs) -> list[Finding]:
+    """Return what the file says otherwise than its plan, which verify has accepted, makes it."""
+    document = make_document(trip, needs, kept.plan)
+    return [
+        Finding(
+            Place(kept.file, 0, 0),
+            "error",
+            "wrong-total",
+            f"{path} is {said!r} in the file and should be {should!r}",
+        )
+        for path, said, should in _compare(kept, document)
+        if said != should
+    ]
+
+
+def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, Any, Any]]:
+    record = kept.record
+    yield "caution", record.caution, CAUTION
+    without = document["totals"]["without_technique"]
+    yield "totals.without_technique", record.totals.without_technique, without
+    for boat, made in zip(record.boats, document["boats"], strict=True):
+        yield f"mass_kg of boat {boat.name!r}", boat.mass_kg, made["mass_kg"]
+        yield f"payload_kg of boat {boat.name!r}", boat.payload_kg, made["payload_kg"]
+    for number, row in enumerate(record.demands):
+        yield f"demands[{number}].day", row.day, document["demands"][number]["day"]

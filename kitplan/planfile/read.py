@@ -1,0 +1,175 @@
+"""Reads a plan file back into a plan. No bytes make it raise; what is wrong becomes findings."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from kitplan import __version__
+from kitplan.errors import Finding, Place
+from kitplan.plan import digest_sources
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from kitplan.plan import Plan
+    from kitplan.planfile import records
+
+MAKE_ANEW = "make the plan anew with `kitplan plan`"
+_MOST_FINDINGS = 20
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFile:
+    """A plan that was read, and its document as it stands in the file."""
+
+    plan: Plan
+    record: records.PlanRecord
+    file: str
+
+
+class _BadJSONError(ValueError):
+    """The text is JSON of a sort that no plan file is."""
+
+
+def read_plan(data: bytes, file: str) -> tuple[PlanFile | None, list[Finding]]:
+    """Return the plan in the bytes of a plan file, None if it can't be used, and all findings."""
+    document, findings = _parse(data, file)
+    if findings:
+        return None, findings
+    findings = _check_version(document, file)
+    if findings:
+        return None, findings
+    record, findings = _check_shape(document, file)
+    if record is None:
+        return None, findings
+    from kitplan.planfile.nouns import make_plan  # noqa: PLC0415 - it loads pydantic
+
+    plan = make_plan(record)
+    findings = [*_check_names(record, file), *_check_digests(plan, file)]
+    return (None if findings else PlanFile(plan, record, file)), findings
+
+
+# --- text -> document -----------------------------------------------------------------------------
+
+
+def _parse(data: bytes, file: str) -> tuple[Any, list[Finding]]:
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
+        return None, [_break(Place(file, line, column), "this is not UTF-8 text")]
+    try:
+        return json.loads(text, object_pairs_hook=_read_table, parse_constant=_refuse), []
+    except json.JSONDecodeError as error:
+        cut = not text[error.pos :].strip()
+        words = "the file ends in mid-plan" if cut else "this is not JSON"
+        return None, [_break(Place(file, error.lineno, error.colno), words)]
+    except _BadJSONError as error:
+        return None, [_break(Place(file, 0, 0), str(error))]
+    except (RecursionError, ValueError):
+        # Too deep, or a number with thousands of digits.
+        return None, [_break(Place(file, 0, 0), "this is no plan file")]
+
+
+def _read_table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    table = dict(pairs)
+    if len(table) < len(pairs):
+        twice = next(key for key, count in Counter(key for key, _ in pairs).items() if count > 1)
+        raise _BadJSONError(f"the key {_quote(twice)} is there twice in one table")
+    return table
+
+
+def _refuse(constant: str) -> Any:
+    raise _BadJSONError(f"{constant} is no number of a plan")
+
+
+def _check_version(document: Any, file: str) -> list[Finding]:
+    if not isinstance(document, dict) or "version" not in document:
+        return [_break(Place(file, 0, 0), "this is no plan file: it names no version")]
+    version = document["version"]
+    if version == __version__:
+        return []
+    message = f"the plan is of version {_quote(version)}, and this is {_quote(__version__)}"
+    return [Finding(Place(file, 0, 0), "error", "other-version", message, MAKE_ANEW)]
+
+
+def _check_shape(document: Any, file: str) -> tuple[records.PlanRecord | None, list[Finding]]:
+    from pydantic import ValidationError  # noqa: PLC0415 - loaded only where a plan is read
+
+    from kitplan.planfile.records import PlanRecord  # noqa: PLC0415 - it loads pydantic
+
+    try:
+        return PlanRecord.model_validate(document), []
+    except ValidationError as error:
+        errors = error.errors(include_url=False, include_context=False, include_input=False)
+    words = dict.fromkeys(_complain(document, one["type"], one["loc"]) for one in errors)
+    # A member of a union is tried as each of its sorts: of equal places only the first counts.
+    return None, [_break(Place(file, 0, 0), line) for line in list(words)[:_MOST_FINDINGS]]
+
+
+def _complain(document: Any, sort: str, steps: tuple[str | int, ...]) -> str:
+    path, value = "", document
+    for step in steps:
+        if isinstance(value, dict) and step in value:
+            path += f".{step}" if path else str(step)
+        elif isinstance(value, list) and isinstance(step, int) and step < len(value):
+            path += f"[{step}]"
+        else:
+            continue
+        value = value[step]
+    if sort == "missing":
+        return f"{path or 'the plan'} lacks the key {_quote(steps[-1])}"
+    if sort == "extra_forbidden":
+        return f"{path} is no key of a plan"
+    return f"{path or 'the plan'} has a value that can't be, {_quote(value)}"
+
+
+# --- what the shape does not say ------------------------------------------------------------------
+
+
+def _check_names(record: records.PlanRecord, file: str) -> list[Finding]:
+    """Complain of rows that name the same thing twice, since a dict would hide one."""
+    rows: Iterable[tuple[str, Any]] = [
+        *(("boat", boat.name) for boat in record.boats),
+        *(("station of", (row.rapid, row.boat)) for row in record.stations),
+        *(("source", source.file) for source in record.sources),
+    ]
+    return [
+        _break(Place(file, 0, 0), f"the {what} {_quote(name)} is there twice")
+        for (what, name), count in Counter(rows).items()
+        if count > 1
+    ]
+
+
+def _check_digests(plan: Plan, file: str) -> list[Finding]:
+    changed = [source.file for source in plan.sources if _digest(source.text) != source.digest]
+    if not changed and digest_sources(plan.sources) != plan.digest:
+        changed = [file]
+    return [
+        Finding(
+            Place(file, 0, 0),
+            "error",
+            "stale-input",
+            f"the text of {_quote(name)} kept in the plan is not the one its digest stands for",
+            MAKE_ANEW,
+        )
+        for name in changed
+    ]
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _break(where: Place, message: str) -> Finding:
+    return Finding(where, "error", "broken-plan", message, MAKE_ANEW)
+
+
+def _quote(value: Any) -> str:
+    text = json.dumps(value, ensure_ascii=True, default=str)
+    return text if len(text) <= 60 else text[:57] + "..."  # noqa: PLR2004 - fits a line

@@ -1,0 +1,190 @@
+"""Shape of the plan file, as pydantic models: strict, no unknown keys, no logic."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+Count = Annotated[int, Field(ge=0)]
+BankName = Literal["left", "right"] | None
+
+
+class Row(BaseModel):
+    """A table of the plan file."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+class AimRow(Row):
+    """One aim's value and bound."""
+
+    name: str
+    value: Count
+    bound: Count
+    proven: bool
+
+
+class CasesRow(Row):
+    """Counts of cases by how they are covered."""
+
+    all_banks: Count
+    one_bank: Count
+    from_water: Count
+    none: Count
+    backed: Count
+    total: Count
+
+
+class MetRow(Row):
+    """How many demands are met, of how many."""
+
+    met: Count
+    total: Count
+
+
+class TotalsRow(Row):
+    """The counts of the whole trip."""
+
+    cases: CasesRow
+    demands: MetRow
+    without_technique: Count
+
+
+class PackedRow(Row):
+    """Copies of an item in a boat."""
+
+    item: str
+    count: Annotated[int, Field(ge=1)]
+    carried: Literal["worn", "quick", "stowed"]
+    worn_by: str | None
+
+
+class BoatRow(Row):
+    """Who sits in a boat and what lies in it."""
+
+    name: str
+    crew: list[str]
+    steerer: str
+    items: list[PackedRow]
+    mass_kg: float
+    payload_kg: float
+
+
+class StationRow(Row):
+    """Where a boat waits at a rapid."""
+
+    rapid: str
+    boat: str
+    station: Literal["left", "right", "afloat", "above"]
+
+
+class PersonRow(Row):
+    """A person of a witness."""
+
+    site: str
+    bank: BankName
+    role: str
+    paddler: str
+    boat: str = ""
+
+
+class ItemRow(Row):
+    """Things of a witness."""
+
+    site: str
+    bank: BankName
+    kind: str
+    item: str
+    count: Annotated[int, Field(ge=1)]
+    source: str = Field(alias="from")
+    carried: str
+    worn_by: str = ""
+    boat: str = ""
+
+
+class MissingRow(Row):
+    """What is short; exactly one of role, kind, hands and work says of what sort it is."""
+
+    site: str
+    bank: BankName
+    role: str | None = None
+    kind: str | None = None
+    hands: str | None = None
+    work: str | None = None
+    asks: str
+    short: Annotated[int, Field(ge=1)]
+
+    @model_validator(mode="after")
+    def _is_of_one_sort(self) -> MissingRow:
+        named = [self.role, self.kind, self.hands, self.work]
+        if sum(name is not None for name in named) != 1:
+            raise ValueError("of several sorts, or of none")
+        return self
+
+
+class DemandRow(Row):
+    """A demand with its witness, or with what is missing."""
+
+    rapid: str
+    day: Count
+    spot: str
+    scenario: str
+    technique: str
+    bank: BankName
+    running: str
+    met: bool
+    way: str
+    witness: list[PersonRow | ItemRow]
+    missing: list[MissingRow]
+
+
+class GapRow(Row):
+    """A gap, running boats joined."""
+
+    day: Count
+    rapid: str
+    spot: str
+    scenario: str
+    bank: BankName
+    technique: str
+    running: list[str]
+    missing: list[MissingRow]
+    sort: str
+    note: str
+    weight: Count
+    covered_elsewhere: bool
+
+
+class LeftOutRow(Row):
+    """Kit that the plan does not call for."""
+
+    item: str
+    count: Annotated[int, Field(ge=1)]
+
+
+class SourceRow(Row):
+    """An input file as it was read."""
+
+    file: str
+    digest: str
+    text: str
+
+
+class PlanRecord(Row):
+    """The whole document."""
+
+    caution: str
+    version: str
+    digest: str
+    trip: str
+    canonical: bool
+    notes: list[str]
+    aims: list[AimRow]
+    totals: TotalsRow
+    gaps: list[GapRow]
+    boats: list[BoatRow]
+    not_called_for: list[LeftOutRow]
+    stations: list[StationRow]
+    demands: list[DemandRow]
+    sources: Annotated[list[SourceRow], Field(min_length=1)]

@@ -1,0 +1,164 @@
+"""Writes a plan as JSON: the same plan gives the same bytes.
+
+Every row of a list stands on a line of its own, so that two plans can be compared line by line.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+from kitplan import __version__
+from kitplan.errors import CAUTION
+from kitplan.needs import person_mass_g
+from kitplan.plan import PersonPart
+
+if TYPE_CHECKING:
+    from kitplan.demands import Needs
+    from kitplan.plan import DemandResult, Gap, ItemPart, Packed, Plan, Short, Totals
+    from kitplan.trip import Trip
+
+GRAMS = 1000
+# What a missing piece is called in the document, by its sort.
+MISSING_KEYS = {"person": "role", "item": "kind", "hands": "hands", "boat": "work"}
+
+
+def write_plan(trip: Trip, needs: Needs, plan: Plan) -> str:
+    """Return the plan as the text of a plan file."""
+    return format_document(make_document(trip, needs, plan))
+
+
+def make_document(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
+    """Return the plan as dicts, lists, texts and numbers, in the order of the file."""
+    return {
+        "caution": CAUTION,
+        "version": __version__,
+        "digest": plan.digest,
+        "trip": plan.trip_name,
+        "canonical": plan.canonical,
+        "notes": list(plan.notes),
+        "aims": [
+            {"name": a.name, "value": a.value, "bound": a.bound, "proven": a.proven}
+            for a in plan.aims
+        ],
+        "totals": _make_totals(plan.totals, len(needs.without_technique)),
+        "gaps": [_make_gap(gap) for gap in plan.gaps],
+        "boats": [_make_boat(trip, plan, boat) for boat in plan.arrangement.crew],
+        "not_called_for": [{"item": x.item, "count": x.count} for x in plan.not_called_for],
+        "stations": [
+            {"rapid": rapid, "boat": boat, "station": station}
+            for (rapid, boat), station in plan.arrangement.stations.items()
+        ],
+        "demands": [_make_demand(trip, result) for result in plan.demands],
+        "sources": [
+            {"file": s.file, "digest": s.digest, "text": s.text} for s in plan.sources
+        ],
+    }  # fmt: skip
+
+
+def format_document(document: dict[str, Any]) -> str:
+    """Return a document as JSON, each row of a list of tables on a line of its own."""
+    members = [f"{_dump(key)}: {_format_member(value)}" for key, value in document.items()]
+    return "{\n" + ",\n".join(members) + "\n}\n"
+
+
+def _format_member(value: Any) -> str:
+    if isinstance(value, list) and any(isinstance(row, dict) for row in value):
+        return "[\n" + ",\n".join(f" {_dump(row)}" for row in value) + "\n]"
+    return _dump(value)
+
+
+def _dump(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _make_totals(totals: Totals, without_technique: int) -> dict[str, Any]:
+    cases = {
+        "all_banks": totals.all_banks,
+        "one_bank": totals.one_bank,
+        "from_water": totals.from_water,
+        "none": totals.none,
+        "backed": totals.backed,
+        "total": totals.cases,
+    }
+    demands = {"met": totals.met, "total": totals.demands}
+    return {"cases": cases, "demands": demands, "without_technique": without_technique}
+
+
+def _make_boat(trip: Trip, plan: Plan, name: str) -> dict[str, Any]:
+    arrangement = plan.arrangement
+    packed = [row for row in arrangement.packed if row.boat == name]
+    people = sum(person_mass_g(trip.paddlers[p], trip) for p in arrangement.crew[name])
+    kit = sum(trip.kit[row.item].item.mass_g * row.count for row in packed)
+    boat = trip.boats[name]
+    return {
+        "name": name,
+        "crew": list(arrangement.crew[name]),
+        "steerer": arrangement.steerer[name],
+        "items": [_make_packed(row) for row in packed],
+        "mass_kg": (people + kit + boat.dry_load_g) / GRAMS,
+        "payload_kg": boat.type.payload_g / GRAMS,
+    }
+
+
+def _make_packed(row: Packed) -> dict[str, Any]:
+    return {
+        "item": row.item,
+        "count": row.count,
+        "carried": row.carried,
+        "worn_by": row.worn_by or None,
+    }
+
+
+def _make_demand(trip: Trip, result: DemandResult) -> dict[str, Any]:
+    key = result.key
+    return {
+        "rapid": key.rapid,
+        "day": trip.rapids[key.rapid].day,
+        "spot": key.spot,
+        "scenario": key.scenario,
+        "technique": key.technique,
+        "bank": key.bank or None,
+        "running": key.running,
+        "met": result.met,
+        "way": result.way,
+        "witness": [_make_part(part) for part in result.witness],
+        "missing": [_make_missing(piece) for piece in result.missing],
+    }
+
+
+def _make_part(part: PersonPart | ItemPart) -> dict[str, Any]:
+    place: dict[str, Any] = {"site": part.site, "bank": part.bank or None}
+    aboard = {"boat": part.boat} if part.boat else {}
+    if isinstance(part, PersonPart):
+        return {**place, "role": part.role, "paddler": part.paddler, **aboard}
+    worn = {"worn_by": part.worn_by} if part.worn_by else {}
+    thing = {"kind": part.kind, "item": part.item, "count": part.count, "from": part.source}
+    return {**place, **thing, "carried": part.carried, **worn, **aboard}
+
+
+def _make_missing(piece: Short) -> dict[str, Any]:
+    return {
+        "site": piece.site,
+        "bank": piece.bank or None,
+        MISSING_KEYS[piece.what]: piece.name,
+        "asks": piece.asks,
+        "short": piece.short,
+    }
+
+
+def _make_gap(gap: Gap) -> dict[str, Any]:
+    return {
+        "day": gap.day,
+        "rapid": gap.rapid,
+        "spot": gap.spot,
+        "scenario": gap.scenario,
+        "bank": gap.bank or None,
+        "technique": gap.technique,
+        "running": list(gap.running),
+        "missing": [_make_missing(piece) for piece in gap.missing],
+        "sort": gap.sort,
+        "note": gap.note,
+        "weight": gap.weight,
+        "covered_elsewhere": gap.covered_elsewhere,
+    }
