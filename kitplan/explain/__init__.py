@@ -44,4 +44,6 @@ def plan_trip(
     solution = solve_trip(trip, needs, options or SolveOptions(), watch)
     if solution.arrangement is None:
         return Outcome(solution.status, None, solution.findings)
-    return Outcome(solution.status, make_plan(trip, needs, solution))
+    plan = make_plan(trip, needs, solution)
+    proven = all(aim.proven for aim in plan.aims)
+    return Outcome("proven" if proven else "feasible", plan)

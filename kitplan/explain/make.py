@@ -96,13 +96,15 @@ def _restate_aims(
     solution: Solution,
     found: tuple[dict[DemandKey, DemandResult], dict[CaseKey, Cover], set[CaseKey]],
 ) -> tuple[AimResult, ...]:
-    """Return the aims with their counted values; a value better than the solver's is kept."""
+    """Return the aims with their counted values; proven where the bound says no plan is better."""
     if solution.arrangement is None:
         return ()
     counted = count_aims(trip, needs, solution.arrangement, found)
+    bounds = dict(solution.bounds)
+    if "backed" in bounds:
+        bounds["backed"] = max(0, bounds["backed"] - counted["uncovered"])
     return tuple(
-        AimResult(r.name, counted[r.name], r.bound, r.proven and counted[r.name] == r.bound)
-        for r in solution.aims
+        AimResult(aim, counted[aim], bound, counted[aim] == bound) for aim, bound in bounds.items()
     )
 
 

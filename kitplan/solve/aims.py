@@ -11,8 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from kitplan.build import TripModel
-from kitplan.plan import AimResult
+from kitplan.build import Rules, TripModel, Variables
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.read import read_arrangement
@@ -32,7 +31,8 @@ if TYPE_CHECKING:
 # Share of the time limit that may be spent when an aim is done; the rest is for what follows.
 SHARES = {"floors": 0.25, "cover": 0.55, "backed": 0.7, "mass": 0.8, "balance": 0.83, "last": 0.92}
 # The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
-DETERMINISTIC = {"cover": 20.0, "backed": 5.0, "mass": 3.0, "balance": 1.0, "last": 20.0}
+DETERMINISTIC = {"cover": 20.0, "backed": 5.0, "mass": 4.0, "balance": 1.0, "last": 20.0}
+FALL_BACK_S = 10.0  # for any plan at all, when the limit left no time
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance")
 
 
@@ -48,11 +48,15 @@ class SolveOptions:
 
 @dataclass(slots=True)
 class Solution:
-    """What solving came to. `arrangement` is None for infeasible and unknown."""
+    """What solving came to. `arrangement` is None for infeasible and unknown.
+
+    `bounds`: for each aim that was asked for, a value that no plan can beat while the earlier aims
+    stay as they are. That of "backed" counts uncovered cases too.
+    """
 
     status: Status
     arrangement: Arrangement | None = None
-    aims: list[AimResult] = field(default_factory=list)
+    bounds: dict[str, int] = field(default_factory=dict)
     floors: Floors = field(default_factory=Floors)
     canonical: bool = True
     clock: Clock = field(default_factory=lambda: Clock(0.0))
@@ -95,65 +99,73 @@ class _Solver:
         self.tm = TripModel(self.trip, self.needs, self.trip.rapids)
         self._settle_cover()
         if self.done.arrangement is None:
+            self._fall_back()
             return self.done
         if "backed" in self.options.aims:
-            self._add_backing()
-        for aim in ("backed", "mass", "balance"):
+            self._settle_backed()
+        for aim in ("mass", "balance"):
             if aim in self.options.aims:
                 self._settle(aim)
         self._solve_last()
         return self.done
 
-    def _add_backing(self) -> None:
-        """Go on with a model that has the backed ways too, at the values of aims 2 to 4.
-
-        They are left out before: they only slow the earlier aims down.
-        """
-        self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing=True)
-        self.hints = self.hints[: self.tm.v.decided]
-        for aim, value in list(self.fixed.items()):
-            self._fix(aim, value)
+    def _fall_back(self) -> None:
+        """Take any seating, packing and stations that keep the rules: no time was left for more."""
+        variables = Variables(self.trip, self.trip.rapids)
+        Rules(variables).add_all()
+        answer = run(variables.model, None, Budget(Clock(FALL_BACK_S), 1.0, DETERMINISTIC["last"]))
+        if not answer.found:
+            return
+        self.done.arrangement = read_arrangement(variables, answer.read)
+        self.done.status, self.done.canonical = "feasible", False
+        floors = {aim: self.floors.total(aim) for aim in COVER_AIMS}
+        for aim in self.options.aims:
+            self._record(aim, floors.get(aim, 0))
 
     # --- aims 2 to 4 ----------------------------------------------------------------------------
 
     def _settle_cover(self) -> None:
-        self.watch("whether every rapid can be at its best at once")
-        if all(self.floors.proven.values()):
-            trial = self.tm.model.clone()
-            for rapid in self.rapids:
-                for aim in COVER_AIMS:
-                    trial.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
-            answer = run(trial, None, self._budget("cover"))
-            if answer.found:
-                self._take(answer)
-                for aim in COVER_AIMS:
-                    value = self.floors.total(aim)
-                    self.done.aims.append(AimResult(aim, value, value, proven=True))
-                    self._fix(aim, None)
-                return
+        if all(self.floors.proven.values()) and self._stand_at_floors():
+            return
         for aim in COVER_AIMS:
             self._settle_cover_aim(aim)
+            if self.done.arrangement is None:
+                return
+
+    def _stand_at_floors(self) -> bool:
+        """Say whether every rapid can stand at its floors at once; if so, aims 2 to 4 are done."""
+        self.watch("whether every rapid can be at its best at once")
+        trial = self.tm.model.clone()
+        for rapid in self.rapids:
+            for aim in COVER_AIMS:
+                trial.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
+        answer = run(trial, None, self._budget("cover"))
+        if not answer.found:
+            return False
+        self._take(answer)
+        for aim in COVER_AIMS:
+            self._record(aim, self.floors.total(aim))
+            self._fix(aim, None)
+        return True
 
     def _settle_cover_aim(self, aim: str) -> None:
         self.watch(f"aim {aim}")
-        total = self.tm.total(aim)
+        floor = self.floors.total(aim) if self.at_floors else 0
         if self.at_floors:
             for rapid in self.rapids:
                 self.tm.model.add(self.tm.gap[rapid][aim] >= self.floors.value[rapid][aim])
-        answer = run(self.tm.model, total, self._budget("cover"))
-        if answer.found:
-            self._take(answer)
-        elif self.done.arrangement is None:
-            self.done.status = answer.status
+        answer = run(self.tm.model, self.tm.total(aim), self._budget("cover"))
+        if not answer.found:
+            self._record(aim, floor)
+            self.at_floors = False
             return
-        value = answer.value if answer.found else self._value(aim)
-        bound = max(answer.bound, self.floors.total(aim) if self.at_floors else 0)
-        self.done.aims.append(AimResult(aim, value, bound, value == bound))
-        if self.at_floors and self.floors.proven[aim] and value == self.floors.total(aim):
+        self._take(answer)
+        self._record(aim, max(answer.bound, floor))
+        if self.at_floors and self.floors.proven[aim] and answer.value == floor:
             self._fix(aim, None)
         else:
             self.at_floors = False
-            self._fix(aim, value)
+            self._fix(aim, answer.value)
 
     def _fix(self, aim: str, value: int | None) -> None:
         """Hold an aim at a value, or with None each rapid at its floor."""
@@ -166,31 +178,38 @@ class _Solver:
 
     # --- aims 5 to 7 ----------------------------------------------------------------------------
 
+    def _settle_backed(self) -> None:
+        """Go on with a model that has the backed ways too, at the values of aims 2 to 4.
+
+        They are left out before, since they only slow the earlier aims down. The bound recorded is
+        that of all cases without a backed way, the uncovered ones included.
+        """
+        self.watch("aim backed")
+        before = self.tm, self.hints
+        self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing=True)
+        for aim, value in list(self.fixed.items()):
+            self._fix(aim, value)
+        self.hints = self.hints[: self.tm.v.decided]
+        if not self._minimise("backed", self.tm.total("backed")):
+            self.tm, self.hints = before
+
     def _settle(self, aim: str) -> None:
         self.watch(f"aim {aim}")
-        expression = self._expression(aim)
+        expression = self.tm.add_balance() if aim == "balance" else self.tm.total(aim)
+        self._minimise(aim, expression)
+
+    def _minimise(self, aim: str, expression: Linear) -> bool:
+        """Minimise from the last solution and hold the value; say whether one was found."""
         self._hint()
         answer = run(self.tm.model, expression, self._budget(aim))
+        self._record(aim, answer.bound)
         if answer.found:
             self._take(answer)
-        value = answer.value if answer.found else self._value(aim)
-        bound = answer.bound if answer.found else 0
-        if aim == "backed":
-            missed = next(r.value for r in self.done.aims if r.name == "uncovered")
-            value, bound = value - missed, max(0, bound - missed)
-            self.tm.model.add(expression <= value + missed)
-        else:
-            self.tm.model.add(expression <= value)
-        self.done.aims.append(AimResult(aim, value, bound, value == bound))
+            self.tm.model.add(expression <= answer.value)
+        return answer.found
 
-    def _expression(self, aim: str) -> Linear:
-        return self.tm.add_balance() if aim == "balance" else self.tm.total(aim)
-
-    def _value(self, aim: str) -> int:
-        """Return the value of an aim in the last solution; 1000 per mille at most for balance."""
-        if aim == "balance":
-            return 1000
-        return self.last.evaluate(self.tm.total(aim))
+    def _record(self, aim: str, bound: int) -> None:
+        self.done.bounds[aim] = bound
 
     # --- the last run ---------------------------------------------------------------------------
 
@@ -201,17 +220,16 @@ class _Solver:
         if answer.found:
             self.done.arrangement = read_arrangement(self.tm.v, answer.read)
         self.done.canonical = answer.found and not self.clock.cut and not self.options.fast
-        proven = all(result.proven for result in self.done.aims)
-        self.done.status = "proven" if proven else "feasible"
+        self.done.status = "feasible"
 
     # --- small parts ----------------------------------------------------------------------------
 
     def _budget(self, step: str) -> Budget:
         workers = self.options.workers if self.options.fast else 1
-        return Budget(self.clock, SHARES[step], DETERMINISTIC[step], workers)
+        linear = step in {"mass", "balance"}
+        return Budget(self.clock, SHARES[step], DETERMINISTIC[step], workers, linear)
 
     def _take(self, answer: Answer) -> None:
-        self.last = answer
         self.done.arrangement = read_arrangement(self.tm.v, answer.read)
         self.hints = answer.list_values()
 

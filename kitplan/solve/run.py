@@ -45,12 +45,16 @@ class Clock:
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """How long one run may take: deterministic time, and the clock's share of wall time."""
+    """How long one run may take: deterministic time, and the clock's share of wall time.
+
+    `linear` keeps the solver's linear relaxation: it proves sums of masses, and slows cover down.
+    """
 
     clock: Clock
     share: float
     deterministic: float
     workers: int = 1
+    linear: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +94,8 @@ def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
     parameters = solver.parameters
     parameters.num_workers = budget.workers
     parameters.random_seed = SEED
+    parameters.linearization_level = 1 if budget.linear else 0
+    parameters.cp_model_probing_level = 0
     parameters.max_deterministic_time = budget.deterministic
     parameters.max_time_in_seconds = max(left, 0.01)
     result = solver.solve(model)
