@@ -17,6 +17,18 @@ def find_shipped_catalogs() -> Path:
     return installed if installed.is_dir() else package.parent / "catalogs"
 
 
+def check_output(path: Path, *, force: bool) -> Finding | None:
+    """Return why a file could not be written, as far as that is known before the work is done."""
+    try:
+        target = path.resolve()
+        complaint = _check_target(target, path, force=force)
+        if complaint is None and not os.access(target.parent, os.W_OK):
+            return _refuse(path, "you are not allowed to write here")
+    except (OSError, ValueError, RuntimeError):
+        return _refuse(path, "this file can't be written")
+    return complaint
+
+
 def write_whole(path: Path, data: bytes, *, force: bool) -> Finding | None:
     """Write a file whole or not at all; return a finding if it was not written.
 

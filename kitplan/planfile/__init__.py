@@ -7,6 +7,13 @@ solving; pydantic is loaded when a file is read.
 
 from kitplan.planfile.check import check_document
 from kitplan.planfile.read import PlanFile, read_plan
-from kitplan.planfile.write import make_document, write_plan
+from kitplan.planfile.write import format_document, make_document, write_plan
 
-__all__ = ["PlanFile", "check_document", "make_document", "read_plan", "write_plan"]
+__all__ = [
+    "PlanFile",
+    "check_document",
+    "format_document",
+    "make_document",
+    "read_plan",
+    "write_plan",
+]

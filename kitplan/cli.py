@@ -1,0 +1,427 @@
+"""The commands: options in, one call, print, exit code. No work of its own.
+
+What takes long to load (the solver, pydantic, pint) is imported inside the commands that need it.
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+import time
+import traceback
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kitplan import __version__
+from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, has_errors, sort_findings
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from kitplan.plan import Plan
+    from kitplan.trip import Trip
+
+    Render = Callable[[str], str]
+
+ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv"}
+LONGEST_NAME = 80
+LONGEST_RUN_S = 7 * 24 * 3600.0
+
+
+class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of a command
+    """Ends a command with an exit code; everything has been said."""
+
+    def __init__(self, code: Exit) -> None:
+        super().__init__(code)
+        self.code = code
+
+
+# --- the way out ----------------------------------------------------------------------------------
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code; nothing is raised."""
+    try:
+        code = kitplan.main(args=list(arguments), prog_name="kitplan", standalone_mode=False)
+        return int(code or Exit.DONE)
+    except Stop as stop:
+        return int(stop.code)
+    except click.ClickException as error:
+        error.show()
+        return int(Exit.USAGE)
+    except (click.Abort, KeyboardInterrupt):
+        _say("kitplan: stopped; no plan was verified yet, so none is given")
+        return int(Exit.NO_PLAN)
+    except Exception as error:  # noqa: BLE001 - the last resort: a line, never a traceback
+        _say(_describe_fault(error))
+        return int(Exit.REJECTED)
+
+
+def _describe_fault(error: Exception) -> str:
+    frames = traceback.extract_tb(error.__traceback__)
+    where = f" at {Path(frames[-1].filename).name}:{frames[-1].lineno}" if frames else ""
+    return (
+        f"kitplan: error: a fault of the program itself ({type(error).__name__}{where}); "
+        "please report it, with the files it was given (internal-fault)"
+    )
+
+
+def _say(text: str) -> None:
+    """Say something on stderr."""
+    click.echo(text, err=True)
+
+
+def _report(findings: Iterable[Finding]) -> None:
+    for finding in sort_findings(findings):
+        _say(finding.text())
+
+
+def _refuse(code: Exit, finding: Finding) -> Stop:
+    """Return what ends the command with this finding."""
+    _report([finding])
+    return Stop(code)
+
+
+def _print(text: str) -> None:
+    """Print a result as UTF-8, whatever the terminal is set to; a reader who left is no fault."""
+    try:
+        click.echo(text.encode("utf-8", "backslashreplace"), nl=not text.endswith("\n"))
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Python flushes once more when it ends, and would complain then.
+        sys.stdout = open("/dev/null", "w", encoding="utf-8")  # noqa: SIM115, PTH123
+
+
+# --- what commands share --------------------------------------------------------------------------
+
+
+def _check_text(_context: click.Context, _parameter: click.Parameter, value: Any) -> Any:
+    """Refuse file names that are no text: no plan file could hold them."""
+    for name in value if isinstance(value, tuple) else (value,):
+        try:
+            str(name).encode()
+        except UnicodeEncodeError:
+            raise click.BadParameter("the name is not UTF-8 text") from None
+    return value
+
+
+def _check_seconds(_context: click.Context, _parameter: click.Parameter, value: float) -> float:
+    if not math.isfinite(value) or not 1 <= value <= LONGEST_RUN_S:
+        raise click.BadParameter("seconds from 1 to a week's")
+    return value
+
+
+trip_argument = click.argument("trip", metavar="TRIP", callback=_check_text)
+force_option = click.option("--force", is_flag=True, help="Replace a file that exists.")
+
+
+def _output_options(*formats: str) -> Callable[[Any], Any]:
+    """Return the options of a command that prints in one of these formats or writes files."""
+
+    def add(command: Any) -> Any:
+        command = force_option(command)
+        command = click.option(
+            "--out",
+            "outs",
+            metavar="FILE",
+            multiple=True,
+            callback=_check_text,
+            help="Write to this file instead; may be given again for another format.",
+        )(command)
+        return click.option(
+            "--format",
+            "style",
+            type=click.Choice(formats),
+            help="Form of the output; as a rule text, or what the ending of FILE says.",
+        )(command)
+
+    return add
+
+
+class Outputs:
+    """Where a result goes and in which formats; settled before any work is done."""
+
+    def __init__(self, style: str | None, outs: Sequence[str], formats: Sequence[str]) -> None:
+        self.style = style or "text"
+        self.targets = {Path(out): style or _read_ending(out, formats) for out in outs}
+        if len({path.resolve() for path in self.targets}) < len(outs):
+            raise click.UsageError("the same file is given to --out twice")
+
+    def check(self, inputs: Iterable[str], *, force: bool) -> None:
+        """Stop where a file can't be written or is one of the inputs."""
+        from kitplan.files import check_output  # noqa: PLC0415
+
+        read = {Path(name).resolve() for name in inputs}
+        for path in self.targets:
+            complaint = check_output(path, force=force)
+            if path.resolve() in read:
+                message = "this file is read by the command, and is left as it is"
+                place = Place(str(path), 0, 0)
+                complaint = Finding(place, "error", "output-exists", message, "another name")
+            if complaint:
+                raise _refuse(Exit.USAGE, complaint)
+
+    def send(self, render: Render, *, force: bool) -> None:
+        """Write the files if any are asked for, or else print the result."""
+        if not self.targets:
+            _print(render(self.style))
+            return
+        texts = {path: render(style) for path, style in self.targets.items()}
+        _print(_write_files(texts, force=force))
+
+
+def _write_files(texts: dict[Path, str], *, force: bool) -> str:
+    """Write the files, each whole or not at all; return what to say of it."""
+    from kitplan.files import write_whole  # noqa: PLC0415
+
+    for path, text in texts.items():
+        complaint = write_whole(path, text.encode(), force=force)
+        if complaint:
+            raise _refuse(Exit.USAGE, complaint)
+    return "".join(f"wrote {path}\n" for path in texts) + f"\n{CAUTION}\n"
+
+
+def _read_ending(out: str, formats: Sequence[str]) -> str:
+    style = ENDINGS.get(Path(out).suffix.lower(), "")
+    if style in formats:
+        return style
+    known = ", ".join(ending for ending, name in ENDINGS.items() if name in formats)
+    raise click.UsageError(f"{out}: the ending says no format; end it with {known}, or --format")
+
+
+def _load(path: str) -> Trip:
+    """Return the trip of a file; stop if it has errors, after all findings are said."""
+    from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
+
+    trip, findings = load_trip(Path(path))
+    _report(findings)
+    if trip is None:
+        raise Stop(Exit.INPUT)
+    return trip
+
+
+# --- the commands ---------------------------------------------------------------------------------
+
+
+@click.group(
+    epilog=CAUTION,
+    context_settings={"max_content_width": 100, "help_option_names": ["--help"]},
+)
+@click.version_option(__version__, message=f"kitplan %(version)s\n\n{CAUTION}")
+def kitplan() -> None:
+    """Pack rescue kit, seat rescuers and set stations for a river trip; name what stays uncovered.
+
+    Exit codes: 0 done; 1 an input has errors; 2 wrong usage, or an output can't be written;
+    3 done, but gaps remain; 4 a fault of the program; 5 no plan within the limit.
+    """
+
+
+PLAN_FORMATS = ("text", "markdown", "json", "csv")
+LIST_FORMATS = ("text", "markdown", "json")
+
+
+@kitplan.command(epilog=CAUTION, short_help="Plan TRIP: seats, packing, stations, gaps.")
+@trip_argument
+@_output_options(*PLAN_FORMATS)
+@click.option(
+    "--time-limit",
+    "limit_s",
+    type=float,
+    default=50.0,
+    show_default=True,
+    metavar="SECONDS",
+    callback=_check_seconds,
+    help="Limit for all solving; what it cuts off is said.",
+)
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    default=2,
+    show_default=True,
+    help="Processes for runs that do not depend on each other.",
+)
+@click.option(
+    "--fast", is_flag=True, help="Let the solver use free processors; bytes may differ by run."
+)
+def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:  # noqa: FBT001
+    """Solve TRIP; print cover, gaps, packing lists, and who stands where with what.
+
+    --out plan.json saves the plan for `kitplan verify`, --out load.csv its packing list.
+    Exit code 3: done, but a case lacks cover from a bank that counts.
+    """
+    outputs = Outputs(style, outs, PLAN_FORMATS)
+    outputs.check([trip], force=force)
+    loaded = _load(trip)
+    outputs.check([trip, *(source.file for source in loaded.sources)], force=force)
+    made, code = _make_plan(loaded, how)
+    outputs.send(lambda form: _render_plan(loaded, made, form), force=force)
+    return code
+
+
+@kitplan.command(epilog=CAUTION, short_help="Say what each spot asks for, and why.")
+@trip_argument
+@_output_options(*LIST_FORMATS)
+def needs(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
+    """Print, without solving, what TRIP asks for: which technique fits at each spot, and why."""
+    outputs = Outputs(style, outs, LIST_FORMATS)
+    outputs.check([trip], force=force)
+    loaded = _load(trip)
+    outputs.check([source.file for source in loaded.sources], force=force)
+    outputs.send(lambda form: _render_needs(loaded, form), force=force)
+    return Exit.DONE
+
+
+@kitplan.command(epilog=CAUTION, short_help="Say who can do what, and what is short.")
+@trip_argument
+@_output_options(*LIST_FORMATS)
+def check(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
+    """Print, without solving, who can do what and what is short on TRIP whatever is packed where.
+
+    Exit code 3: something is short.
+    """
+    from kitplan.check import check_party  # noqa: PLC0415
+    from kitplan.needs import derive_needs  # noqa: PLC0415
+    from kitplan.report import render_check  # noqa: PLC0415
+    from kitplan.report.documents import write_check  # noqa: PLC0415
+
+    outputs = Outputs(style, outs, LIST_FORMATS)
+    outputs.check([trip], force=force)
+    loaded = _load(trip)
+    outputs.check([source.file for source in loaded.sources], force=force)
+    asked = derive_needs(loaded)
+    party = check_party(loaded, asked)
+
+    def render(form: str) -> str:
+        if form == "json":
+            return write_check(loaded, party)
+        return render_check(loaded, asked, party, form)
+
+    outputs.send(render, force=force)
+    return Exit.GAPS if party.short else Exit.DONE
+
+
+@kitplan.command(epilog=CAUTION, short_help="Check a saved plan by the second program.")
+@click.argument("plan", metavar="PLAN", callback=_check_text)
+def verify(plan: str) -> Exit:
+    """Check by the second program whether the plan file PLAN holds what it claims.
+
+    Exit code 1: it does not; the findings say where.
+    """
+    from kitplan.audit import audit_plan  # noqa: PLC0415 - it loads pydantic and pint
+
+    audit = audit_plan(Path(plan))
+    _report(audit.findings)
+    _print(f"{audit.verdict}\n\n{CAUTION}\n")
+    return Exit.INPUT if has_errors(audit.findings) else Exit.DONE
+
+
+@kitplan.command(epilog=CAUTION, short_help="Write a starter trip.")
+@click.argument("name", metavar="NAME", callback=_check_text)
+@force_option
+def new(name: str, force: bool) -> Exit:  # noqa: FBT001
+    """Write a commented starter trip, NAME.toml, to be edited."""
+    from kitplan.starter import make_starter  # noqa: PLC0415
+
+    path = Path(name if name.lower().endswith(".toml") else f"{name}.toml")
+    stem = path.name[: -len(".toml")]
+    if not stem.strip() or len(stem) > LONGEST_NAME or not stem.isprintable():
+        raise click.BadParameter(f"a name of 1 to {LONGEST_NAME} printable letters and signs")
+    said = _write_files({path: make_starter(stem)}, force=force)
+    _print(said.replace("\n\n", f"\nnext: kitplan check {path}\n\n", 1))
+    return Exit.DONE
+
+
+@kitplan.command(epilog=CAUTION, short_help="Write JSON Schemas of the files.")
+@click.option(
+    "--out", "out", metavar="DIR", required=True, callback=_check_text, help="Where they go."
+)
+@force_option
+def schema(out: str, force: bool) -> Exit:  # noqa: FBT001
+    """Write JSON Schemas of trip and catalogue files, so that editors complete and check them."""
+    from kitplan.files import check_output  # noqa: PLC0415
+    from kitplan.schema import make_schemas  # noqa: PLC0415 - it loads pydantic
+
+    texts = {Path(out) / name: text for name, text in make_schemas().items()}
+    for path in texts:
+        complaint = check_output(path, force=force)
+        if complaint:
+            raise _refuse(Exit.USAGE, complaint)
+    _print(_write_files(texts, force=force))
+    return Exit.DONE
+
+
+# --- what commands call ---------------------------------------------------------------------------
+
+
+def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
+    """Return a plan that the second program has accepted, and the exit code; or stop."""
+    from kitplan.explain import SolveOptions, plan_trip  # noqa: PLC0415 - it loads the solver
+    from kitplan.verify import verify_plan  # noqa: PLC0415
+
+    options = SolveOptions(how["limit_s"], how["workers"], how["fast"])
+    outcome = plan_trip(trip, options, _watch())
+    _report(outcome.findings)
+    if outcome.plan is None:
+        if not outcome.findings:
+            _say(_describe_failure(outcome.status, how["limit_s"]))
+        raise Stop(outcome.exit)
+    findings = verify_plan(trip, outcome.plan)
+    if findings:
+        _report(findings)
+        _say(
+            "kitplan: error: the program's own plan did not pass its check, so it is not given; "
+            "please report it, with the files of the trip (plan-rejected)"
+        )
+        raise Stop(Exit.REJECTED)
+    return outcome.plan, outcome.exit
+
+
+def _describe_failure(status: str, limit_s: float) -> str:
+    finding = Finding(
+        NOWHERE,
+        "error",
+        "no-plan",
+        f"no plan was found within {limit_s:g} s ({status})",
+        "a longer --time-limit, or `kitplan check` for what is short anyway",
+    )
+    return finding.text()
+
+
+def _watch() -> Callable[[str], None] | None:
+    """Return what tells a person at a terminal how far the work is; None where nobody looks."""
+    if not sys.stderr.isatty():
+        return None
+    started = time.monotonic()
+
+    def tell(said: str) -> None:
+        _say(f"{time.monotonic() - started:6.1f} s  {said}")
+
+    return tell
+
+
+def _render_plan(trip: Trip, made: Plan, form: str) -> str:
+    from kitplan.needs import derive_needs  # noqa: PLC0415
+    from kitplan.planfile import write_plan  # noqa: PLC0415
+    from kitplan.report import render_plan  # noqa: PLC0415
+    from kitplan.report.csv import render_csv  # noqa: PLC0415
+
+    if form == "csv":
+        return render_csv(made)
+    asked = derive_needs(trip)
+    return write_plan(trip, asked, made) if form == "json" else render_plan(trip, asked, made, form)
+
+
+def _render_needs(trip: Trip, form: str) -> str:
+    from kitplan.needs import derive_needs  # noqa: PLC0415
+    from kitplan.report import render_needs  # noqa: PLC0415
+    from kitplan.report.documents import write_needs  # noqa: PLC0415
+
+    asked = derive_needs(trip)
+    return write_needs(trip, asked) if form == "json" else render_needs(trip, asked, form)

@@ -1,0 +1,92 @@
+"""What `needs` and `check` found, as JSON documents for other programs."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass
+from typing import TYPE_CHECKING, Any
+
+from kitplan import __version__
+from kitplan.errors import CAUTION
+from kitplan.plan import digest_sources
+from kitplan.planfile import format_document
+
+if TYPE_CHECKING:
+    from kitplan.check import PartyCheck
+
+    from kitplan.demands import Choice, Needs
+    from kitplan.trip import Trip
+
+
+def write_needs(trip: Trip, needs: Needs) -> str:
+    """Return what each spot asks for, technique by technique, and the cases that follow."""
+    document = {
+        **_make_head(trip),
+        "choices": [_make_choice(choice) for choice in needs.choices.values()],
+        "cases": [
+            {**_make_key(case.key), "weight": case.weight, "banks": list(case.banks)}
+            for case in needs.cases.values()
+        ],
+        "without_technique": [_make_plain(row) for row in needs.without_technique],
+    }
+    return format_document(document)
+
+
+def write_check(trip: Trip, check: PartyCheck) -> str:
+    """Return what the party can do and what it is short of whatever is packed where."""
+    return format_document({**_make_head(trip), "short": bool(check.short), **_make_plain(check)})
+
+
+def _make_head(trip: Trip) -> dict[str, Any]:
+    return {
+        "caution": CAUTION,
+        "version": __version__,
+        "digest": digest_sources(trip.sources),
+        "trip": trip.name,
+    }
+
+
+def _make_choice(choice: Choice) -> dict[str, Any]:
+    return {
+        **_make_key(choice.key),
+        "verdict": choice.verdict,
+        "place": choice.place,
+        "covers": choice.covers,
+        "support_only": choice.support_only,
+        "unhurried": choice.unhurried,
+        "reasons": list(choice.reasons),
+        "amounts": list(choice.amounts),
+        "cautions": list(choice.cautions),
+        "variants": [_make_plain(variant) for variant in choice.variants],
+    }
+
+
+def _make_key(key: Any) -> dict[str, Any]:
+    """Return the parts of a key; a bank that is none is null."""
+    parts = dict(key._asdict())
+    if "bank" in parts:
+        parts["bank"] = parts["bank"] or None
+    return parts
+
+
+def _make_plain(value: Any) -> Any:
+    """Return nouns as tables and lists; where a noun stands in its file is left out."""
+    if is_dataclass(value) and not isinstance(value, type):
+        shown = (one.name for one in fields(value) if one.compare)
+        return {name: _make_plain(getattr(value, name)) for name in shown}
+    if hasattr(value, "_asdict"):
+        return {name: _make_plain(member) for name, member in _make_key(value).items()}
+    if isinstance(value, dict):
+        return _make_table(value)
+    if isinstance(value, set | frozenset):
+        return sorted(_make_plain(member) for member in value)
+    if isinstance(value, list | tuple):
+        return [_make_plain(member) for member in value]
+    return value
+
+
+def _make_table(value: dict[Any, Any]) -> Any:
+    if all(isinstance(key, str) for key in value):
+        return {key: _make_plain(member) for key, member in value.items()}
+    return [
+        {"key": _make_plain(key), "value": _make_plain(member)} for key, member in value.items()
+    ]
