@@ -6,11 +6,14 @@ What takes long to load (the solver, pydantic, pint) is imported inside the comm
 from __future__ import annotations
 
 import math
+import multiprocessing
+import os
 import sys
+import threading
 import time
 import traceback
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
@@ -26,6 +29,7 @@ if TYPE_CHECKING:
     Render = Callable[[str], str]
 
 ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv"}
+T = TypeVar("T")
 LONGEST_NAME = 80
 LONGEST_RUN_S = 7 * 24 * 3600.0
 
@@ -43,7 +47,19 @@ class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of 
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
-    sys.exit(run(sys.argv[1:]))
+    code = run(sys.argv[1:])
+    if threading.active_count() > 1:
+        _leave_at_once(code)
+    sys.exit(code)
+
+
+def _leave_at_once(code: int) -> NoReturn:
+    """Leave although the solver is still at work: its processes first, then this one."""
+    for process in multiprocessing.active_children():
+        process.terminate()
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -366,7 +382,7 @@ def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     from kitplan.verify import verify_plan  # noqa: PLC0415
 
     options = SolveOptions(how["limit_s"], how["workers"], how["fast"])
-    outcome = plan_trip(trip, options, _watch())
+    outcome = _wait_for(lambda: plan_trip(trip, options, _watch()))
     _report(outcome.findings)
     if outcome.plan is None:
         if not outcome.findings:
@@ -381,6 +397,26 @@ def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
         )
         raise Stop(Exit.REJECTED)
     return outcome.plan, outcome.exit
+
+
+def _wait_for(work: Callable[[], T]) -> T:
+    """Return the result of long work; Ctrl-C is heard at once, as the work has its own thread."""
+    done: list[T] = []
+    failed: list[BaseException] = []
+
+    def run_work() -> None:
+        try:
+            done.append(work())
+        except BaseException as error:  # noqa: BLE001 - raised again below, in the main thread
+            failed.append(error)
+
+    thread = threading.Thread(target=run_work, daemon=True)
+    thread.start()
+    while thread.is_alive():
+        thread.join(0.1)
+    if failed:
+        raise failed[0]
+    return done[0]
 
 
 def _describe_failure(status: str, limit_s: float) -> str:

@@ -180,7 +180,7 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class WithoutTechnique:
-    """A spot and scenario for which no accepted technique exists, and what the leader may decide."""
+    """A spot and scenario with no accepted technique, and what the leader may decide."""
 
     rapid: str
     spot: str

@@ -10,7 +10,6 @@ import hashlib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-
 if TYPE_CHECKING:
     from collections.abc import Iterable
 

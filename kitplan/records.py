@@ -1,8 +1,8 @@
 """Shapes of the files people edit, as pydantic models: strict, no unknown keys, no logic.
 
-A quantity is the text a person wrote ("18 m"); `load` turns it into whole-number units, so that every
-complaint about it can name file, line and column. Nothing outside `load` and the schema writer
-sees these shapes.
+A quantity is the text a person wrote ("18 m"); `load` turns it into whole-number units, so that
+every complaint about it can name file, line and column. Nothing outside `load` and the schema
+writer sees these shapes.
 """
 
 from __future__ import annotations

@@ -123,7 +123,8 @@ COVER: tuple[Family, ...] = (
     Family("met", "a demand is met if one variant can be done", "met[d] <= sum over variants ok"),
     Family(
         "covered",
-        "a case is covered from a bank if a technique that covers is met from there or from the water",
+        "a case is covered from a bank if a technique that covers it is met from there or "
+        "from the water",
         "covered[c,bank] <= sum of met",
     ),
     Family(

@@ -22,10 +22,6 @@ STATIONS: tuple[str, ...] = ("left", "right", "afloat", "above")
 CARRIED: tuple[str, ...] = ("worn", "quick", "stowed")
 
 
-def _where() -> Place:
-    return field(default=NOWHERE, compare=False, repr=False)
-
-
 # --- catalogue nouns ----------------------------------------------------------------------------
 
 
@@ -37,7 +33,7 @@ class Scenario:
     consequence: int
     in_time_s: int
     crafts: tuple[str, ...] = ()  # only boats of these crafts can be in it; empty: any
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +94,7 @@ class Role:
     may_lead: bool = True  # may be the one in charge as well
     least_mass_g: int = 0
     when: When | None = None
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +118,7 @@ class Need:
     flags: frozenset[str] = frozenset()
     spare: bool = False  # must not be a crew paddle
     when: When | None = None
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +142,7 @@ class Boatwork:
     crews: tuple[Crew, ...]
     count: int = 1
     exposure: str = "afloat"
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +180,7 @@ class Technique:
     boats: tuple[Boatwork, ...] = ()
     ways: tuple[Way, ...] = ()
     cautions: tuple[str, ...] = ()
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +202,7 @@ class Item:
     standard: str = ""
     price_cents: int | None = None
     source: str = ""
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +223,7 @@ class BoatType:
     crew_paddle: str | None = None
     deck_places: int = 0
     room: int = 10  # tenths of a landing or eddy place
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,7 +282,7 @@ class Boat:
     name: str
     type: BoatType
     dry_load_g: int = 0
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,7 +297,7 @@ class Paddler:
     at_most: str
     guest: bool
     boat: str | None = None
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
     def level(self, skill: str) -> int:
         """Return the paddler's level in `skill`, 0 where none is given."""
@@ -315,7 +311,7 @@ class Kit:
     item: Item
     count: int
     take: int = 0
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -329,7 +325,7 @@ class Bank:
     eddy: bool = False
     edge_depth_mm: int | None = None
     edge_current_mm_s: int | None = None
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -346,7 +342,7 @@ class Spot:
     run_in_mm: int | None = None
     run_out_mm: int | None = None
     slack: bool = False
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -363,7 +359,7 @@ class Rapid:
     right: Bank
     eddies: int
     spots: tuple[Spot, ...]
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
     def bank(self, side: str) -> Bank:
         """Return the bank on `side`, "left" or "right"."""
@@ -376,7 +372,7 @@ class Company:
 
     paddlers: tuple[str, ...]
     together: bool
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -390,7 +386,10 @@ class SourceText:
 
 @dataclass(frozen=True, slots=True)
 class Trip:
-    """A trip with everything it names resolved. `sources`: the trip file first, then what it names."""
+    """A trip with everything it names resolved.
+
+    `sources`: the trip file first, then what it names.
+    """
 
     name: str
     starts: date
@@ -407,7 +406,7 @@ class Trip:
     companies: tuple[Company, ...]
     consequence: dict[str, int]  # scenario -> consequence, the trip's changes applied
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
-    where: Place = _where()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
 
     @property
     def cold(self) -> bool:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from kitplan.build.cover import Cover
 from kitplan.build.families import Rules
 from kitplan.build.variables import Variables, add_up
-from kitplan.demands import CaseKey
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -15,7 +14,7 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
-    from kitplan.demands import Case, ChoiceKey, DemandKey, Needs
+    from kitplan.demands import Case, CaseKey, DemandKey, Needs
     from kitplan.trip import Trip
 
 __all__ = ["Rules", "TripModel", "Variables"]

@@ -1,8 +1,8 @@
 """What makes a demand met, a case covered and backed: Hall's conditions on literals.
 
 A literal stands for one condition and is one-way: true only if the condition holds. Conditions are
-shared by all demands of a rapid that ask for the same; unhurried ones and those aboard a boat by all
-rapids. What is met is counted anew by matching before anything is reported.
+shared by all demands of a rapid that ask for the same; unhurried ones and those aboard a boat by
+all rapids. What is met is counted anew by matching before anything is reported.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ class Cover:
             self._worth[choice.variants] = drop_needless(choice.variants, self.able)
         return self._worth[choice.variants]
 
-    def possible(  # noqa: PLR0913
+    def possible(
         self, variant: Variant, rapid: str, running: str, *, pool: bool, spare: int
     ) -> cp_model.IntVar:
         """Return a literal that implies the variant can be done while `running` is in trouble.

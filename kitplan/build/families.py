@@ -74,7 +74,7 @@ class Rules:
                     self._rule("steerer", b, model.add(add_up(weak) + self.v.seat[g, b] <= 1))
 
     def add_least_crew(self) -> None:
-        """A boat has its least crew: sum over p of x[p,b] >= least[b]."""
+        """Give a boat its least crew: sum over p of x[p,b] >= least[b]."""
         hardest = asks.hardest_class(self.trip)
         for b in self.v.boats:
             least = asks.least_crew(self.trip.boats[b].type, hardest)
@@ -82,7 +82,7 @@ class Rules:
             self._rule("least-crew", b, self.v.model.add(crew >= least))
 
     def add_tied(self) -> None:
-        """A paddler tied to a boat sits in it: x[p,b] = 1."""
+        """Seat a paddler tied to a boat in it: x[p,b] = 1."""
         for p in self.v.paddlers:
             boat = self.trip.paddlers[p].boat
             if boat is not None:
@@ -134,7 +134,7 @@ class Rules:
             self.v.model.add(self._packed(i) <= self.trip.kit[i].count)
 
     def add_take(self) -> None:
-        """What must go is packed: sum over b, w of y[i,b,w] >= take[i]."""
+        """Pack what must go: sum over b, w of y[i,b,w] >= take[i]."""
         for i in self.v.items:
             if self.trip.kit[i].take:
                 self._rule("take", i, self.v.model.add(self._packed(i) >= self.trip.kit[i].take))

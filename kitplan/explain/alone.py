@@ -1,7 +1,7 @@
 """Whether a demand could be met if nothing else had to be: a sound relaxation, by flow.
 
-Everybody and everything the party owns may be anywhere, but the running boat keeps a steerer and its
-least crew. What fails even so is impossible alone, whatever is packed where.
+Everybody and everything the party owns may be anywhere, but the running boat keeps a steerer and
+its least crew. What fails even so is impossible alone, whatever is packed where.
 """
 
 from __future__ import annotations

@@ -21,7 +21,7 @@ from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from kitplan.needs.fit import Setting
     from kitplan.trip import Need, Rapid, Role, Scenario, Spot, Technique, Trip
@@ -32,44 +32,45 @@ FITS, MISFIT, REFUSED = "fits", "does not fit", "not accepted"
 
 def derive_needs(trip: Trip) -> Needs:
     """Return every choice, case and demand of the trip; pure, no solver."""
-    choices: dict[ChoiceKey, Choice] = {}
-    cases: dict[CaseKey, Case] = {}
-    demands: dict[DemandKey, int] = {}
+    needs = Needs({}, {}, {}, ())
     without: list[WithoutTechnique] = []
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
         for spot in rapid.spots:
             for name in spot.scenarios:
                 scenario = trip.catalog.scenarios[name]
                 found = rank_choices(list_choices(trip, rapid, spot, scenario))
-                choices.update((choice.key, choice) for choice in found)
-                if any(choice.accepted for choice in found):
-                    _add_cases(trip, rapid, spot, scenario, found, cases, demands)
-                else:
+                needs.choices.update((choice.key, choice) for choice in found)
+                accepted = [choice for choice in found if choice.accepted]
+                if not accepted:
                     without.append(_say_without(rapid, spot, scenario, found))
-    return Needs(choices, cases, demands, tuple(without))
+                for case in _list_cases(trip, fit.Setting(trip, rapid, spot, ""), name, accepted):
+                    needs.cases[case.key] = case
+                    needs.demands.update(_list_demands(case, accepted, rapid.river_class))
+    return replace(needs, without_technique=tuple(without))
 
 
-def _add_cases(  # noqa: PLR0913
-    trip: Trip,
-    rapid: Rapid,
-    spot: Spot,
-    scenario: Scenario,
-    found: list[Choice],
-    cases: dict[CaseKey, Case],
-    demands: dict[DemandKey, int],
-) -> None:
-    accepted = [choice for choice in found if choice.accepted]
-    banks = tuple(side for side in BANKS if any(c.key.bank == side and c.covers for c in accepted))
-    weight = rapid.river_class**2 * trip.consequence[scenario.name] * spot.likely
-    for running in trip.running:
-        craft = trip.boats[running].type.craft
-        if scenario.crafts and craft not in scenario.crafts:
-            continue
-        key = CaseKey(rapid.name, spot.name, scenario.name, running)
-        cases[key] = Case(key, weight, banks)
-        for choice in accepted:
-            by_place = PLACE_WEIGHTS[min(choice.place, len(PLACE_WEIGHTS)) - 1]
-            demands[DemandKey(*choice.key, running)] = rapid.river_class * by_place
+def _list_cases(trip: Trip, setting: Setting, scenario: str, accepted: list[Choice]) -> list[Case]:
+    """Return a case for each boat that may be in trouble, none where nothing is accepted."""
+    if not accepted:
+        return []
+    rapid, spot = setting.rapid, setting.spot
+    covering = {choice.key.bank for choice in accepted if choice.covers}
+    banks = tuple(side for side in BANKS if side in covering)
+    weight = rapid.river_class**2 * trip.consequence[scenario] * spot.likely
+    crafts = trip.catalog.scenarios[scenario].crafts
+    return [
+        Case(CaseKey(rapid.name, spot.name, scenario, running), weight, banks)
+        for running in trip.running
+        if not crafts or trip.boats[running].type.craft in crafts
+    ]
+
+
+def _list_demands(
+    case: Case, accepted: list[Choice], river_class: int
+) -> Iterator[tuple[DemandKey, int]]:
+    for choice in accepted:
+        by_place = PLACE_WEIGHTS[min(choice.place, len(PLACE_WEIGHTS)) - 1]
+        yield DemandKey(*choice.key, case.key.running), river_class * by_place
 
 
 # --- one spot and scenario ----------------------------------------------------------------------

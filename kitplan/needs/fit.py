@@ -93,10 +93,8 @@ def list_time_reasons(technique: Technique, scenario: Scenario) -> list[str]:
     """Say if the technique, set up by people who stand there, comes too late."""
     if technique.ready_most_s <= scenario.in_time_s:
         return []
-    return [
-        f"set up in {show_time(technique.ready_most_s)}, help is asked within "
-        f"{show_time(scenario.in_time_s)}"
-    ]
+    ready, asked = show_time(technique.ready_most_s), show_time(scenario.in_time_s)
+    return [f"set up in {ready}, help is asked within {asked}"]
 
 
 def list_place_reasons(limits: PlaceLimits, setting: Setting) -> list[str]:

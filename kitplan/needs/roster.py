@@ -21,16 +21,18 @@ def able(paddler: Paddler, ask: Ask, until: date, catalog: Catalog) -> bool:
         return False
     if EXPOSURES.index(ask.exposure) > EXPOSURES.index(paddler.at_most):
         return False
-    if paddler.mass_g < ask.least_mass_g:
-        return False
-    if any(paddler.level(skill) < level for skill, level in ask.skills):
-        return False
-    if ask.steers and all(paddler.level(skill) < level for skill, level in ask.steers):
+    if paddler.mass_g < ask.least_mass_g or not _has_skills(paddler, ask):
         return False
     if ask.certificate and not holds_certificate(paddler, ask.certificate, until):
         return False
     worn = worn_kinds(paddler, catalog)
     return all(kind in worn for kind in ask.wears)
+
+
+def _has_skills(paddler: Paddler, ask: Ask) -> bool:
+    if any(paddler.level(skill) < level for skill, level in ask.skills):
+        return False
+    return not ask.steers or any(paddler.level(skill) >= level for skill, level in ask.steers)
 
 
 def holds_certificate(paddler: Paddler, name: str, until: date) -> bool:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from kitplan.needs.fit import Setting
     from kitplan.trip import Boatwork, Crew, LengthRule, Need, Role, Technique, Way
 
+TENTHS = 10
 ABOARD = "aboard"
 ASHORE = "ashore"
 DOWNSTREAM = "downstream safety"
@@ -93,7 +94,7 @@ def _add_boats(
         if all(slot.options and slot.stations for slot in slots):
             yield draft.add(boats=slots)
         return
-    choices = [list(_pool_boatwork(work, technique, setting)) for work in boats]
+    choices = [list(_pool_boatwork(work, setting)) for work in boats]
     for parts in product(*choices):
         grown = draft
         for said, places, items, names in parts:
@@ -315,7 +316,7 @@ def _ask_thing(need: Need, setting: Setting) -> Thing:
 def line_length_mm(rule: LengthRule, setting: Setting) -> int:
     """Return width and reach times their factors, and what is added, rounded up to 1 mm."""
     tenths = rule.width_tenths * setting.rapid.width_mm + rule.reach_tenths * setting.reach_mm
-    return -(-tenths // 10) + rule.plus_mm
+    return -(-tenths // TENTHS) + rule.plus_mm
 
 
 def say_length(need: Need, setting: Setting) -> str:
@@ -328,7 +329,7 @@ def say_length(need: Need, setting: Setting) -> str:
             (rule.reach_tenths, "reach", setting.reach_mm),
         ):
             if factor:
-                times = "" if factor == 10 else f"{factor / 10:g} x "  # noqa: PLR2004
+                times = "" if factor == TENTHS else f"{factor / TENTHS:g} x "
                 parts.append(f"{times}{word} {show_length(mm)}")
         if rule.plus_mm:
             parts.append(show_length(rule.plus_mm))
@@ -372,7 +373,7 @@ def _ask_aboard(role: Role, exposure: str, setting: Setting) -> Ask:
 
 
 def _pool_boatwork(
-    work: Boatwork, technique: Technique, setting: Setting
+    work: Boatwork, setting: Setting
 ) -> Iterator[tuple[str, tuple[Place, ...], tuple[ItemSlot, ...], tuple[str, ...]]]:
     """Yield for each boat skill in the party what the work asks of the pool, and of which boats."""
     for option in _list_options(work.crews, work.exposure, setting):

@@ -23,7 +23,7 @@ Rule = tuple[str, str]
 
 
 def explain_conflict(trip: Trip, limit_s: float) -> list[Finding]:
-    """Return findings that name an irreducible conflict among the people rules; [] if there is none."""
+    """Return findings that name an irreducible conflict of people rules; [] if there is none."""
     core = _shrink(trip, limit_s)
     if core is None:
         return []

@@ -8,6 +8,7 @@ at its floors of the earlier ones.
 from __future__ import annotations
 
 import multiprocessing
+import signal
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
@@ -54,7 +55,9 @@ def find_floors(trip: Trip, needs: Needs, limits: Limits) -> Floors:
     task = partial(_solve_alone, trip, needs, limits.left_s())
     if limits.workers > 1 and len(names) >= LEAST_FOR_PROCESSES:
         context = multiprocessing.get_context("spawn")
-        with context.Pool(limits.workers) as pool:
+        # Ctrl-C reaches them too; whoever started them ends them.
+        quiet = (signal.SIGINT, signal.SIG_IGN)
+        with context.Pool(limits.workers, signal.signal, quiet) as pool:
             alone = pool.map(task, names, chunksize=1)
     else:
         alone = [task(name) for name in names]
@@ -102,7 +105,7 @@ def _solve_alone(trip: Trip, needs: Needs, limit_s: float, rapid: str) -> Alone:
 
 
 def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
-    """Return what the rapid asks for and offers; equal for rapids that are the same to the solver."""
+    """Return what the rapid asks for and offers, equal where the solver would see the same."""
     place = trip.rapids[rapid]
     room = (place.safety, place.left.landing, place.right.landing, place.eddies)
     cases = tuple(

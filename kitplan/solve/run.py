@@ -94,6 +94,8 @@ def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
     parameters = solver.parameters
     parameters.num_workers = budget.workers
     parameters.random_seed = SEED
+    # Or Ctrl-C would end this run only, and the command would go on with what it has.
+    parameters.catch_sigint_signal = False
     parameters.linearization_level = 1 if budget.linear else 0
     parameters.cp_model_probing_level = 0
     parameters.max_deterministic_time = budget.deterministic

@@ -1,4 +1,4 @@
-"""People rules that can't be met together: the whole finding, and that none of it can be left out."""
+"""People rules that can't be met together: the whole finding, and none of it can be left out."""
 
 from pathlib import Path
 
@@ -36,8 +36,10 @@ START = "error: the party can't be seated: these can't hold together: "
 def test_no_steerer_names_who_is_nearest() -> None:
     """Class IV asks for oar raft 3 and the best has 2."""
     assert lines(plan(('"oar raft" = 4', '"oar raft" = 2'))) == [
-        f"trips/x.toml:9:1: {START}'Heron' needs a steerer with oar raft 3; nearest to it is Ana "
-        f"with 2 (trips/x.toml:9:1) (people-conflict){TRY}"
+        (
+            f"trips/x.toml:9:1: {START}'Heron' needs a steerer with oar raft 3; nearest to it is Ana "
+            f"with 2 (trips/x.toml:9:1) (people-conflict){TRY}"
+        )
     ]
 
 
@@ -45,8 +47,10 @@ def test_together_and_apart() -> None:
     """Ana and Cy both together and apart: two rules, each with its line."""
     apart = '[[apart]]\npaddlers = ["Ana", "Bo"]'
     assert lines(plan((apart, apart.replace("Bo", "Cy")))) == [
-        f"trips/x.toml:75:1: {START}Ana, Cy sit apart (trips/x.toml:78:1); Ana, Cy sit in one boat "
-        f"(trips/x.toml:75:1) (people-conflict){TRY}"
+        (
+            f"trips/x.toml:75:1: {START}Ana, Cy sit apart (trips/x.toml:78:1); Ana, Cy sit in one boat "
+            f"(trips/x.toml:75:1) (people-conflict){TRY}"
+        )
     ]
 
 
@@ -54,12 +58,14 @@ PAYLOAD = ('dry_load = "120 kg"', 'dry_load = "520 kg"')
 
 
 def test_payload_counts_among_the_people_rules() -> None:
-    """520 kg of dry load with Ana (68 + 8) and Cy (70 + 8): 674 kg on a boat for 650 kg, by hand."""
+    """520 kg of dry load, Ana (68 + 8) and Cy (70 + 8): 674 kg on a boat for 650 kg, by hand."""
     assert lines(plan(PAYLOAD)) == [
-        f"trips/x.toml:9:1: {START}'Heron' carries 650 kg and has 520 kg of dry load "
-        "(trips/x.toml:9:1); 'Heron' needs a steerer with oar raft 3, which Ana can "
-        "(trips/x.toml:9:1); Ana, Cy sit in one boat (trips/x.toml:75:1) "
-        f"(people-conflict){TRY}"
+        (
+            f"trips/x.toml:9:1: {START}'Heron' carries 650 kg and has 520 kg of dry load "
+            "(trips/x.toml:9:1); 'Heron' needs a steerer with oar raft 3, which Ana can "
+            "(trips/x.toml:9:1); Ana, Cy sit in one boat (trips/x.toml:75:1) "
+            f"(people-conflict){TRY}"
+        )
     ]
 
 
@@ -71,7 +77,7 @@ def test_payload_counts_among_the_people_rules() -> None:
     ],
 )
 def test_without_any_one_rule_the_party_can_be_seated(leave_out: tuple[str, str]) -> None:
-    """The conflict is irreducible: the payload, or the company, gone, there is a plan or another one.
+    """The conflict is irreducible: one of it gone, there is a plan or another conflict.
 
     Without the company Cy could sit nowhere else either, since the kayak is Bo's: then the conflict
     that is left names other rules.
