@@ -129,6 +129,7 @@ class CrewRecord(Record):
     crafts: Annotated[list[Craft], Field(min_length=1)]
     steerer: Level
     free_places: Annotated[int, Field(ge=0, le=20)] = 0
+    scenarios: list[Name] = []
     class_at_most: RapidClass | None = None
     roles: list[RoleRecord] = []
     items: list[NeedRecord] = []

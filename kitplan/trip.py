@@ -123,12 +123,13 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Crew:
-    """What a boat of one of these crafts must bring for a boat's work."""
+    """What a boat of one of these crafts must bring for a boat's work, in these scenarios."""
 
     crafts: tuple[str, ...]
     steerer: int
     free_places: int = 0
     class_at_most: int | None = None
+    scenarios: tuple[str, ...] = ()  # empty: any
     roles: tuple[Role, ...] = ()
     items: tuple[Need, ...] = ()
 

@@ -240,6 +240,8 @@ class TechniqueReader:
         )
 
     def _read_crew(self, record: records.CrewRecord, trail: Trail) -> Crew:
+        for index, scenario in enumerate(record.scenarios):
+            self._known.scenarios.check(self._sheet, scenario, *trail, "scenarios", index)
         return Crew(
             crafts=tuple(record.crafts),
             steerer=record.steerer,
@@ -247,6 +249,7 @@ class TechniqueReader:
             class_at_most=self._sheet.read_class_if_given(
                 record.class_at_most, *trail, "class_at_most"
             ),
+            scenarios=tuple(record.scenarios),
             roles=self._read_list(record.roles, (*trail, "roles"), self.read_role),
             items=self._read_list(record.items, (*trail, "items"), self._read_need),
         )

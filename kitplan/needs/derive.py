@@ -83,7 +83,7 @@ def list_choices(trip: Trip, rapid: Rapid, spot: Spot, scenario: Scenario) -> li
         if not any(line.scenario == scenario.name for line in technique.serves):
             continue
         for bank in ("",) if technique.banks == "none" else BANKS:
-            setting = fit.Setting(trip, rapid, spot, bank)
+            setting = fit.Setting(trip, rapid, spot, bank, scenario.name)
             found.append(_judge(technique, scenario, setting, order))
     return found
 
@@ -132,7 +132,7 @@ def _judge(technique: Technique, scenario: Scenario, setting: Setting, order: in
     reasons = [
         *fit.list_bank_reasons(technique, setting),
         *fit.list_place_reasons(technique.place, setting),
-        *fit.list_time_reasons(technique, scenario),
+        *fit.list_time_reasons(technique, scenario, setting),
         *_list_throw_reasons(technique, setting),
     ]
     if line is None and not reasons:

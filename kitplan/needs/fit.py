@@ -25,6 +25,7 @@ class Setting:
     rapid: Rapid
     spot: Spot
     bank: str
+    scenario: str = ""
 
     @property
     def reach_mm(self) -> int:
@@ -89,12 +90,25 @@ def list_bank_reasons(technique: Technique, setting: Setting) -> list[str]:
     return [f"{side_name(side)} has no landing" for side in asked if rapid.bank(side).landing < 1]
 
 
-def list_time_reasons(technique: Technique, scenario: Scenario) -> list[str]:
-    """Say if the technique, set up by people who stand there, comes too late."""
-    if technique.ready_most_s <= scenario.in_time_s:
+def list_time_reasons(technique: Technique, scenario: Scenario, setting: Setting) -> list[str]:
+    """Say if the technique comes too late.
+
+    At once people stand at the spot already; unhurried work adds the walk from the landing.
+    """
+    walk_s = count_walk_s(setting) if technique.unhurried else 0
+    if technique.ready_most_s + walk_s <= scenario.in_time_s:
         return []
     ready, asked = show_time(technique.ready_most_s), show_time(scenario.in_time_s)
-    return [f"set up in {ready}, help is asked within {asked}"]
+    walk = f" after {show_time(walk_s)} of walking" if walk_s else ""
+    return [f"set up in {ready}{walk}, help is asked within {asked}"]
+
+
+def count_walk_s(setting: Setting) -> int:
+    """Return the seconds it takes to walk with gear from the working bank's landing to the spot."""
+    if not setting.bank:
+        return 0
+    walk_mm = setting.rapid.bank(setting.bank).walk_mm
+    return -(-60 * walk_mm // setting.trip.catalog.figures.walk_mm_per_min)
 
 
 def list_place_reasons(limits: PlaceLimits, setting: Setting) -> list[str]:

@@ -363,8 +363,15 @@ def _list_options(crews: Iterable[Crew], exposure: str, setting: Setting) -> tup
             ),
         )
         for crew in crews
-        if crew.class_at_most is None or setting.rapid.river_class <= crew.class_at_most
+        if _may_crew(crew, setting)
     )
+
+
+def _may_crew(crew: Crew, setting: Setting) -> bool:
+    """Say whether a crew entry holds for this class and scenario."""
+    if crew.scenarios and setting.scenario not in crew.scenarios:
+        return False
+    return crew.class_at_most is None or setting.rapid.river_class <= crew.class_at_most
 
 
 def _ask_aboard(role: Role, exposure: str, setting: Setting) -> Ask:

@@ -66,8 +66,7 @@ def _parse(data: bytes, file: str) -> tuple[Any, list[Finding]]:
     try:
         return json.loads(text, object_pairs_hook=_read_table, parse_constant=_refuse), []
     except json.JSONDecodeError as error:
-        cut = not text[error.pos :].strip()
-        words = "the file ends in mid-plan" if cut else "this is not JSON"
+        words = "from here on this is no JSON; perhaps the file was cut short"
         return None, [_break(Place(file, error.lineno, error.colno), words)]
     except _BadJSONError as error:
         return None, [_break(Place(file, 0, 0), str(error))]
