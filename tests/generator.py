@@ -8,8 +8,8 @@ The nouns are built directly, over the shipped catalogues. What is drawn, and ho
   out), what they wear, and how far in they go;
 - kit: a count for each thing, drawn from a range per boat and times `kit_factor`; some must go;
 - rapids: class I to V, most II to IV; 8 to 45 m wide; safety set, afloat or none; landings and
-  eddies 0 to 4; one or two spots with distances, currents 0.5 to 3 m/s, depths 0.3 to 1.8 m, some of them
-  not given; scenarios by how often they happen on rivers (common practice, no source);
+  eddies 0 to 4; one or two spots with distances, currents 0.5 to 3 m/s, depths 0.3 to 1.8 m, some
+  of them not given; scenarios by how often they happen on rivers (common practice, no source);
 - the trip: water 4 to 18 degC, remote or not, what is accepted, which boats may be in trouble.
 
 Draws that no seating satisfies are rejected and counted; a trip that asks for nothing at all is
@@ -20,6 +20,7 @@ both banks, boats' work, bulky things and the pool.
 
 from __future__ import annotations
 
+import os
 import random
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
@@ -85,7 +86,11 @@ SMALL_PARTY = {
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """How large a trip is; two numbers are a range. `spots` and `scenarios` are the most."""
+    """How large a trip is; two numbers are a range. `spots` and `scenarios` are the most.
+
+    Where `easy`, people can more, banks can be stood on, and kit is drawn from what is asked for
+    most: a handful of people would cover nothing otherwise.
+    """
 
     name: str
     boats: tuple[int, int]
@@ -94,12 +99,14 @@ class Size:
     spots: int = 2
     scenarios: int = 3
     kinds_of_kit: tuple[int, int] = (99, 99)
+    copies: int = 999
+    easy: bool = False
     party: Mapping[str, int] = field(default_factory=lambda: BIG_PARTY)
 
 
 SIZES = {
-    "tiniest": Size("tiniest", (2, 3), (3, 4), (1, 2), 1, 2, (1, 3), SMALL_PARTY),
-    "tiny": Size("tiny", (2, 3), (4, 5), (2, 3), 1, 3, (5, 9), SMALL_PARTY),
+    "tiniest": Size("tiniest", (2, 3), (4, 5), (1, 2), 1, 2, (2, 4), 5, True, SMALL_PARTY),
+    "tiny": Size("tiny", (2, 3), (4, 5), (2, 3), 1, 3, (5, 9), 99, True, SMALL_PARTY),
     "XS": Size("XS", (4, 4), (10, 10), (8, 8)),
     "S": Size("S", (6, 6), (16, 16), (20, 20)),
     "M": Size("M", (8, 8), (24, 24), (40, 40)),
@@ -129,6 +136,12 @@ _KIT = {
     "wading pole 1.2-3.5 m": (0.0, 0.3),
     "raft paddle 1.5 m, T-grip": (0.1, 0.5),
 }
+_ASKED_MOST = (
+    "throw bag 20 m", "throw bag 25 m, strong core", "throw bag 15 m, belt", "static line 30 m",
+    "prusik loop 6 mm", "locking carabiner, HMS", "anchor sling 5 m", "pulley 40 mm",
+    "guide paddle 1.65 m, T-grip", "wading pole 1.2-3.5 m", "first-aid kit, large", "warming kit",
+    "group shelter, 6-8 people",
+)  # fmt: skip
 _SCENARIOS = {
     "swimmer": 6,
     "spent swimmer": 3,
@@ -209,6 +222,11 @@ def trips(
         yield draw_trip(number, size, kit_factor=kit_factor, techniques=kinds)
 
 
+def how_many(*, few: int, full: int) -> int:
+    """Return how many trips a test takes: `full` where KITPLAN_FULL is set, else `few`."""
+    return full if os.environ.get("KITPLAN_FULL") else few
+
+
 def _may_fit(trip: Trip) -> bool:
     """Say whether seats and least crews leave room for the people at all; quick."""
     seats = sum(boat.type.seats for boat in trip.boats.values())
@@ -285,7 +303,7 @@ class _Drawer:
                 sort = self._pick({"guide": 2, "helper": 1})
                 paddlers[name] = self._draw_paddler(name, sort, {kind.skill: level})
             else:
-                sort = self._pick({"guide": 1, "helper": 3, "guest": 2})
+                sort = self._pick({"guide": 3 if self._size.easy else 1, "helper": 3, "guest": 2})
                 paddlers[name] = self._draw_paddler(name, sort, self._draw_steering(sort, boats))
         return paddlers
 
@@ -351,12 +369,13 @@ class _Drawer:
 
     def _draw_kit(self, boats: int) -> dict[str, Kit]:
         rng = self._rng
-        few = min(self._between(self._size.kinds_of_kit), len(_KIT))
-        names = list(_KIT) if few == len(_KIT) else rng.sample(list(_KIT), few)
-        kit = {}
-        for name in names:
+        names = list(_ASKED_MOST if self._size.easy else _KIT)
+        rng.shuffle(names)
+        kit: dict[str, Kit] = {}
+        for name in sorted(names[: self._between(self._size.kinds_of_kit)]):
             low, high = _KIT[name]
             count = round(rng.uniform(low, high) * boats * self._factor + 0.3)
+            count = min(count, self._size.copies - sum(row.count for row in kit.values()))
             if count:
                 take = rng.randint(0, count) if rng.random() < 0.15 else 0
                 kit[name] = Kit(self._catalog.items[name], count, take)
@@ -383,7 +402,7 @@ class _Drawer:
             river_class=["I", "II", "III", "IV", "V"].index(class_text) + 1,
             class_text=class_text,
             width_mm=width_mm,
-            safety=self._pick({"set": 7, "afloat": 2, "none": 1}),
+            safety=self._pick({"set": 20 if self._size.easy else 7, "afloat": 2, "none": 1}),
             left=self._draw_bank(),
             right=self._draw_bank(),
             eddies=rng.choice([0, 1, 1, 2, 2, 3, 4]),
@@ -392,7 +411,7 @@ class _Drawer:
 
     def _draw_bank(self) -> Bank:
         rng = self._rng
-        landing = rng.choice([0, 1, 1, 2, 2, 3, 4])
+        landing = rng.choice([1 if self._size.easy else 0, 1, 1, 2, 2, 3, 4])
         return Bank(
             landing=landing,
             path=rng.random() < 0.6,

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 _SKILLS = ("throwing", "rope", "wading", "swimming", "first aid")
 _KINDS = (
-    "line", "prusik loop", "carabiner", "locking carabiner", "pole", "paddle", "T-grip paddle",
-    "pulley", "anchor sling",
+    "line", "line", "line", "prusik loop", "carabiner", "locking carabiner", "pole", "paddle",
+    "T-grip paddle", "pulley", "anchor sling",
 )  # fmt: skip
 _ANY_CRAFT = ("raft", "canoe", "kayak")
 
@@ -44,10 +44,10 @@ def _draw_technique(rng: random.Random, name: str, catalog: Catalog) -> Techniqu
         "none": ["anywhere", "above"],
     }[banks]
     roles = tuple(
-        _draw_role(rng, f"role {n}", rng.choice(sites)) for n in range(rng.choice([1, 1, 2, 2, 3]))
+        _draw_role(rng, f"role {n}", rng.choice(sites)) for n in range(rng.choice([1, 1, 1, 2, 2, 3]))
     )
     on_bank = [site for site in sites if site in {"working", "far", "above"}]
-    items = tuple(_draw_need(rng, rng.choice(on_bank)) for _ in range(rng.choice([0, 1, 1, 2, 3])))
+    items = tuple(_draw_need(rng, rng.choice(on_bank)) for _ in range(rng.choice([0, 1, 1, 1, 2, 3])))
     afloat = banks == "none" or rng.random() < 0.15
     boats = (_draw_boatwork(rng),) if afloat else ()
     ways: tuple[Way, ...] = ()
@@ -81,11 +81,11 @@ def _draw_technique(rng: random.Random, name: str, catalog: Catalog) -> Techniqu
 
 def _draw_role(rng: random.Random, name: str, site: str) -> Role:
     guest = rng.random() < 0.3
-    skills = () if guest else ((rng.choice(_SKILLS), rng.randint(1, 3)),)
+    skills = () if guest else ((rng.choice(_SKILLS), rng.choice([1, 2, 2, 3])),)
     return Role(
         name,
         site,
-        count=rng.choice([1, 1, 1, 2]),
+        count=rng.choice([1, 1, 1, 1, 2]),
         skills=skills,
         exposure="ashore" if guest else rng.choice(["ashore", "ashore", "ashore", "wading"]),
         guest=guest,

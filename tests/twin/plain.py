@@ -81,12 +81,23 @@ class PlainTrip:
         return met
 
     def _do(self, choice: Choice, variant: Variant, key: DemandKey) -> Sum:
+        if self._is_hopeless(variant):
+            return number(0)
         done = self.program.new()
         if choice.unhurried:
             self._do_unhurried(variant, key.running, done)
         else:
             self._do_at_once(variant, key, done)
         return done
+
+    def _is_hopeless(self, variant: Variant) -> bool:
+        """Say whether a variant asks for more people than there are besides one who runs.
+
+        Saves columns; HiGHS would find out by itself.
+        """
+        ashore = sum(slot.count for slot in variant.persons)
+        steering = sum(slot.count for slot in variant.boats)
+        return ashore + steering > len(self.trip.paddlers) - 1
 
     def _count_aims(self) -> dict[str, Sum]:
         uncovered, one_bank = [], []

@@ -1,0 +1,246 @@
+"""Brute force over a tiny trip: every seating, every packing, every station.
+
+Each is judged by the words of the aims: a demand is met if the places can be filled by trying, a
+case is backed if one variant stays possible after each single loss, tried one by one. No Hall's
+condition, no matching, no solver. The aims of a rapid depend on seats, packing and its own stations
+alone, and comparing lists of aims in order goes with adding them up, so that stations are chosen
+rapid by rapid.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations, product
+from typing import TYPE_CHECKING
+
+from kitplan import needs as asks
+from tests.twin.trial import Boatful, Judge, Things
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from kitplan.demands import Case, DemandKey, Needs
+    from kitplan.trip import BoatType, Rapid, Trip
+
+AIMS = ("uncovered", "one_bank", "unmet", "backed")
+Values = tuple[int, int, int, int]
+
+Contents = tuple[str, frozenset[str], Things, Things]
+Cell = tuple[str, str]
+"""A boat and where in it: worn, quick or stowed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """What brute force came to, and how many seats with packing it judged."""
+
+    values: Values
+    judged: int
+
+
+def search(trip: Trip, needs: Needs) -> Search | None:
+    """Return the least aims 2 to 5 in order, None if no seating keeps the rules."""
+    river = _River(trip, needs)
+    known: dict[Contents, Boatful] = {}
+    best: Values | None = None
+    judged = 0
+    for crews in list_crews(trip):
+        for boats in list_boatfuls(trip, crews, known):
+            judged += 1
+            values = river.least(boats)
+            best = values if best is None else min(best, values)
+    return None if best is None else Search(best, judged)
+
+
+# --- seats --------------------------------------------------------------------------------------
+
+
+def list_crews(trip: Trip) -> Iterator[dict[str, frozenset[str]]]:
+    """Yield every seating that keeps the rules of seating, payload aside."""
+    for seats in product(trip.boats, repeat=len(trip.paddlers)):
+        sits = dict(zip(trip.paddlers, seats, strict=True))
+        crews = {b: frozenset(p for p in sits if sits[p] == b) for b in trip.boats}
+        if _keeps_company(trip, sits) and all(
+            _may_crew(trip, boat.type, crews[b]) for b, boat in trip.boats.items()
+        ):
+            yield crews
+
+
+def _keeps_company(trip: Trip, sits: Mapping[str, str]) -> bool:
+    for name, paddler in trip.paddlers.items():
+        if paddler.boat not in {None, sits[name]}:
+            return False
+    for company in trip.companies:
+        boats = [sits[p] for p in company.paddlers]
+        if company.together and len(set(boats)) > 1:
+            return False
+        if not company.together and len(set(boats)) < len(boats):
+            return False
+    return True
+
+
+def _may_crew(trip: Trip, kind: BoatType, crew: frozenset[str]) -> bool:
+    hardest = asks.hardest_class(trip)
+    aboard = [trip.paddlers[p] for p in crew]
+    level = asks.steerer_level(kind, hardest, guests_aboard=any(p.guest for p in aboard))
+    return asks.least_crew(kind, hardest) <= len(aboard) <= kind.seats and any(
+        p.level(kind.skill) >= level for p in aboard
+    )
+
+
+# --- packing ------------------------------------------------------------------------------------
+
+
+def list_boatfuls(
+    trip: Trip, crews: Mapping[str, frozenset[str]], known: dict[Contents, Boatful]
+) -> Iterator[tuple[Boatful, ...]]:
+    """Yield every packing that keeps the rules, once for all that put the same things in reach.
+
+    Whether a thing in reach is worn or lies quick makes no difference to any aim here. `known`
+    keeps the boatfuls made so far.
+    """
+    seen: set[tuple[Boatful, ...]] = set()
+    each = [list(_spread(trip, crews, item)) for item in trip.kit]
+    for parts in product(*each):
+        dealt = dict(zip(trip.kit, parts, strict=True))
+        filled = [_fill(trip, b, crews[b], dealt) for b in trip.boats]
+        boats = tuple(known.setdefault(contents, Boatful(*contents)) for contents in filled)
+        if boats not in seen and all(
+            _may_carry(trip, b, crews[b], dealt) for b in trip.boats
+        ):
+            seen.add(boats)
+            yield boats
+
+
+def _spread(
+    trip: Trip, crews: Mapping[str, frozenset[str]], item: str
+) -> Iterator[dict[Cell, int]]:
+    """Yield all ways of dealing some copies of one item to boats and places in them."""
+    kit = trip.kit[item]
+    cells = [
+        (b, place) for b in crews for place in kit.item.carried
+        if place != "worn" or kit.item.worn_on in {"vest", "waist"}
+    ]  # fmt: skip
+    for counts in product(range(kit.count + 1), repeat=len(cells)):
+        if kit.take <= sum(counts) <= kit.count:
+            yield {cell: n for cell, n in zip(cells, counts, strict=True) if n}
+
+
+def _may_carry(
+    trip: Trip, boat: str, crew: frozenset[str], dealt: Mapping[str, Mapping[Cell, int]]
+) -> bool:
+    kind = trip.boats[boat].type
+    people = [trip.paddlers[p] for p in crew]
+    rooms = {
+        ("quick", "bulky"): kind.quick_bulky,
+        ("quick", "small"): kind.quick_small,
+        ("worn", "vest"): sum(asks.vest_room(p, trip.catalog) for p in people),
+        ("worn", "waist"): sum(asks.waist_room(p, trip.catalog) for p in people),
+    }
+    load_g = trip.boats[boat].dry_load_g + sum(asks.person_mass_g(p, trip) for p in people)
+    for name, cells in dealt.items():
+        item = trip.kit[name].item
+        size = "bulky" if item.bulky else "small"
+        for (b, place), count in cells.items():
+            if b != boat:
+                continue
+            load_g += count * item.mass_g
+            if place != "stowed":
+                rooms[place, size if place == "quick" else str(item.worn_on)] -= count
+    return load_g <= kind.payload_g and min(rooms.values()) >= 0
+
+
+def _fill(
+    trip: Trip, boat: str, crew: frozenset[str], dealt: Mapping[str, Mapping[Cell, int]]
+) -> Contents:
+    reach: Counter[str] = Counter()
+    stowed: Counter[str] = Counter()
+    for name, cells in dealt.items():
+        for (b, place), count in cells.items():
+            if b == boat:
+                (stowed if place == "stowed" else reach)[name] += count
+    for p in crew:
+        reach.update(trip.paddlers[p].wears)
+    return boat, crew, tuple(sorted(reach.items())), tuple(sorted(stowed.items()))
+
+
+# --- stations and aims --------------------------------------------------------------------------
+
+
+class _River:
+    """The rapids of a trip, each judged for given boats with all stations tried."""
+
+    def __init__(self, trip: Trip, needs: Needs) -> None:
+        self._trip, self._needs = trip, needs
+        self._judge = Judge(trip)
+        self._rapids = [r for r in trip.rapids.values() if r.name in {c.rapid for c in needs.cases}]
+        self._stations = {r.name: list(_list_stations(trip, r)) for r in self._rapids}
+        self._demands = {
+            case: [d for d in needs.demands if d.case == case] for case in needs.cases
+        }
+        self._one_case = lru_cache(maxsize=None)(self._count_case)
+
+    def least(self, boats: tuple[Boatful, ...]) -> Values:
+        """Return the least aims over all stations, rapid by rapid."""
+        best = [
+            min(self._count(r, boats, stations) for stations in self._stations[r.name])
+            for r in self._rapids
+        ]
+        return _add(best)
+
+    def _count(self, rapid: Rapid, boats: tuple[Boatful, ...], stations: tuple[str, ...]) -> Values:
+        standing = tuple(zip(boats, stations, strict=True))
+        found = []
+        for case in self._needs.cases.values():
+            if case.key.rapid == rapid.name:
+                others = tuple(x for x in standing if x[0].boat != case.key.running)
+                found.append(self._one_case(case, others))
+        return _add(found)
+
+    def _count_case(self, case: Case, others: tuple[tuple[Boatful, str], ...]) -> Values:
+        demands = self._demands[case.key]
+        met = [d for d in demands if self._is_met(d, others)]
+        covering = [d for d in met if self._needs.choices[d.choice].covers]
+        missed = [k for k in case.banks if not any(d.bank in {k, ""} for d in covering)]
+        backed = any(self._is_backed(d, others) for d in covering)
+        return (
+            0 if covering else case.weight,
+            case.weight if len(case.banks) > 1 and missed else 0,
+            sum(self._needs.demands[d] for d in demands if d not in met),
+            case.weight if covering and not backed else 0,
+        )
+
+    def _is_met(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
+        choice = self._needs.choices[demand.choice]
+        return any(
+            self._judge.can(variant, others, unhurried=choice.unhurried)
+            for variant in choice.variants
+        )
+
+    def _is_backed(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
+        choice = self._needs.choices[demand.choice]
+        return any(
+            self._judge.can_spare_any(variant, others, unhurried=choice.unhurried)
+            for variant in choice.variants
+        )
+
+
+def _list_stations(trip: Trip, rapid: Rapid) -> Iterator[tuple[str, ...]]:
+    """Yield every choice of stations in which the others fit, whichever boat runs."""
+    rooms = {"left": rapid.left.landing, "right": rapid.right.landing, "afloat": rapid.eddies}
+    tenths = [boat.type.room for boat in trip.boats.values()]
+    for stations in product(asks.allowed_stations(rapid), repeat=len(trip.boats)):
+        standing = list(zip(tenths, stations, strict=True))
+        if all(
+            sum(size for size, where in others if where == station) <= 10 * room
+            for others in combinations(standing, len(standing) - 1)
+            for station, room in rooms.items()
+        ):
+            yield stations
+
+
+def _add(rows: list[Values]) -> Values:
+    sums = [sum(column) for column in zip(*rows, strict=True)] or [0, 0, 0, 0]
+    return (sums[0], sums[1], sums[2], sums[3])

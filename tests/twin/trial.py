@@ -1,0 +1,218 @@
+"""Whether a variant can be done by given boats at given stations, settled by trying.
+
+Places are filled one after the other, each with everybody and everything that may fill it, until
+all are filled or all has been tried. A loss is tried by taking it away.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from kitplan import needs as asks
+from kitplan.demands import Ask, ItemSlot, PersonSlot
+
+if TYPE_CHECKING:
+    from kitplan.demands import BoatOption, BoatSlot, Thing, Variant
+    from kitplan.trip import Trip
+
+HANDS = 2
+PADDLE = "crew paddle: "
+EVERYWHERE = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Boatful:
+    """A boat with its crew and what it holds: item and count, in reach and stowed.
+
+    What the crew wears of its own is in reach; crew paddles are not listed. Boatfuls that hold the
+    same are made once and are equal only to themselves, which makes remembering them quick.
+    """
+
+    boat: str
+    crew: frozenset[str]
+    reach: tuple[tuple[str, int], ...]
+    stowed: tuple[tuple[str, int], ...]
+
+
+Standing = tuple[tuple[Boatful, str], ...]
+"""The boats other than the running one, each with its station."""
+Things = tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """Who and what is there for a variant: people and things by site, and the boats."""
+
+    people: tuple[tuple[str, str], ...]  # (site, paddler)
+    things: tuple[tuple[str, str, int], ...]  # (site, item, count)
+    standing: Standing
+
+    def count_people(self, site: str) -> int:
+        """Return how many people are at a site."""
+        return sum(1 for where, _ in self.people if where == site)
+
+    def list_things(self, site: str) -> Things:
+        """Return what is at a site."""
+        return tuple((name, count) for where, name, count in self.things if where == site)
+
+
+class Judge:
+    """Answers for one trip; remembers what it has tried."""
+
+    def __init__(self, trip: Trip) -> None:
+        self._trip = trip
+        self._look = lru_cache(maxsize=None)(self._find_field)
+        self._fill_people = lru_cache(maxsize=None)(self._try_people)
+        self._fill_things = lru_cache(maxsize=None)(self._try_things)
+        self._fill_boats = lru_cache(maxsize=None)(self._try_boats)
+        self._can_do = lru_cache(maxsize=None)(self._try_work)
+
+    def can(self, variant: Variant, standing: Standing, *, unhurried: bool) -> bool:
+        """Say whether the variant can be done by these boats."""
+        field = self._look(standing, unhurried=unhurried, paddles=True)
+        return self._is_possible(variant, field, unhurried=unhurried)
+
+    def can_spare_any(self, variant: Variant, standing: Standing, *, unhurried: bool) -> bool:
+        """Say whether it can be done without crew paddles and without any one person or thing.
+
+        A lost person's things stay; a boat at work counts as it is, and any one may be missing.
+        """
+        field = self._look(standing, unhurried=unhurried, paddles=False)
+        losses = [field]
+        losses += [
+            replace(field, people=field.people[:n] + field.people[n + 1 :])
+            for n in range(len(field.people))
+        ]
+        losses += [
+            replace(
+                field, things=(*field.things[:n], (site, name, count - 1), *field.things[n + 1 :])
+            )
+            for n, (site, name, count) in enumerate(field.things)
+        ]
+        losses += [
+            replace(field, standing=standing[:n] + standing[n + 1 :]) for n in range(len(standing))
+        ]
+        return all(self._is_possible(variant, left, unhurried=unhurried) for left in losses)
+
+    # --- what is there --------------------------------------------------------------------------
+
+    def _find_field(self, standing: Standing, *, unhurried: bool, paddles: bool) -> Field:
+        people: list[tuple[str, str]] = []
+        things: Counter[tuple[str, str]] = Counter()
+        for full, station in standing:
+            if station == "afloat" and not unhurried:
+                continue  # who waits afloat is on no bank
+            site = EVERYWHERE if unhurried else station
+            people += [(site, p) for p in sorted(full.crew)]
+            for name, count in (*full.reach, *(full.stowed if unhurried else ())):
+                things[site, name] += count
+            if paddles:
+                for name, count in self._list_paddles(full):
+                    things[site, name] += count
+        rows = tuple((site, name, count) for (site, name), count in sorted(things.items()))
+        return Field(tuple(sorted(people)), rows, standing)
+
+    def _list_paddles(self, full: Boatful) -> Things:
+        boat = self._trip.boats[full.boat]
+        count = asks.crew_paddles(boat, len(full.crew))
+        return ((f"{PADDLE}{boat.type.crew_paddle}", count),) if count else ()
+
+    # --- trying ---------------------------------------------------------------------------------
+
+    def _is_possible(self, variant: Variant, field: Field, *, unhurried: bool) -> bool:
+        if unhurried and variant.needs_boat:
+            there = {full.boat for full, _ in field.standing}
+            if not there & set(variant.needs_boat):
+                return False
+        persons, items = variant.persons, variant.items
+        if unhurried:
+            persons = tuple(replace(slot, sites=(EVERYWHERE,)) for slot in persons)
+            items = tuple(replace(slot, site=EVERYWHERE) for slot in items)
+        return (
+            self._fill_people(persons, field.people)
+            and all(
+                self._fill_site(items, site, field) for site in {slot.site for slot in items}
+            )
+            and self._fill_boats(variant.boats, field.standing)
+        )
+
+    def _fill_site(self, items: tuple[ItemSlot, ...], site: str, field: Field) -> bool:
+        slots = tuple(slot for slot in items if slot.site == site)
+        bank = site in {"left", "right"}
+        hands = HANDS * field.count_people(site) if bank else len(slots) * 99
+        return self._fill_things(slots, field.list_things(site), hands)
+
+    def _try_people(
+        self, slots: tuple[PersonSlot, ...], people: tuple[tuple[str, str], ...]
+    ) -> bool:
+        """Try every person who is there for the first place, then the rest for the other places."""
+        if not slots:
+            return True
+        first, rest = slots[0], slots[1:]
+        if first.count > 1:
+            rest = (replace(first, count=first.count - 1), *rest)
+        return any(
+            site in first.sites
+            and self._is_able(person, first.ask)
+            and self._fill_people(rest, people[:n] + people[n + 1 :])
+            for n, (site, person) in enumerate(people)
+        )
+
+    def _try_things(self, slots: tuple[ItemSlot, ...], things: Things, hands: int) -> bool:
+        """Try every thing that is there for the first place; a bulky one takes a hand."""
+        if not slots:
+            return True
+        first, rest = slots[0], slots[1:]
+        if first.count > 1:
+            rest = (replace(first, count=first.count - 1), *rest)
+        for n, (name, count) in enumerate(things):
+            left = hands - 1 if self._is_bulky(name) else hands
+            if count < 1 or left < 0 or not self._may_serve(name, first.thing):
+                continue
+            if self._fill_things(rest, (*things[:n], (name, count - 1), *things[n + 1 :]), left):
+                return True
+        return False
+
+    def _try_boats(self, slots: tuple[BoatSlot, ...], standing: Standing) -> bool:
+        """Try every boat for the first work, then the others for the rest."""
+        if not slots:
+            return True
+        first, rest = slots[0], slots[1:]
+        if first.count > 1:
+            rest = (replace(first, count=first.count - 1), *rest)
+        return any(
+            station in first.stations
+            and any(self._can_do(full, option) for option in first.options)
+            and self._fill_boats(rest, standing[:n] + standing[n + 1 :])
+            for n, (full, station) in enumerate(standing)
+        )
+
+    def _try_work(self, full: Boatful, option: BoatOption) -> bool:
+        """Try whether a boat's own crew and things do a work, one of the crew steering it."""
+        kind = self._trip.boats[full.boat].type
+        if kind.craft not in option.crafts:
+            return False
+        if kind.seats - len(full.crew) + kind.deck_places < option.free_places:
+            return False
+        steers = Ask(steers=((kind.skill, option.steerer),), exposure=option.exposure)
+        slots = (PersonSlot("steers", ("aboard",), steers), *option.persons)
+        crew = tuple(("aboard", p) for p in sorted(full.crew))
+        things = (*full.reach, *self._list_paddles(full))
+        return self._fill_people(slots, crew) and self._fill_things(option.items, things, 99)
+
+    def _is_able(self, person: str, ask: Ask) -> bool:
+        return asks.able(self._trip.paddlers[person], ask, self._trip.ends, self._trip.catalog)
+
+    def _is_bulky(self, name: str) -> bool:
+        return name.startswith(PADDLE) or self._trip.catalog.items[name].bulky
+
+    def _may_serve(self, name: str, thing: Thing) -> bool:
+        if name.startswith(PADDLE):
+            item = self._trip.catalog.items[name.removeprefix(PADDLE)]
+            return not thing.spare and asks.serves(item, thing)
+        return asks.serves(self._trip.catalog.items[name], thing)
+
+
