@@ -1,0 +1,93 @@
+"""The program as a process of its own: what it loads, Ctrl-C, a reader who leaves."""
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+from kitplan.starter import make_starter
+
+ROOT = Path(__file__).parents[2]
+MAIN = "from kitplan.cli import main; main()"
+SAY_LOADED = """\
+import sys
+from kitplan.cli import run
+code = run(sys.argv[1:])
+print(code, *sorted(name for name in sys.modules if "." not in name), file=sys.stderr)
+"""
+
+
+def start(script: str, *words: str) -> subprocess.Popen[bytes]:
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    return subprocess.Popen(
+        [sys.executable, "-c", script, *words],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=environment,
+        cwd=ROOT,
+    )
+
+
+def list_loaded(*words: str) -> tuple[str, set[str]]:
+    with start(SAY_LOADED, *words) as process:
+        _, err = process.communicate(timeout=60)
+    code, *modules = err.decode().splitlines()[-1].split()
+    return code, set(modules)
+
+
+def test_help_loads_nothing_heavy() -> None:
+    code, modules = list_loaded("--help")
+    assert code == "0"
+    assert "click" in modules
+    assert not modules & {"ortools", "pydantic", "pint", "numpy", "pandas"}
+
+
+def test_check_works_without_the_solver() -> None:
+    code, modules = list_loaded("check", "trips/four-kayaks.toml")
+    assert code in {"0", "3"}
+    assert not modules & {"ortools", "pandas"}
+
+
+def test_needs_works_without_the_solver() -> None:
+    code, modules = list_loaded("needs", "trips/four-kayaks.toml")
+    assert code == "0"
+    assert not modules & {"ortools", "pandas"}
+
+
+def test_ctrl_c_while_solving_is_heard() -> None:
+    # Solving is held up for good, in the way the solver does it: in a call that hears no signals.
+    script = (
+        "import threading, kitplan.explain\n"
+        "def hold(*_):\n"
+        "    print('solving', flush=True)\n"
+        "    threading.Lock().acquire() and threading.Event().wait()\n"
+        f"kitplan.explain.plan_trip = hold\n{MAIN}"
+    )
+    with start(script, "plan", "trips/four-kayaks.toml") as process:
+        assert process.stdout is not None
+        assert process.stdout.readline() == b"solving\n"
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate(timeout=30)
+    assert process.returncode == 5
+    assert out == b""
+    assert err.strip() == b"kitplan: stopped; no plan was verified yet, so none is given"
+
+
+def test_a_reader_who_leaves_is_no_fault() -> None:
+    with start(MAIN, "needs", "trips/six-days.toml", "--format", "json") as process:
+        assert process.stdout is not None
+        process.stdout.close()
+        assert process.stderr is not None
+        err = process.stderr.read()
+    assert err == b""
+    assert process.returncode == 0
+
+
+def test_a_starter_trip_is_planned_within_seconds(tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text(make_starter("mine"), encoding="utf-8")
+    with start(MAIN, "plan", str(path)) as process:
+        _, err = process.communicate(timeout=30)
+    assert err == b""
+    assert process.returncode == 3
