@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import multiprocessing
 import os
+import shlex
 import sys
 import threading
 import time
@@ -350,7 +351,7 @@ def new(name: str, force: bool) -> Exit:  # noqa: FBT001
     if not stem.strip() or len(stem) > LONGEST_NAME or not stem.isprintable():
         raise click.BadParameter(f"a name of 1 to {LONGEST_NAME} printable letters and signs")
     said = _write_files({path: make_starter(stem)}, force=force)
-    _print(said.replace("\n\n", f"\nnext: kitplan check {path}\n\n", 1))
+    _print(said.replace("\n\n", f"\nnext: kitplan check {shlex.quote(str(path))}\n\n", 1))
     return Exit.DONE
 
 
