@@ -270,7 +270,8 @@ def _say_amounts(technique: Technique, setting: Setting) -> tuple[str, ...]:
     roles: Iterable[Role] = technique.roles
     for role in roles:
         if role.throws and fit.holds(role.when, setting):
-            level = throwing_level(setting.reach_mm, figures.throw_reach_mm)
+            reaches = throwing_level(setting.reach_mm, figures.throw_reach_mm)
+            level = max(reaches, dict(role.skills).get("throwing", 0))
             said.append(f"{role.name}: throwing {level} for {show_length(setting.reach_mm)}")
     if setting.hard and technique.downstream_hard > technique.downstream:
         why = (
