@@ -9,6 +9,11 @@ from kitplan.units import show_length
 if TYPE_CHECKING:
     from kitplan.demands import Ask, BoatOption, BoatSlot, Thing
 
+ALLOWED = {
+    "wading": "allowed to wade",
+    "tethered": "allowed on a tether",
+    "swimming": "allowed to swim",
+}
 FLAG_WORDS = {
     "thrown": "to be thrown",
     "across": "to lie across",
@@ -26,8 +31,8 @@ def say_ask(ask: Ask) -> str:
         said.append(f"a valid {ask.certificate} certificate")
     if "harness" in ask.wears:
         said.append("a release harness worn")
-    if ask.exposure != "ashore":
-        said.append(f"goes in as far as {ask.exposure}")
+    if ask.exposure in ALLOWED:
+        said.append(ALLOWED[ask.exposure])
     return ", ".join(said)
 
 

@@ -1,0 +1,7 @@
+"""What people see: nouns to text and Markdown; no arithmetic beyond counting and sums."""
+
+from kitplan.report.check import render_check
+from kitplan.report.needs import render_needs
+from kitplan.report.plan import render_plan
+
+__all__ = ["render_check", "render_needs", "render_plan"]

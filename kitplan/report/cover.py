@@ -1,0 +1,160 @@
+"""How much is covered, how far it is proven, and the gaps, worst first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan.report.words import BANK_NAMES, count, join, say_missing, say_running
+from kitplan.rules import AIMS
+from kitplan.units import show_mass
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from kitplan.demands import CaseKey, Needs
+    from kitplan.plan import Gap, Plan
+    from kitplan.report.sheet import Sheet
+    from kitplan.trip import Trip
+
+ALONE = "impossible alone"
+UNKNOWN_YET = (
+    "Not known to this version, so not in the plan: carriage rules; the order in which boats run "
+    "(every station may be taken before anyone runs); that class IV asks for a level-4 boat in the "
+    "lead; that guests who haul, hold or spot need a guide beside them; volumes and lengths."
+)
+
+
+def say_answer(plan: Plan) -> str:
+    """Return the first line of a plan: what no packing can mend, or how much is covered."""
+    totals = plan.totals
+    beyond = _count_beyond(plan.gaps)
+    if beyond:
+        return f"no packing can mend {beyond} of {count(totals.cases, 'case')}"
+    covered = totals.cases - totals.none
+    return f"{covered} of {count(totals.cases, 'case')} covered, {totals.backed} backed"
+
+
+def write_cover(sheet: Sheet, needs: Needs, plan: Plan) -> None:
+    """Write the answer: cases by cover, demands, then each aim with its proof."""
+    totals = plan.totals
+    beyond = _count_beyond(plan.gaps)
+    if beyond:
+        sheet.say(
+            f"{beyond} of {count(totals.cases, 'case')} this party can't cover from anywhere, "
+            "whatever is packed where and whoever stands where."
+        )
+    sheet.say(
+        f"{totals.all_banks + totals.one_bank} of {totals.cases} are covered from at least one "
+        f"bank, {totals.from_water} more from the water only, {totals.none} from nowhere. A case "
+        "is a spot, a scenario and the boat that is in trouble."
+    )
+    sheet.gap()
+    rows = [
+        ("from every bank that counts", str(totals.all_banks)),
+        ("from one bank only", str(totals.one_bank)),
+        ("from the water only", str(totals.from_water)),
+        ("from nowhere", str(totals.none)),
+        ("backed", str(totals.backed)),
+        ("demands met", f"{totals.met} of {totals.demands}"),
+    ]
+    support = _count_support_only(needs, plan)
+    if support:
+        rows.append(("of the covered, support only", str(support)))
+    sheet.table(rows, ("covered", "cases"))
+    sheet.say(
+        "Backed: one way of doing it stays possible after any one person can't act or any one "
+        "packed piece is lost. That is stricter than surviving any one loss in some way."
+    )
+    sheet.gap()
+    _write_aims(sheet, plan)
+    sheet.say(UNKNOWN_YET)
+    if not plan.canonical:
+        sheet.say(
+            "The time limit cut in (or --fast was given): the plan is verified, but another run "
+            "may print another one."
+        )
+
+
+def _count_beyond(gaps: Iterable[Gap]) -> int:
+    """Return how many cases are covered from nowhere and can't be, from any bank."""
+    banks: dict[CaseRow, list[str]] = {}
+    for gap in gaps:
+        for running in gap.running:
+            if not gap.covered_elsewhere:
+                key = (gap.rapid, gap.spot, gap.scenario, running)
+                banks.setdefault(key, []).append(gap.sort)
+    return sum(1 for sorts in banks.values() if all(sort == ALONE for sort in sorts))
+
+
+CaseRow = tuple[str, str, str, str]
+
+
+def _count_support_only(needs: Needs, plan: Plan) -> int:
+    """Return how many covered cases are covered by support-only techniques alone."""
+    kinds: dict[CaseKey, set[bool]] = {}
+    for result in plan.demands:
+        choice = needs.choices[result.key.choice]
+        if result.met and choice.covers:
+            kinds.setdefault(result.key.case, set()).add(choice.support_only)
+    return sum(1 for found in kinds.values() if found == {True})
+
+
+def _write_aims(sheet: Sheet, plan: Plan) -> None:
+    sentences = {aim.name: aim for aim in AIMS}
+    rows = []
+    for result in plan.aims:
+        aim = sentences[result.name]
+        proof = "proven best" if result.proven else "not proven"
+        rows.append(
+            (
+                str(aim.number),
+                aim.sentence,
+                _show(result.name, result.value),
+                _show(result.name, result.bound),
+                proof,
+            )
+        )
+    sheet.table(rows, ("aim", "in this order", "value", "bound", ""))
+    sheet.say(
+        "Values of aims 2 to 5 are weights: class x class x consequence x likely for a case; for a "
+        "demand class x 4, 2 or 1. Each aim is held before the next; no plan is below the bound."
+    )
+
+
+def _show(aim: str, value: int) -> str:
+    if aim == "mass":
+        return show_mass(value)
+    return f"{value / 10:.1f} %" if aim == "balance" else str(value)
+
+
+def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
+    """Write the gaps worst first, then the spots with no accepted technique."""
+    sheet.heading(f"Gaps, worst first ({len(plan.gaps)})" if plan.gaps else "No gaps")
+    for number, gap in enumerate(plan.gaps, start=1):
+        _write_gap(sheet, trip, number, gap)
+    if needs.without_technique:
+        sheet.heading("Spots without an accepted technique")
+    for row in needs.without_technique:
+        day = trip.rapids[row.rapid].day
+        sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}")
+
+
+def _write_gap(sheet: Sheet, trip: Trip, number: int, gap: Gap) -> None:
+    covered = ", covered from elsewhere" if gap.covered_elsewhere else ""
+    sheet.point(
+        f"{number}. Day {gap.day}, {gap.rapid}, {gap.spot}: {gap.scenario}, from "
+        f"{BANK_NAMES[gap.bank]}, {say_running(gap.running, trip)}{covered}."
+    )
+    sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
+    note = f" ({gap.note})" if gap.note else ""
+    sheet.point(f"{gap.sort}{note}", 1)
+
+
+def write_left_out(sheet: Sheet, plan: Plan) -> None:
+    """Write the kit that this plan does not call for."""
+    sheet.heading("Kit not called for")
+    if not plan.not_called_for:
+        sheet.say("All of it is.")
+        return
+    sheet.say(join(f"{row.count} x {row.item}" for row in plan.not_called_for) + ".")
+    sheet.say("The leader decides whether it stays at home.")

@@ -1,0 +1,93 @@
+"""A sheet of text in one of two styles: plain for a terminal, or Markdown. Knows no rivers."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from tabulate import tabulate
+
+from kitplan.errors import CAUTION
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+COLUMNS = 100
+MARKDOWN = "markdown"
+
+
+class Sheet:
+    """Lines gathered in order; every kind of line knows how it looks in the sheet's style."""
+
+    def __init__(self, style: str) -> None:
+        """Start empty; `style` is "text" or "markdown"."""
+        self._marks = style == MARKDOWN
+        self._lines: list[str] = []
+
+    def title(self, text: str) -> None:
+        """Add the heading of the whole sheet."""
+        self._lines += [f"# {_escape(text)}"] if self._marks else _wrap(text, "")
+        self.gap()
+
+    def heading(self, text: str) -> None:
+        """Add a heading."""
+        self.gap()
+        self._lines += [f"## {_escape(text)}", ""] if self._marks else [text.upper(), ""]
+
+    def minor(self, text: str) -> None:
+        """Add a smaller heading."""
+        self.gap()
+        self._lines += [f"### {_escape(text)}", ""] if self._marks else _wrap(text, "")
+
+    def say(self, text: str) -> None:
+        """Add a paragraph."""
+        self._lines += [_escape(text), ""] if self._marks else _wrap(text, "")
+
+    def point(self, text: str, depth: int = 0) -> None:
+        """Add an entry of a list, set in by `depth`."""
+        if self._marks:
+            self._lines.append(f"{'  ' * depth}- {_escape(text)}")
+            return
+        inset = "  " * (depth + 1)
+        self._lines += _wrap(text, inset, inset + "  ")
+
+    def table(self, rows: Sequence[Sequence[str]], heads: Sequence[str]) -> None:
+        """Add a table; in plain text its cells are kept whole, so keep them short."""
+        if not rows:
+            return
+        form = "github" if self._marks else "plain"
+        cells = [[_escape(cell) if self._marks else cell for cell in row] for row in rows]
+        drawn = tabulate(cells, headers=heads, tablefmt=form, disable_numparse=True)
+        inset = "" if self._marks else "  "
+        self._lines += [(inset + line).rstrip() for line in drawn.splitlines()]
+        self.gap()
+
+    def gap(self) -> None:
+        """Add an empty line unless there is one already."""
+        if self._lines and self._lines[-1]:
+            self._lines.append("")
+
+    def finish(self) -> str:
+        """Return the sheet as text, the caution as its last line."""
+        self.gap()
+        self.say(CAUTION)
+        return "\n".join(self._lines).rstrip() + "\n"
+
+
+def _wrap(text: str, first: str, later: str | None = None) -> list[str]:
+    rest = first if later is None else later
+    return textwrap.wrap(
+        text,
+        COLUMNS,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_long_words=True,
+        break_on_hyphens=False,
+    )
+
+
+def _escape(text: str) -> str:
+    """Return text in which no sign is read as Markdown."""
+    for sign in ("\\", "`", "*", "_", "<", ">", "|", "#", "[", "]"):
+        text = text.replace(sign, f"\\{sign}")
+    return text

@@ -1,0 +1,71 @@
+"""Names, lists and counts in words, the same on every sheet."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from kitplan.plan import Short
+    from kitplan.trip import Trip
+
+BANK_NAMES = {"left": "river left", "right": "river right", "": "the water"}
+STATION_NAMES = {
+    "left": "river left",
+    "right": "river right",
+    "afloat": "afloat below",
+    "above": "above",
+}
+
+
+def join(words: Iterable[str], last: str = "and") -> str:
+    """Return "a, b and c"; "nobody" for none."""
+    listed = list(words)
+    if len(listed) < 2:  # noqa: PLR2004 - one or none needs no joining
+        return listed[0] if listed else "nobody"
+    return f"{', '.join(listed[:-1])} {last} {listed[-1]}"
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Return "1 boat" or "5 boats"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def say_running(running: Sequence[str], trip: Trip) -> str:
+    """Return while which boats run."""
+    if len(running) > 1 and set(running) == set(trip.boats):
+        return "whichever boat runs"
+    return f"while {join(running, 'or')} runs"
+
+
+def say_missing(missing: Sequence[Short]) -> str:
+    """Return in a sentence what is short, by where it is short: "river right is short of ..."."""
+    places: dict[str, list[str]] = {}
+    for piece in missing:
+        if piece.what != "boat":
+            places.setdefault(_say_place(piece), []).append(say_short(piece))
+    said = [f"{place} short of {join(pieces)}" for place, pieces in places.items()]
+    return "; ".join(said + [say_short(piece) for piece in missing if piece.what == "boat"])
+
+
+def _say_place(piece: Short) -> str:
+    if piece.bank:
+        return f"{BANK_NAMES[piece.bank]} is"
+    return {"above": "above the rapid one is", "anywhere": "the banks and above are"}.get(
+        piece.site, "the rest of the party is"
+    )
+
+
+def say_short(piece: Short) -> str:
+    """Return one thing that is short: "1 prusik loop", "1 paddler with rope 2"."""
+    if piece.what == "person":
+        skill = f" with {piece.asks}" if piece.asks else ""
+        return f"{count(piece.short, 'paddler')}{skill} for '{piece.name}'"
+    if piece.what == "item":
+        more = f" ({piece.asks})" if piece.asks else ""
+        return f"{count(piece.short, piece.name)}{more}"
+    if piece.what == "hands":
+        return f"{count(piece.short, 'further person', 'further people')} to carry bulky things"
+    asks = f" ({piece.asks})" if piece.asks else ""
+    return f"no boat is there for '{piece.name}'{asks}"
