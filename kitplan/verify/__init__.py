@@ -1,0 +1,67 @@
+"""The second program: whether a plan keeps the rules and is what it says, from trip and plan alone.
+
+It shares with the way plans are made nouns, the registry of rules, and `needs`; it imports neither
+builder nor solver. Every question is answered by augmenting paths over single persons and things.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan.errors import Finding
+from kitplan.needs import derive_needs
+from kitplan.verify.claims import Truth, list_false_claims
+from kitplan.verify.ground import Ground
+from kitplan.verify.kept import CHECKS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from kitplan.plan import Plan
+    from kitplan.trip import Trip
+
+__all__ = ["verify_plan"]
+
+
+def verify_plan(trip: Trip, plan: Plan) -> list[Finding]:
+    """Return what is wrong with a plan: rules broken and false statements; empty if nothing is.
+
+    Codes are names of rule families, or of claims in the registry. Where names are unknown or a
+    rule of seating, packing or stations is broken, the claims are not looked at: they would be
+    about something that can't be.
+    """
+    unknown = [
+        Finding(trip.where, "error", "unknown-name", said) for said in _list_unknown(trip, plan)
+    ]
+    if unknown:
+        return unknown
+    broken = [
+        Finding(trip.where, "error", family, said)
+        for family, check in CHECKS.items()
+        for said in check(trip, plan.arrangement)
+    ]
+    if broken:
+        return broken
+    truth = Truth(Ground(trip, plan.arrangement), derive_needs(trip))
+    return [
+        Finding(trip.where, "error", fault.code, fault.said)
+        for fault in list_false_claims(trip, plan, truth)
+    ]
+
+
+def _list_unknown(trip: Trip, plan: Plan) -> Iterator[str]:
+    """Yield what the arrangement names that the trip does not have."""
+    arrangement = plan.arrangement
+    if set(arrangement.crew) != set(trip.boats):
+        yield "the boats of the plan are not those of the trip"
+    people = {p for crew in arrangement.crew.values() for p in crew}
+    people |= set(arrangement.steerer.values())
+    people |= {row.worn_by for row in arrangement.packed if row.worn_by}
+    for name in sorted(people - set(trip.paddlers)):
+        yield f"there is no paddler '{name}'"
+    for row in arrangement.packed:
+        if row.boat not in trip.boats or row.item not in trip.kit:
+            yield f"'{row.item}' in '{row.boat}' is not the party's"
+    for rapid, boat in arrangement.stations:
+        if rapid not in trip.rapids or boat not in trip.boats:
+            yield f"a station at '{rapid}' for '{boat}'"

@@ -1,0 +1,323 @@
+"""What can be done, by augmenting paths: pieces short, what stays possible after a loss.
+
+No condition of the builder is used here: every question is a matching of single slots to single
+persons, things or boats.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from kitplan import needs as asks
+from kitplan.demands import Ask, PersonSlot
+from kitplan.matching import match, match_preferring, survives_any_loss
+from kitplan.trip import BANKS
+from kitplan.verify.ground import CREW_PADDLE
+
+if TYPE_CHECKING:
+    from collections.abc import Hashable, Iterable, Sequence
+
+    from kitplan.demands import BoatOption, BoatSlot, Choice, ItemSlot, Thing, Variant
+    from kitplan.verify.ground import Ground, Piece
+
+HANDS = 2
+STEERS = "steers"
+Short = Counter[tuple[str, str, str]]
+"""Pieces short by (what, bank or "", name): person by role, item by kind, hands, boat by work."""
+PersonEdges = dict[tuple[PersonSlot, int], list[str]]
+ItemEdges = dict[tuple["ItemSlot", int], list["Piece"]]
+
+
+class Judge:
+    """Answers for one arrangement; remembers what it was asked."""
+
+    def __init__(self, ground: Ground) -> None:
+        """Look at every boat once."""
+        self.ground = ground
+        self.boats = sorted(ground.trip.boats)
+        self.pieces = {b: ground.list_pieces(b) for b in self.boats}
+        self._short: dict[Hashable, Short] = {}
+        self._backed: dict[Hashable, bool] = {}
+
+    # --- what is short ----------------------------------------------------------------------
+
+    def count_short(self, choice: Choice, variant: Variant, running: str) -> Short:
+        """Return what is short of a variant while `running` is in trouble; empty if possible."""
+        rapid = "" if choice.unhurried else choice.key.rapid
+        key = (rapid, running, choice.unhurried, replace(variant, way=""))
+        if key not in self._short:
+            count = self._count_pool if choice.unhurried else self._count_at_once
+            self._short[key] = count(variant, rapid, running)
+        return self._short[key]
+
+    def _count_at_once(self, variant: Variant, rapid: str, running: str) -> Short:
+        people = self.edge_people(variant.persons, rapid, running)
+        short = _lack_people(people)
+        for site in dict.fromkeys(slot.site for slot in variant.items):
+            slots = [slot for slot in variant.items if slot.site == site]
+            edges = self.edge_items(slots, self.list_at(site, rapid, running))
+            small = {p for row in edges.values() for p in row if not self.ground.is_bulky(p)}
+            got = match_preferring(edges, small)
+            short += _lack_items(edges, got)
+            if site in BANKS:
+                by_hand = sum(1 for piece in got.values() if self.ground.is_bulky(piece))
+                beyond = by_hand - HANDS * self.count_at(site, rapid, running)
+                if beyond > 0:
+                    short["hands", site, ""] += -(-beyond // HANDS)
+        edges_of_boats = self.edge_boats(variant.boats, rapid, running)
+        short += _lack_boats(edges_of_boats)
+        return short
+
+    def _count_pool(self, variant: Variant, _rapid: str, running: str) -> Short:
+        others = [b for b in self.boats if b != running]
+        crew = [p for b in others for p in self.ground.plan.crew[b]]
+        people = {
+            (slot, n): [p for p in crew if self.ground.able(p, slot.ask)]
+            for slot in variant.persons
+            for n in range(slot.count)
+        }
+        edges = self.edge_items(variant.items, [p for b in others for p in self.pieces[b]])
+        short = _lack_people(people) + _lack_items(edges, match(edges))
+        if variant.needs_boat and not any(b in variant.needs_boat for b in others):
+            short["boat", "", ""] += 1
+        return short
+
+    # --- who may fill what ------------------------------------------------------------------
+
+    def station(self, rapid: str, boat: str) -> str:
+        """Return where a boat stands."""
+        return self.ground.plan.stations[rapid, boat]
+
+    def edge_people(self, slots: Iterable[PersonSlot], rapid: str, running: str) -> PersonEdges:
+        """Return for each single place who stands at one of its sites and is able."""
+        there = [
+            (p, self.station(rapid, b))
+            for b in self.boats
+            if b != running
+            for p in self.ground.plan.crew[b]
+        ]
+        return {
+            (slot, n): [p for p, at in there if at in slot.sites and self.ground.able(p, slot.ask)]
+            for slot in slots
+            for n in range(slot.count)
+        }
+
+    def list_at(self, site: str, rapid: str, running: str) -> list[Piece]:
+        """Return the pieces that are worn or lie quick in the boats at a site."""
+        return [
+            piece
+            for b in self.boats
+            if b != running and self.station(rapid, b) == site
+            for piece in self.pieces[b]
+            if piece.carried != "stowed"
+        ]
+
+    def count_at(self, site: str, rapid: str, running: str) -> int:
+        """Return how many people stand at a site."""
+        return sum(
+            len(self.ground.plan.crew[b])
+            for b in self.boats
+            if b != running and self.station(rapid, b) == site
+        )
+
+    def edge_items(self, slots: Iterable[ItemSlot], pieces: Sequence[Piece]) -> ItemEdges:
+        """Return for each single item place the pieces that serve."""
+        return {
+            (slot, n): [piece for piece in pieces if self.ground.serves(piece, slot.thing)]
+            for slot in slots
+            for n in range(slot.count)
+        }
+
+    def edge_boats(
+        self, slots: Iterable[BoatSlot], rapid: str, running: str
+    ) -> dict[tuple[BoatSlot, int], list[str]]:
+        """Return for each boat's work the boats that stand so that they can do it, and can."""
+        return {
+            (slot, n): [
+                b
+                for b in self.boats
+                if b != running
+                and self.station(rapid, b) in slot.stations
+                and any(self.can_crew(b, option) for option in slot.options)
+            ]
+            for slot in slots
+            for n in range(slot.count)
+        }
+
+    def can_crew(self, boat: str, option: BoatOption) -> bool:
+        """Say whether a boat's own crew and things fill an option."""
+        if not self.ground.has_place(boat, option):
+            return False
+        skill = self.ground.trip.boats[boat].type.skill
+        steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+        slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
+        crew = self.ground.plan.crew[boat]
+        people = {
+            (slot, n): [p for p in crew if self.ground.able(p, slot.ask)]
+            for slot in slots
+            for n in range(slot.count)
+        }
+        in_reach = [piece for piece in self.pieces[boat] if piece.carried != "stowed"]
+        items = self.edge_items(option.items, in_reach)
+        return len(match(people)) == len(people) and len(match(items)) == len(items)
+
+    # --- backing ------------------------------------------------------------------------------
+
+    def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
+        """Say whether a variant stays possible after any one loss."""
+        rapid = "" if choice.unhurried else choice.key.rapid
+        key = (rapid, running, choice.unhurried, replace(variant, way=""))
+        if key not in self._backed:
+            look = self._pool_backed if choice.unhurried else self._at_once_backed
+            self._backed[key] = look(variant, rapid, running)
+        return self._backed[key]
+
+    def _at_once_backed(self, variant: Variant, rapid: str, running: str) -> bool:
+        if not survives_any_loss(self.edge_people(variant.persons, rapid, running)):
+            return False
+        for site in dict.fromkeys(slot.site for slot in variant.items):
+            slots = [slot for slot in variant.items if slot.site == site]
+            edges = self.edge_items(slots, _drop_paddles(self.list_at(site, rapid, running)))
+            if not survives_any_loss(edges):
+                return False
+            small = {
+                place: [p for p in row if not self.ground.is_bulky(p)]
+                for place, row in edges.items()
+            }
+            by_hand = len(edges) - len(match(small))
+            hands = HANDS * (self.count_at(site, rapid, running) - 1)
+            if site in BANKS and by_hand > hands:
+                return False
+        return survives_any_loss(self.edge_boats(variant.boats, rapid, running))
+
+    def _pool_backed(self, variant: Variant, _rapid: str, running: str) -> bool:
+        others = [b for b in self.boats if b != running]
+        if variant.needs_boat and not any(b in variant.needs_boat for b in others):
+            return False
+        crew = [p for b in others for p in self.ground.plan.crew[b]]
+        people = {
+            (slot, n): [p for p in crew if self.ground.able(p, slot.ask)]
+            for slot in variant.persons
+            for n in range(slot.count)
+        }
+        pieces = _drop_paddles([p for b in others for p in self.pieces[b]])
+        return survives_any_loss(people) and survives_any_loss(
+            self.edge_items(variant.items, pieces)
+        )
+
+
+def _drop_paddles(pieces: Iterable[Piece]) -> list[Piece]:
+    return [piece for piece in pieces if piece.carried != CREW_PADDLE]
+
+
+def _bank(sites: Sequence[str]) -> str:
+    return sites[0] if len(sites) == 1 and sites[0] in BANKS else ""
+
+
+def _lack_people(edges: PersonEdges) -> Short:
+    got = match(edges)
+    return Counter(("person", _bank(s.sites), "") for s, n in edges if (s, n) not in got)
+
+
+def _lack_items(edges: ItemEdges, got: dict[tuple[ItemSlot, int], Piece]) -> Short:
+    return Counter(("item", _bank((s.site,)), "") for s, n in edges if (s, n) not in got)
+
+
+def _lack_boats(edges: dict[tuple[BoatSlot, int], list[str]]) -> Short:
+    got = match(edges)
+    return Counter(("boat", "", "") for place in edges if place not in got)
+
+
+# --- the relaxation -----------------------------------------------------------------------------
+
+
+def possible_alone(ground: Ground, choice: Choice, running: str) -> bool:
+    """Say whether some variant could be done with the whole party and all kit free for it."""
+    return any(_variant_alone(ground, variant, running) for variant in choice.variants)
+
+
+def _variant_alone(ground: Ground, variant: Variant, running: str) -> bool:
+    others = [boat for name, boat in ground.trip.boats.items() if name != running]
+    if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):
+        return False
+    return _try_boats(
+        ground, list(variant.boats), running, ([s.ask for s in _spread(variant.persons)],
+                                               [s.thing for s in _spread_items(variant.items)])
+    )  # fmt: skip
+
+
+def _spread(slots: Iterable[PersonSlot]) -> list[PersonSlot]:
+    return [slot for slot in slots for _ in range(slot.count)]
+
+
+def _spread_items(slots: Iterable[ItemSlot]) -> list[ItemSlot]:
+    return [slot for slot in slots for _ in range(slot.count)]
+
+
+def _try_boats(
+    ground: Ground,
+    slots: list[BoatSlot],
+    running: str,
+    wanted: tuple[list[Ask], list[Thing]],
+) -> bool:
+    """Try every option and skill for the boats' work left; then match people and things."""
+    if not slots:
+        return _people_alone(ground, wanted[0], running) and _things_alone(ground, wanted[1])
+    slot, rest = slots[0], slots[1:]
+    left = [replace(slot, count=slot.count - 1), *rest] if slot.count > 1 else rest
+    for option in slot.options:
+        skills = {
+            boat.type.skill
+            for name, boat in ground.trip.boats.items()
+            if name != running and boat.type.craft in option.crafts
+        }
+        for skill in sorted(skills):
+            steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+            people = [*wanted[0], steers, *(s.ask for s in _spread(option.persons))]
+            things = [*wanted[1], *(s.thing for s in _spread_items(option.items))]
+            if _try_boats(ground, left, running, (people, things)):
+                return True
+    return False
+
+
+def _people_alone(ground: Ground, wanted: list[Ask], running: str) -> bool:
+    trip = ground.trip
+    kind, hardest = trip.boats[running].type, asks.hardest_class(trip)
+    level = asks.steerer_level(kind, hardest, guests_aboard=False)
+    everybody = list(trip.paddlers)
+    edges: dict[Hashable, list[str]] = {
+        n: [p for p in everybody if ground.able(p, ask)] for n, ask in enumerate(wanted)
+    }
+    edges["steers the running boat"] = [
+        p
+        for p in everybody
+        if trip.paddlers[p].level(kind.skill) >= level and not trip.paddlers[p].guest
+    ]
+    for n in range(asks.least_crew(kind, hardest) - 1):
+        edges["crew of the running boat", n] = everybody
+    return len(match(edges)) == len(edges)
+
+
+def _things_alone(ground: Ground, wanted: list[Thing]) -> bool:
+    trip = ground.trip
+    stock: list[tuple[str, str, int]] = []
+    for name, kit in trip.kit.items():
+        stock += [(name, "owned", n) for n in range(kit.count)]
+    for paddler in trip.paddlers.values():
+        for name, count in paddler.wears.items():
+            stock += [(name, paddler.name, n) for n in range(count)]
+    for boat in trip.boats.values():
+        if boat.type.crew_paddle is not None:
+            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(trip.paddlers)))
+            stock += [(boat.type.crew_paddle, f"{CREW_PADDLE} {boat.name}", n)
+                      for n in range(paddles)]  # fmt: skip
+
+    def serves(piece: tuple[str, str, int], thing: Thing) -> bool:
+        if thing.spare and piece[1].startswith(CREW_PADDLE):
+            return False
+        return asks.serves(trip.catalog.items[piece[0]], thing)
+
+    edges = {n: [p for p in stock if serves(p, thing)] for n, thing in enumerate(wanted)}
+    return len(match(edges)) == len(edges)

@@ -1,0 +1,199 @@
+"""Whether a witness is one: each part there, able, used once, every slot of its variant filled."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING, NamedTuple
+
+from kitplan.demands import Ask, ItemSlot, PersonSlot
+from kitplan.matching import match
+from kitplan.plan import ItemPart, PersonPart
+from kitplan.trip import BANKS
+from kitplan.verify.possible import HANDS, STEERS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from kitplan.demands import BoatOption, BoatSlot, Choice, Variant
+    from kitplan.plan import DemandResult
+    from kitplan.verify.ground import Piece
+    from kitplan.verify.possible import Judge
+
+
+class Fault(NamedTuple):
+    """What is wrong with a witness: the family it breaks, and how."""
+
+    family: str
+    said: str
+
+
+def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Fault]:
+    """Return the faults of the witness of a demand that is claimed met; empty if it is one."""
+    variant = next((v for v in choice.variants if v.way == result.way), None)
+    if variant is None:
+        return [Fault("met", f"there is no way '{result.way}'")]
+    look = _Look(judge, choice, result)
+    faults = list(look.check_used_once())
+    faults += look.check_pool(variant) if choice.unhurried else look.check_at_once(variant)
+    return faults
+
+
+class _Look:
+    """One witness, its parts and the ground they stand on."""
+
+    def __init__(self, judge: Judge, choice: Choice, result: DemandResult) -> None:
+        self.judge, self.choice, self.result = judge, choice, result
+        self.running = result.key.running
+        self.rapid = result.key.rapid
+        self.people = [p for p in result.witness if isinstance(p, PersonPart)]
+        self.items = [p for p in result.witness if isinstance(p, ItemPart)]
+        self.others = [b for b in judge.boats if b != self.running]
+
+    # --- every part on its own ------------------------------------------------------------------
+
+    def check_used_once(self) -> Iterator[Fault]:
+        """Nobody does two things, no thing is used twice, and all are outside the running boat."""
+        family = "pool" if self.choice.unhurried else "people"
+        for name, count in Counter(part.paddler for part in self.people).items():
+            if count > 1:
+                yield Fault(family, f"{name} is asked for {count} things at once")
+            if not any(name in self.judge.ground.plan.crew[b] for b in self.others):
+                yield Fault(family, f"{name} is not there: not outside {self.running}")
+        family = "pool" if self.choice.unhurried else "things"
+        used: Counter[tuple[str, str, str, str]] = Counter()
+        for part in self.items:
+            used[part.item, part.source, part.carried, part.worn_by] += part.count
+        for (item, source, carried, wearer), count in used.items():
+            there = sum(
+                1
+                for b in self.others
+                if b == source
+                for piece in self.judge.pieces[b]
+                if piece[:4] == (item, source, carried, wearer)
+            )
+            if count > there:
+                yield Fault(family, f"{count} x {item} {carried} in {source}: {there} are there")
+
+    # --- unhurried ------------------------------------------------------------------------------
+
+    def check_pool(self, variant: Variant) -> Iterator[Fault]:
+        """All slots filled from everybody and everything outside the running boat."""
+        if variant.needs_boat and not any(b in variant.needs_boat for b in self.others):
+            yield Fault("pool", "no boat can be spared for it")
+        if not self._people_fill(variant.persons, self.people):
+            yield Fault("pool", "the people named do not fill all places")
+        if not self._items_fill(variant.items, self.items):
+            yield Fault("pool", "the things named do not fill all places")
+
+    # --- at once --------------------------------------------------------------------------------
+
+    def check_at_once(self, variant: Variant) -> Iterator[Fault]:
+        """Slots filled at their sites, hands enough, and each boat's work by a boat of its own."""
+        ashore = [part for part in self.people if not part.boat]
+        for part in ashore:
+            if self._station_of(part.paddler) != _site(part):
+                yield Fault("people", f"{part.paddler} does not stand {_site(part)}")
+        if not self._people_fill(variant.persons, ashore):
+            yield Fault("people", "the people named do not fill all places ashore")
+        things = [part for part in self.items if not part.boat]
+        for thing in things:
+            if self.judge.station(self.rapid, thing.source) != _site(thing):
+                yield Fault("things", f"{thing.source} does not stand {_site(thing)}")
+            if thing.carried == "stowed":
+                yield Fault("things", f"{thing.item} in {thing.source} is stowed")
+        if not self._items_fill(variant.items, things):
+            yield Fault("things", "the things named do not fill all places")
+        yield from self._check_hands(things)
+        yield from self._check_boats(variant.boats)
+
+    def _check_hands(self, things: list[ItemPart]) -> Iterator[Fault]:
+        for side in BANKS:
+            bulky = sum(
+                part.count
+                for part in things
+                if _site(part) == side and self.judge.ground.trip.catalog.items[part.item].bulky
+            )
+            people = self.judge.count_at(side, self.rapid, self.running)
+            if bulky > HANDS * people:
+                yield Fault("hands", f"{bulky} bulky things and {people} people on river {side}")
+
+    def _check_boats(self, slots: Iterable[BoatSlot]) -> Iterator[Fault]:
+        """Match the works to the boats named; each boat named must do one."""
+        named = dict.fromkeys([part.boat for part in self.people if part.boat])
+        named |= dict.fromkeys([part.boat for part in self.items if part.boat])
+        edges = {
+            (slot, n): [b for b in named if self._boat_does(b, slot)]
+            for slot in slots
+            for n in range(slot.count)
+        }
+        if len(match(edges)) < len(edges) or len(named) != len(edges):
+            yield Fault("boatwork", "the boats named do not do all boats' work")
+
+    def _boat_does(self, boat: str, slot: BoatSlot) -> bool:
+        """Say whether the parts named aboard a boat fill one option of a work."""
+        if boat not in self.others or self.judge.station(self.rapid, boat) not in slot.stations:
+            return False
+        return any(self._fills_option(boat, option) for option in slot.options)
+
+    def _fills_option(self, boat: str, option: BoatOption) -> bool:
+        ground = self.judge.ground
+        people = [part for part in self.people if part.boat == boat]
+        items = [part for part in self.items if part.boat == boat]
+        aboard = all(part.paddler in ground.plan.crew[boat] for part in people)
+        in_reach = all(part.source == boat and part.carried != "stowed" for part in items)
+        skill = ground.trip.boats[boat].type.skill
+        steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+        slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
+        return (
+            aboard
+            and in_reach
+            and ground.has_place(boat, option)
+            and self._people_fill(slots, people)
+            and self._items_fill(option.items, items)
+        )
+
+    # --- filling --------------------------------------------------------------------------------
+
+    def _station_of(self, paddler: str) -> str:
+        for boat in self.others:
+            if paddler in self.judge.ground.plan.crew[boat]:
+                return self.judge.station(self.rapid, boat)
+        return "nowhere"
+
+    def _people_fill(self, slots: Iterable[PersonSlot], parts: list[PersonPart]) -> bool:
+        """Say whether the parts fill exactly the slots: right role, right site, able."""
+        places = [(slot, n) for slot in slots for n in range(slot.count)]
+        edges = {
+            (slot, n): [part for part in parts if self._fits(slot, part)] for slot, n in places
+        }
+        return len(places) == len(parts) and len(match(edges)) == len(places)
+
+    def _fits(self, slot: PersonSlot, part: PersonPart) -> bool:
+        at_site = self.choice.unhurried or bool(part.boat) or _site(part) in slot.sites
+        return at_site and part.role == slot.role and self.judge.ground.able(part.paddler, slot.ask)
+
+    def _items_fill(self, slots: Iterable[ItemSlot], parts: list[ItemPart]) -> bool:
+        places = [(slot, n) for slot in slots for n in range(slot.count)]
+        # Two parts may read the same, so each unit has its own number.
+        units = [(k, n) for k, part in enumerate(parts) for n in range(part.count)]
+        edges = {
+            (slot, n): [unit for unit in units if self._serves(slot, parts[unit[0]])]
+            for slot, n in places
+        }
+        return len(places) == len(units) and len(match(edges)) == len(places)
+
+    def _serves(self, slot: ItemSlot, part: ItemPart) -> bool:
+        at_site = self.choice.unhurried or bool(part.boat) or _site(part) == slot.site
+        if not at_site or part.kind != slot.thing.kind:
+            return False
+        pieces: list[Piece] = [
+            piece
+            for piece in self.judge.pieces.get(part.source, [])
+            if piece[:4] == (part.item, part.source, part.carried, part.worn_by)
+        ]
+        return bool(pieces) and self.judge.ground.serves(pieces[0], slot.thing)
+
+
+def _site(part: PersonPart | ItemPart) -> str:
+    """Return the absolute site of a part: a bank, or what the part says."""
+    return part.bank or part.site
