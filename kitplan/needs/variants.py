@@ -188,7 +188,7 @@ def _cross_by_boat(draft: Draft, setting: Setting) -> Iterator[Draft]:
 def _clear_above(draft: Draft) -> Draft | None:
     """Return the draft with nobody above where a boat may leave from there; None if that fails.
 
-    Whoever is in the boat that leaves can't stay above as well.
+    Who and what is in the boat that leaves can't stay above as well.
     """
     if not any("above" in slot.stations for slot in draft.boats):
         return draft
@@ -196,7 +196,9 @@ def _clear_above(draft: Draft) -> Draft | None:
         replace(place, sites=tuple(site for site in place.sites if site != "above"))
         for place in draft.places
     )
-    return replace(draft, places=places) if all(place.sites for place in places) else None
+    if any(item.site == "above" for item in draft.items) or not all(p.sites for p in places):
+        return None
+    return replace(draft, places=places)
 
 
 def _add_in_charge(draft: Draft, setting: Setting) -> Iterator[Draft]:
