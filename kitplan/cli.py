@@ -10,6 +10,7 @@ import multiprocessing
 import os
 import shlex
 import sys
+import textwrap
 import threading
 import time
 import traceback
@@ -29,6 +30,9 @@ if TYPE_CHECKING:
 
     Render = Callable[[str], str]
 
+WIDTH = 100
+CLOSING = textwrap.fill(CAUTION, WIDTH)
+"""What ends everything that is printed for people."""
 ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv"}
 T = TypeVar("T")
 LONGEST_NAME = 80
@@ -202,7 +206,7 @@ def _write_files(texts: dict[Path, str], *, force: bool) -> str:
         complaint = write_whole(path, text.encode(), force=force)
         if complaint:
             raise _refuse(Exit.USAGE, complaint)
-    return "".join(f"wrote {path}\n" for path in texts) + f"\n{CAUTION}\n"
+    return "".join(f"wrote {path}\n" for path in texts) + f"\n{CLOSING}\n"
 
 
 def _read_ending(out: str, formats: Sequence[str]) -> str:
@@ -229,9 +233,9 @@ def _load(path: str) -> Trip:
 
 @click.group(
     epilog=CAUTION,
-    context_settings={"max_content_width": 100, "help_option_names": ["--help"]},
+    context_settings={"max_content_width": WIDTH, "help_option_names": ["--help"]},
 )
-@click.version_option(__version__, message=f"kitplan %(version)s\n\n{CAUTION}")
+@click.version_option(__version__, message=f"kitplan %(version)s\n\n{CLOSING}")
 def kitplan() -> None:
     """Pack rescue kit, seat rescuers and set stations for a river trip; name what stays uncovered.
 
@@ -335,7 +339,7 @@ def verify(plan: str) -> Exit:
 
     audit = audit_plan(Path(plan))
     _report(audit.findings)
-    _print(f"{audit.verdict}\n\n{CAUTION}\n")
+    _print(f"{audit.verdict}\n\n{CLOSING}\n")
     return Exit.INPUT if has_errors(audit.findings) else Exit.DONE
 
 

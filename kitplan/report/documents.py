@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from kitplan import __version__
@@ -12,7 +13,6 @@ from kitplan.planfile import format_document
 
 if TYPE_CHECKING:
     from kitplan.check import PartyCheck
-
     from kitplan.demands import Choice, Needs
     from kitplan.trip import Trip
 
@@ -81,7 +81,7 @@ def _make_plain(value: Any) -> Any:
         return sorted(_make_plain(member) for member in value)
     if isinstance(value, list | tuple):
         return [_make_plain(member) for member in value]
-    return value
+    return value.isoformat() if isinstance(value, date) else value
 
 
 def _make_table(value: dict[Any, Any]) -> Any:

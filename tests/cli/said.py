@@ -1,11 +1,15 @@
 """What a command came to, and a trip with its plan."""
 
+import textwrap
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from kitplan.demands import Needs
+from kitplan.errors import CAUTION
 from kitplan.plan import Plan
 from kitplan.trip import Trip
+
+CLOSING = textwrap.fill(CAUTION, 100)
 
 
 @dataclass(frozen=True, slots=True)

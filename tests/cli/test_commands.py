@@ -13,7 +13,7 @@ from kitplan.explain import Outcome, SolveOptions
 from kitplan.planfile import write_plan
 from kitplan.starter import make_starter
 from tests.cli.conftest import Command
-from tests.cli.said import Made
+from tests.cli.said import CLOSING, Made
 
 COMMANDS = ("check", "needs", "new", "plan", "schema", "verify")
 
@@ -40,7 +40,7 @@ def test_help_of_every_command_ends_in_the_caution(command: Command, name: str) 
 
 
 def test_version(command: Command) -> None:
-    assert command("--version").out == f"kitplan {__version__}\n\n{CAUTION}\n"
+    assert command("--version").out == f"kitplan {__version__}\n\n{CLOSING}\n"
 
 
 @pytest.mark.parametrize(
@@ -209,7 +209,7 @@ def test_a_plan_that_is_rejected_is_not_given(
 def test_needs_is_always_done(command: Command, starter: Path) -> None:
     said = command("needs", starter)
     assert said.code == 0
-    assert "The ledge" in said.out
+    assert "THE LEDGE" in said.out
 
 
 def test_check_with_something_short(command: Command, starter: Path) -> None:
@@ -240,7 +240,7 @@ def test_verify_says_what_was_checked(command: Command, kept: Path) -> None:
     assert said.err == ""
     assert said.code == 0
     assert said.out.startswith("plan.json: holds what it claims: ")
-    assert said.out.endswith(f"\n\n{CAUTION}\n")
+    assert said.out.endswith(f"\n\n{CLOSING}\n")
 
 
 def test_verify_needs_no_other_file(command: Command, kept: Path, starter: Path) -> None:
@@ -266,7 +266,7 @@ def test_verify_rejects_an_edited_plan(command: Command, kept: Path) -> None:
     said = command("verify", kept)
     assert said.code == 1
     assert "(wrong-aim)" in said.err
-    assert said.out == f"plan.json: rejected\n\n{CAUTION}\n"
+    assert said.out == f"plan.json: rejected\n\n{CLOSING}\n"
 
 
 def test_verify_rejects_figures_beside_the_plan(command: Command, kept: Path) -> None:
@@ -305,7 +305,7 @@ def test_verify_of_what_is_no_plan(command: Command, kept: Path, data: bytes, co
     said = command("verify", kept)
     assert said.code == 1
     assert f"({code})" in said.err
-    assert CAUTION in said.out
+    assert CLOSING in said.out
 
 
 def test_verify_of_what_is_no_file(command: Command, starter: Path) -> None:
@@ -324,7 +324,7 @@ def test_verify_of_what_is_no_file(command: Command, starter: Path) -> None:
 def test_new_writes_a_trip(command: Command, starter: Path, name: str) -> None:
     said = command("new", name)
     assert said.code == 0
-    assert said.out == f"wrote mine.toml\nnext: kitplan check mine.toml\n\n{CAUTION}\n"
+    assert said.out == f"wrote mine.toml\nnext: kitplan check mine.toml\n\n{CLOSING}\n"
     assert tomllib.loads(Path("mine.toml").read_text(encoding="utf-8"))["trip"]["name"] == "mine"
     assert starter.exists()
 
@@ -361,7 +361,7 @@ def test_a_new_trip_is_clean_and_can_be_planned(command: Command, starter: Path,
 def test_schema_writes_two_files(command: Command, starter: Path) -> None:
     said = command("schema", "--out", ".")
     assert said.code == 0
-    assert said.out == f"wrote trip.schema.json\nwrote catalog.schema.json\n\n{CAUTION}\n"
+    assert said.out == f"wrote trip.schema.json\nwrote catalog.schema.json\n\n{CLOSING}\n"
     for name in ("trip", "catalog"):
         schema = json.loads(Path(f"{name}.schema.json").read_text(encoding="utf-8"))
         assert schema["$comment"] == CAUTION

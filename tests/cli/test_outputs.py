@@ -11,7 +11,7 @@ from kitplan.errors import CAUTION
 from kitplan.plan import Packed
 from kitplan.report.csv import render_csv
 from tests.cli.conftest import Command
-from tests.cli.said import Made
+from tests.cli.said import CLOSING, Made
 
 
 def change_packing(made: Made, packed: Packed) -> str:
@@ -93,7 +93,7 @@ def test_the_ending_chooses_the_format(command: Command, starter: Path) -> None:
         "plan", starter, "--out", "a.json", "--out", "a.csv", "--out", "a.md", "--out", "a.txt"
     )
     assert said.code == 3
-    assert said.out == f"wrote a.json\nwrote a.csv\nwrote a.md\nwrote a.txt\n\n{CAUTION}\n"
+    assert said.out == f"wrote a.json\nwrote a.csv\nwrote a.md\nwrote a.txt\n\n{CLOSING}\n"
     for name, style in [("a.json", "json"), ("a.csv", "csv"), ("a.md", "markdown")]:
         printed = command("plan", starter, "--format", style).out
         assert Path(name).read_text(encoding="utf-8") == printed
@@ -107,7 +107,7 @@ def test_format_goes_before_the_ending(command: Command, starter: Path) -> None:
 
 def test_check_writes_files_too(command: Command, starter: Path) -> None:
     said = command("check", starter, "--out", "party.md")
-    assert said.out == f"wrote party.md\n\n{CAUTION}\n"
+    assert said.out == f"wrote party.md\n\n{CLOSING}\n"
     assert Path("party.md").is_file()
 
 
