@@ -64,8 +64,8 @@ def _write_choices(sheet: Sheet, choices: list[Choice]) -> None:
     rows: dict[tuple[object, ...], list[str]] = {}
     first: dict[tuple[object, ...], Choice] = {}
     for choice in choices:
-        key = (choice.key.technique, choice.verdict, choice.place, _strip(choice.reasons),
-               choice.amounts)  # fmt: skip
+        key: tuple[object, ...] = (choice.key.technique, choice.verdict, choice.place,
+                                   _strip(choice.reasons), choice.amounts)  # fmt: skip
         rows.setdefault(key, []).append(BANK_NAMES[choice.key.bank])
         first.setdefault(key, choice)
     for key, banks in rows.items():
