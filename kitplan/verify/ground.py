@@ -49,7 +49,8 @@ class Ground:
         if kind.crew_paddle is not None:
             paddles = asks.crew_paddles(self.trip.boats[boat], len(self.plan.crew[boat]))
             pieces += _take(kind.crew_paddle, boat, CREW_PADDLE, "", paddles)
-        return pieces
+        # What is dealt and what is one's own may read the same, so each piece gets its own number.
+        return [piece._replace(number=number) for number, piece in enumerate(pieces)]
 
     def able(self, paddler: str, ask: Ask) -> bool:
         """Say whether a paddler answers what is asked."""
