@@ -10,7 +10,7 @@ from kitplan.build.hall import list_conditions, list_joint_conditions
 from kitplan.demands import Ask, ItemSlot, PersonSlot
 from kitplan.explain.flow import assign
 from kitplan.explain.scene import CREW_PADDLE, Lot, Party, Scene
-from kitplan.explain.words import say_ask, say_thing, say_work
+from kitplan.needs.words import say_ask, say_thing, say_work
 from kitplan.plan import DemandResult, ItemPart, PersonPart, Short
 
 if TYPE_CHECKING:

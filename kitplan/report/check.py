@@ -5,46 +5,42 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.check import SPARE_CREW, STEERS
+from kitplan.needs.words import say_ask, say_thing
 from kitplan.plan import Short
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import BANK_NAMES, count, join, say_running, say_short
+from kitplan.report.words import BANK_NAMES, count, join, join_of, say_running, say_short
+from kitplan.trip import CLASSES
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
-    from kitplan.check import Lack, PartyCheck, RoleCheck, SteererCheck, TechniqueCheck
-    from kitplan.demands import Ask, Needs, Thing
+    from collections.abc import Iterable
+
+    from kitplan.check import CaseCheck, Lack, PartyCheck, TechniqueCheck, ThingCheck
+    from kitplan.demands import Needs
     from kitplan.trip import Trip
 
-ALLOWED = {
-    "wading": "allowed to wade",
-    "tethered": "allowed on a tether",
-    "swimming": "allowed to swim",
-}
-FLAGS = {
-    "thrown": "to be thrown",
-    "across": "to lie across",
-    "haul": "fit to haul",
-    "floats": "that floats",
-}
-IN_TROUBLE = {STEERS: "its steerer", SPARE_CREW: "its least crew"}
+KEPT = {STEERS: "its steerer", SPARE_CREW: "its least crew"}
 BY_ITSELF = (
     "Each question is asked by itself, with everybody and everything the party owns free for it; "
     "only the boat in trouble keeps a steerer and its least crew. What is possible so may still "
     "not go together: that is for `kitplan plan` to tell."
 )
+ROLE_WIDTHS = (26, 30, 36)
+"""Columns of the table of roles: what is asked, the roles, the names."""
 
 
-def render_check(trip: Trip, needs: Needs, party: PartyCheck, style: str) -> str:
-    """Return what is short whatever is packed where, then techniques, steerers and roles."""
+def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str:
+    """Return what is short whatever is packed where, then techniques, people and things."""
     sheet = Sheet(style)
-    sheet.title(f"{trip.name}: {_say_answer(party)}")
+    sheet.title(f"{trip.name}: {_say_answer(check)}")
+    _write_never(sheet, check)
     sheet.say(BY_ITSELF)
-    _write_cases(sheet, trip, party)
-    _write_techniques(sheet, trip, party)
-    sheet.heading("Who can steer which boat")
-    for row in party.steerers:
-        sheet.point(_say_steerers(trip, row))
-    _write_roles(sheet, trip, party)
+    _write_cases(sheet, trip, check)
+    _write_techniques(sheet, trip, check)
+    _write_roles(sheet, trip, check)
+    _write_steerers(sheet, trip, check)
+    _write_certificates(sheet, trip, check)
+    _write_things(sheet, check)
     if needs.without_technique:
         sheet.heading("Spots without an accepted technique")
     for spot in needs.without_technique:
@@ -53,127 +49,187 @@ def render_check(trip: Trip, needs: Needs, party: PartyCheck, style: str) -> str
     return sheet.finish()
 
 
-def _say_answer(party: PartyCheck) -> str:
+# --- the answer ---------------------------------------------------------------------------------
+
+
+def _say_answer(check: PartyCheck) -> str:
     """Return the first line: what no packing can mend."""
-    if not party.short:
-        return "nothing is short whatever is packed where"
-    unsteered = sum(1 for row in party.steerers if not row.able)
-    said = [f"{count(unsteered, 'boat')} without a steerer"] if unsteered else []
-    short = len(party.cases)
-    said += [count(short, "gap that no packing can mend", "gaps that no packing can mend")] * bool(
-        short
-    )
-    return join(said)
+    unsteered = [row.boat_type for row in check.steerers if not row.able]
+    if unsteered:
+        return f"nobody can steer the {join(unsteered)}"
+    if check.beyond:
+        return f"no packing can mend {check.beyond} of {count(check.total, 'case')}"
+    if check.cases:
+        return "every case can be covered, but not from every bank, whatever is packed where"
+    return "nothing is short whatever is packed where"
 
 
-def _write_cases(sheet: Sheet, trip: Trip, party: PartyCheck) -> None:
-    if not party.cases:
+def _write_never(sheet: Sheet, check: PartyCheck) -> None:
+    """Write the techniques that nobody of this party can do, and why."""
+    never = [row for row in check.techniques if not row.possible]
+    if not never:
+        sheet.say("Each technique that is asked for can be done somewhere.")
+        sheet.gap()
         return
-    sheet.heading(f"Short whatever is packed where ({len(party.cases)})")
-    for number, row in enumerate(party.cases, start=1):
-        sheet.point(
-            f"{number}. Day {trip.rapids[row.rapid].day}, {row.rapid}, {row.spot}: "
-            f"{row.scenario}, from {BANK_NAMES[row.bank]}, {say_running(row.running, trip)}."
-        )
-        lacks = join(_say_lack(lack) for lack in row.lacks)
+    many = count(len(never), "technique is", "techniques are")
+    sheet.say(f"{many} asked for and can be done nowhere on this trip, with all hands and all kit:")
+    sheet.gap()
+    for row in never:
+        sheet.point(f"{row.technique}: short at best of {join_of(say_lacks(row.lacks))}")
+    sheet.gap()
+
+
+def _write_cases(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    if not check.cases:
+        return
+    sheet.heading(f"Short whatever is packed where ({len(check.cases)})")
+    for number, row in enumerate(check.cases, start=1):
+        sheet.point(f"{number}. {_say_case(trip, row)}")
+        lacks = join_of(say_lacks(row.lacks))
         sheet.point(f"{row.technique}: the rest of the party is short of {lacks}.", 1)
 
 
-# --- techniques -----------------------------------------------------------------------------------
+def _say_case(trip: Trip, row: CaseCheck) -> str:
+    banks = join((BANK_NAMES[bank] for bank in row.banks), "or")
+    elsewhere = "; the other bank may cover it" if row.elsewhere else ""
+    return (
+        f"Day {trip.rapids[row.rapid].day}, {row.rapid}, {row.spot}: {row.scenario}, from {banks}, "
+        f"{say_running(row.running, trip)}{elsewhere}."
+    )
 
 
-def _write_techniques(sheet: Sheet, trip: Trip, party: PartyCheck) -> None:
+# --- techniques ---------------------------------------------------------------------------------
+
+
+def _write_techniques(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
     sheet.heading("What the party can do, technique by technique")
     rows = [
-        (row.technique, _say_verdict(row), str(row.possible), str(row.demands))
-        for row in party.techniques
+        (row.technique, _say_verdict(row), f"{row.possible} of {row.demands}")
+        for row in check.techniques
     ]
-    sheet.table(rows, ("technique", "this party", "can", "asked"))
-    for row in party.techniques:
-        if row.lacks:
-            lacks = join(_say_lack(lack) for lack in row.lacks)
-            where = "" if not row.possible else "where it can't, "
-            sheet.point(f"{row.technique}: {where}what is nearest is short of {lacks}.")
-    asked = {row.technique for row in party.techniques}
+    sheet.table(rows, ("technique", "this party", "demands it could meet"))
+    for row in check.techniques:
+        if row.possible and row.lacks:
+            lacks = join_of(say_lacks(row.lacks))
+            sheet.point(f"{row.technique}: where it can't, it is short at best of {lacks}")
+    sheet.gap()
+    asked = {row.technique for row in check.techniques}
     unasked = [name for name in trip.catalog.techniques if name not in asked]
     if unasked:
-        sheet.gap()
         sheet.say(f"Asked for nowhere on this trip: {join(unasked)}; `kitplan needs` says why.")
 
 
 def _say_verdict(row: TechniqueCheck) -> str:
     if row.possible == row.demands:
         return "can"
-    return "can at some" if row.possible else "can't"
+    return "can at some places" if row.possible else "can't"
 
 
-# --- people ---------------------------------------------------------------------------------------
+# --- people -------------------------------------------------------------------------------------
 
 
-def _say_steerers(trip: Trip, row: SteererCheck) -> str:
-    skill = trip.boats[row.boat].type.skill
-    said = f"{row.boat} ({skill} {row.level}): {join(row.able)}"
-    if row.level_with_guests == row.level:
-        return said
-    return f"{said}; with guests aboard ({skill} {row.level_with_guests}): " + join(
-        row.able_with_guests
-    )
-
-
-def _write_roles(sheet: Sheet, trip: Trip, party: PartyCheck) -> None:
-    """Write who answers what, fewest first; roles that ask the same of one person are one entry."""
-    groups: dict[tuple[str, tuple[str, ...]], dict[str, None]] = {}
-    for row in sorted(party.roles, key=_fewest_first):
-        groups.setdefault((_say_ask(row.ask), row.able), {})[f"'{row.role}'"] = None
+def _write_roles(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    """Write who answers what, fewest first; roles that ask the same of one person are one row."""
+    groups: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for row in check.roles:
+        groups.setdefault((say_ask(row.ask), row.able), []).append(row.role)
     sheet.heading("Who can fill which role, fewest first")
-    for (asked, able), roles in groups.items():
-        everybody = len(able) == len(trip.paddlers)
-        many = f" ({len(able)})" if len(able) > 1 and not everybody else ""
-        who = "everybody" if everybody else join(able)
-        sheet.point(f"{asked or 'no skill asked'}: {who}{many}")
-        sheet.point(f"for {join(sorted(roles))}", 1)
+    rows = [
+        (
+            asked or "no skill asked",
+            "; ".join(dict.fromkeys(roles)),
+            f"{len(able)}: {_say_people(trip, able)}" if able else "nobody",
+        )
+        for (asked, able), roles in groups.items()
+    ]
+    sheet.table(rows, ("asks for", "roles", "who"), widths=ROLE_WIDTHS)
+    sheet.say("What everyone in such a role wears (life jacket, helmet and so on) counts as well.")
 
 
-def _fewest_first(row: RoleCheck) -> tuple[int, str]:
-    return len(row.able), row.role
+def _say_people(trip: Trip, able: tuple[str, ...]) -> str:
+    if len(able) == len(trip.paddlers):
+        return "everybody"
+    others = [name for name in trip.paddlers if name not in able]
+    few = len(others) * 3 < len(trip.paddlers)
+    return f"all but {join(others)}" if few else ", ".join(able)
 
 
-# --- words ----------------------------------------------------------------------------------------
+def _write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    hardest = max((rapid.river_class for rapid in trip.rapids.values()), default=1)
+    sheet.heading(f"Who can steer which boat, class {CLASSES[hardest - 1]} being the hardest")
+    for row in check.steerers:
+        sheet.point(
+            f"{row.boat_type} ({', '.join(row.boats)}), {row.skill} {row.level}: {join(row.able)}"
+        )
+        if row.level_with_guests != row.level:
+            sheet.point(
+                f"with guests aboard, {row.skill} {row.level_with_guests}: "
+                f"{join(row.able_with_guests)}",
+                1,
+            )
+
+
+def _write_certificates(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    sheet.heading("Certificates")
+    if not check.certificates:
+        sheet.say("Nobody holds one.")
+    rows = [
+        (
+            row.name,
+            row.paddler,
+            row.until,
+            "" if row.holds else f"runs out before the trip ends ({trip.ends.isoformat()})",
+        )
+        for row in sorted(check.certificates, key=lambda row: (row.name, row.until, row.paddler))
+    ]
+    sheet.table(rows, ("certificate", "paddler", "until", ""))
+
+
+# --- things -------------------------------------------------------------------------------------
+
+
+def _write_things(sheet: Sheet, check: PartyCheck) -> None:
+    """Write the things with none to spare; lines that differ only in length are one row."""
+    groups: dict[tuple[str, str, int, int], list[ThingCheck]] = {}
+    for row in check.things:
+        if row.owned <= row.at_most:
+            asked = say_thing(row.thing, length=False)
+            groups.setdefault((row.thing.kind, asked, row.at_most, row.owned), []).append(row)
+    sheet.heading("Things with none to spare")
+    if not groups:
+        sheet.say("Of each thing that is asked for, more are at hand than one technique takes.")
+    rows = [
+        (kind, _say_lengths(alike), asked, str(most), str(owned))
+        for (kind, asked, most, owned), alike in groups.items()
+    ]
+    sheet.table(rows, ("thing", "length", "", "asked for at once", "at hand"))
+    sheet.say("At hand: owned by the party or worn by its people, wherever it may lie.")
+
+
+def _say_lengths(alike: Iterable[ThingCheck]) -> str:
+    lengths = sorted({row.thing.least_mm for row in alike})
+    if lengths == [0]:
+        return ""
+    if len(lengths) == 1:
+        return f"{show_length(lengths[0])} or more"
+    return f"{show_length(lengths[0])} to {show_length(lengths[-1])}"
+
+
+# --- words --------------------------------------------------------------------------------------
+
+
+def say_lacks(lacks: Iterable[Lack]) -> list[str]:
+    """Return each thing that is short in words."""
+    return [_say_lack(lack) for lack in lacks]
 
 
 def _say_lack(lack: Lack) -> str:
-    if lack.ask is not None:
-        asked = _say_ask(lack.ask)
-    else:
-        asked = _say_thing(lack.thing) if lack.thing is not None else ""
     if lack.what == "boat":
-        return count(lack.short, lack.name)
+        return f"a boat for '{lack.name}'"
     if lack.what == "person" and lack.ask is None:
-        return (
-            f"{count(lack.short, 'paddler')}, as the boat in trouble keeps {IN_TROUBLE[lack.name]}"
-        )
-    # The name of a boat's steerer holds the name of the work in quotes; one pair is enough.
-    name = lack.name.replace("'", "")
-    return say_short(Short("", "", lack.what, name, asked, lack.short))
-
-
-def _say_ask(ask: Ask) -> str:
-    """Return what a person must be able to; kit that everyone wears is left out."""
-    said = [f"{skill} {level}" for skill, level in ask.skills]
-    if ask.steers:
-        said.append(" or ".join(f"{skill} {level}" for skill, level in ask.steers))
-    if ask.certificate:
-        said.append(f"a valid {ask.certificate} certificate")
-    if "harness" in ask.wears:
-        said.append("a release harness worn")
-    if ask.exposure in ALLOWED:
-        said.append(ALLOWED[ask.exposure])
-    return ", ".join(said)
-
-
-def _say_thing(thing: Thing) -> str:
-    said = [f"{show_length(thing.least_mm)} or longer"] if thing.least_mm else []
-    said += [FLAGS[flag] for flag in thing.flags]
-    if thing.spare:
-        said.append("not a crew paddle")
-    return ", ".join(said)
+        return f"{count(lack.short, 'paddler')}, as the boat in trouble keeps {KEPT[lack.name]}"
+    if lack.ask is not None:
+        asked = say_ask(lack.ask)
+    else:
+        asked = say_thing(lack.thing) if lack.thing is not None else ""
+    return say_short(Short("", "", lack.what, lack.name, asked, lack.short))

@@ -51,13 +51,24 @@ class Sheet:
         inset = "  " * (depth + 1)
         self._lines += _wrap(text, inset, inset + "  ")
 
-    def table(self, rows: Sequence[Sequence[str]], heads: Sequence[str]) -> None:
-        """Add a table; in plain text its cells are kept whole, so keep them short."""
+    def table(
+        self,
+        rows: Sequence[Sequence[str]],
+        heads: Sequence[str],
+        widths: Sequence[int | None] | None = None,
+    ) -> None:
+        """Add a table; in plain text cells are wrapped to `widths`, or else kept whole."""
         if not rows:
             return
         form = "github" if self._marks else "plain"
         cells = [[_escape(cell) if self._marks else cell for cell in row] for row in rows]
-        drawn = tabulate(cells, headers=heads, tablefmt=form, disable_numparse=True)
+        drawn = tabulate(
+            cells,
+            headers=heads,
+            tablefmt=form,
+            disable_numparse=True,
+            maxcolwidths=None if self._marks else widths,
+        )
         inset = "" if self._marks else "  "
         self._lines += [(inset + line).rstrip() for line in drawn.splitlines()]
         self.gap()

@@ -27,6 +27,12 @@ def join(words: Iterable[str], last: str = "and") -> str:
     return f"{', '.join(listed[:-1])} {last} {listed[-1]}"
 
 
+def join_of(words: Iterable[str]) -> str:
+    """Return "a, of b and of c", for what something is short of."""
+    listed = list(words)
+    return join([*listed[:1], *(f"of {word}" for word in listed[1:])])
+
+
 def count(number: int, one: str, many: str = "") -> str:
     """Return "1 boat" or "5 boats"."""
     return f"{number} {one if number == 1 else many or one + 's'}"
@@ -45,7 +51,7 @@ def say_missing(missing: Sequence[Short]) -> str:
     for piece in missing:
         if piece.what != "boat":
             places.setdefault(_say_place(piece), []).append(say_short(piece))
-    said = [f"{place} short of {join(pieces)}" for place, pieces in places.items()]
+    said = [f"{place} short of {join_of(pieces)}" for place, pieces in places.items()]
     return "; ".join(said + [say_short(piece) for piece in missing if piece.what == "boat"])
 
 
@@ -61,7 +67,7 @@ def say_short(piece: Short) -> str:
     """Return one thing that is short: "1 prusik loop", "1 paddler with rope 2"."""
     if piece.what == "person":
         skill = f" with {piece.asks}" if piece.asks else ""
-        return f"{count(piece.short, 'paddler')}{skill} for '{piece.name}'"
+        return f"{count(piece.short, 'paddler')}{skill} as '{piece.name}'"
     if piece.what == "item":
         more = f" ({piece.asks})" if piece.asks else ""
         return f"{count(piece.short, piece.name)}{more}"

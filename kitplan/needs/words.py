@@ -1,4 +1,4 @@
-"""What a slot asks for, in words: no computation, shared by the parts of explain."""
+"""What a slot asks for, in words: no computation, shared by check, explain and report."""
 
 from __future__ import annotations
 
@@ -36,9 +36,9 @@ def say_ask(ask: Ask) -> str:
     return ", ".join(said)
 
 
-def say_thing(thing: Thing) -> str:
+def say_thing(thing: Thing, *, length: bool = True) -> str:
     """Return what a thing must be beyond its kind, "24 m or longer, to be thrown"."""
-    said = [f"{show_length(thing.least_mm)} or longer"] if thing.least_mm else []
+    said = [f"{show_length(thing.least_mm)} or longer"] if length and thing.least_mm else []
     said += [FLAG_WORDS[flag] for flag in thing.flags]
     if thing.spare:
         said.append("not a crew paddle")
