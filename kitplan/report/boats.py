@@ -24,7 +24,7 @@ def write_boats(sheet: Sheet, trip: Trip, plan: Plan) -> None:
         sheet.minor(f"{name} ({boat.type.name})")
         sheet.point(f"crew: {steerer} steers" + (f"; {join(others)}" if others else ""))
         rows = [row for row in plan.arrangement.packed if row.boat == name]
-        for carried, words in (("worn", "dealt out to be worn"), ("quick", "quick"),
+        for carried, words in (("worn", "worn besides their own"), ("quick", "quick"),
                                ("stowed", "stowed")):  # fmt: skip
             listed = _list_items([row for row in rows if row.carried == carried])
             if listed:
@@ -40,7 +40,7 @@ def _list_items(rows: list[Packed]) -> str:
     for row in rows:
         by_wearer.setdefault(row.worn_by, []).append(f"{row.count} x {row.item}")
     return "; ".join(
-        (f"{wearer}: " if wearer else "") + ", ".join(things)
+        (f"{wearer} wears " if wearer else "") + "; ".join(things)
         for wearer, things in by_wearer.items()
     )
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from kitplan.demands import CaseKey
 from kitplan.report.words import BANK_NAMES, count, join, say_missing, say_running
 from kitplan.rules import AIMS
 from kitplan.units import show_mass
@@ -11,7 +13,7 @@ from kitplan.units import show_mass
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.demands import CaseKey, Needs
+    from kitplan.demands import Needs
     from kitplan.plan import Gap, Plan
     from kitplan.report.sheet import Sheet
     from kitplan.trip import Trip
@@ -27,26 +29,22 @@ UNKNOWN_YET = (
 def say_answer(plan: Plan) -> str:
     """Return the first line of a plan: what no packing can mend, or how much is covered."""
     totals = plan.totals
-    beyond = _count_beyond(plan.gaps)
+    beyond = len(_find_beyond(plan.gaps))
     if beyond:
         return f"no packing can mend {beyond} of {count(totals.cases, 'case')}"
     covered = totals.cases - totals.none
     return f"{covered} of {count(totals.cases, 'case')} covered, {totals.backed} backed"
 
 
-def write_cover(sheet: Sheet, needs: Needs, plan: Plan) -> None:
+def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     """Write the answer: cases by cover, demands, then each aim with its proof."""
     totals = plan.totals
-    beyond = _count_beyond(plan.gaps)
-    if beyond:
-        sheet.say(
-            f"{beyond} of {count(totals.cases, 'case')} this party can't cover from anywhere, "
-            "whatever is packed where and whoever stands where."
-        )
+    _write_beyond(sheet, trip, plan)
+    sheet.gap()
     sheet.say(
-        f"{totals.all_banks + totals.one_bank} of {totals.cases} are covered from at least one "
-        f"bank, {totals.from_water} more from the water only, {totals.none} from nowhere. A case "
-        "is a spot, a scenario and the boat that is in trouble."
+        f"{totals.all_banks + totals.one_bank} of {count(totals.cases, 'case')} are covered from "
+        f"at least one bank, {totals.from_water} more from the water only, {totals.none} from "
+        "nowhere. A case is a spot, a scenario and the boat that is in trouble."
     )
     sheet.gap()
     rows = [
@@ -54,49 +52,69 @@ def write_cover(sheet: Sheet, needs: Needs, plan: Plan) -> None:
         ("from one bank only", str(totals.one_bank)),
         ("from the water only", str(totals.from_water)),
         ("from nowhere", str(totals.none)),
-        ("backed", str(totals.backed)),
+        ("backed", f"{totals.backed} of {totals.cases - totals.none} covered"),
         ("demands met", f"{totals.met} of {totals.demands}"),
     ]
-    support = _count_support_only(needs, plan)
-    if support:
-        rows.append(("of the covered, support only", str(support)))
     sheet.table(rows, ("covered", "cases"))
     sheet.say(
         "Backed: one way of doing it stays possible after any one person can't act or any one "
         "packed piece is lost. That is stricter than surviving any one loss in some way."
     )
     sheet.gap()
+    _write_support_only(sheet, trip, needs, plan)
     _write_aims(sheet, plan)
     sheet.say(UNKNOWN_YET)
     if not plan.canonical:
+        sheet.gap()
         sheet.say(
-            "The time limit cut in (or --fast was given): the plan is verified, but another run "
-            "may print another one."
+            "The limit cut in (or --fast was given): this plan is not canonical. It is verified, "
+            "but another run may print another one."
         )
 
 
-def _count_beyond(gaps: Iterable[Gap]) -> int:
-    """Return how many cases are covered from nowhere and can't be, from any bank."""
-    banks: dict[CaseRow, list[str]] = {}
+def _write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
+    """Write what this party can't cover from anywhere, by rapid and scenario."""
+    beyond = _find_beyond(plan.gaps)
+    if not beyond:
+        return
+    places: dict[tuple[str, str], list[str]] = {}
+    for case in beyond:
+        places.setdefault((case.rapid, case.scenario), []).append(case.running)
+    sheet.say(
+        "Whatever is packed where and whoever stands where, this party can't cover from anywhere:"
+    )
+    for (rapid, scenario), running in places.items():
+        sheet.point(f"{rapid}: {scenario}, {say_running(list(dict.fromkeys(running)), trip)}")
+
+
+def _find_beyond(gaps: Iterable[Gap]) -> list[CaseKey]:
+    """Return the cases that are covered from nowhere and can't be, from any bank."""
+    sorts: dict[CaseKey, set[str]] = {}
     for gap in gaps:
         for running in gap.running:
             if not gap.covered_elsewhere:
-                key = (gap.rapid, gap.spot, gap.scenario, running)
-                banks.setdefault(key, []).append(gap.sort)
-    return sum(1 for sorts in banks.values() if all(sort == ALONE for sort in sorts))
+                key = CaseKey(gap.rapid, gap.spot, gap.scenario, running)
+                sorts.setdefault(key, set()).add(gap.sort)
+    return [key for key, found in sorts.items() if found == {ALONE}]
 
 
-CaseRow = tuple[str, str, str, str]
-
-
-def _count_support_only(needs: Needs, plan: Plan) -> int:
-    """Return how many covered cases are covered by support-only techniques alone."""
+def _write_support_only(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
+    """Write which cases are covered by techniques that free nobody, and by no others."""
     kinds: dict[CaseKey, set[bool]] = {}
     for result in plan.demands:
         choice = needs.choices[result.key.choice]
         if result.met and choice.covers:
             kinds.setdefault(result.key.case, set()).add(choice.support_only)
-    return sum(1 for found in kinds.values() if found == {True})
+    places: dict[tuple[str, str, str], list[str]] = {}
+    for case, found in kinds.items():
+        if found == {True}:
+            places.setdefault(case[:3], []).append(case.running)
+    if not places:
+        return
+    sheet.say("Covered, but support only: what is possible holds a head up and frees nobody.")
+    for (rapid, spot, scenario), running in places.items():
+        sheet.point(f"{rapid}, {spot}: {scenario}, {say_running(running, trip)}")
+    sheet.gap()
 
 
 def _write_aims(sheet: Sheet, plan: Plan) -> None:
@@ -128,22 +146,30 @@ def _show(aim: str, value: int) -> str:
 
 
 def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
-    """Write the gaps worst first, then the spots with no accepted technique."""
-    sheet.heading(f"Gaps, worst first ({len(plan.gaps)})" if plan.gaps else "No gaps")
-    for number, gap in enumerate(plan.gaps, start=1):
-        _write_gap(sheet, trip, number, gap)
+    """Write the gaps worst first, then the spots with no accepted technique.
+
+    Gaps of the two banks that differ in nothing else are one entry.
+    """
+    rows: dict[Gap, list[str]] = {}
+    for gap in plan.gaps:
+        rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
+    sheet.heading(f"Gaps, worst first ({len(rows)})" if rows else "No gaps")
+    for number, (gap, banks) in enumerate(rows.items(), start=1):
+        _write_gap(sheet, trip, f"{number}.", (gap, banks))
     if needs.without_technique:
         sheet.heading("Spots without an accepted technique")
     for row in needs.without_technique:
         day = trip.rapids[row.rapid].day
-        sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}")
+        sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}.")
 
 
-def _write_gap(sheet: Sheet, trip: Trip, number: int, gap: Gap) -> None:
-    covered = ", covered from elsewhere" if gap.covered_elsewhere else ""
+def _write_gap(sheet: Sheet, trip: Trip, number: str, row: tuple[Gap, list[str]]) -> None:
+    gap, banks = row
+    places = join((BANK_NAMES[bank] for bank in banks), "or")
+    covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
     sheet.point(
-        f"{number}. Day {gap.day}, {gap.rapid}, {gap.spot}: {gap.scenario}, from "
-        f"{BANK_NAMES[gap.bank]}, {say_running(gap.running, trip)}{covered}."
+        f"{number} Day {gap.day}, {gap.rapid}, {gap.spot}: {gap.scenario}, from {places}, "
+        f"{say_running(gap.running, trip)}{covered}."
     )
     sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
     note = f" ({gap.note})" if gap.note else ""
@@ -156,5 +182,5 @@ def write_left_out(sheet: Sheet, plan: Plan) -> None:
     if not plan.not_called_for:
         sheet.say("All of it is.")
         return
-    sheet.say(join(f"{row.count} x {row.item}" for row in plan.not_called_for) + ".")
+    sheet.say("; ".join(f"{row.count} x {row.item}" for row in plan.not_called_for) + ".")
     sheet.say("The leader decides whether it stays at home.")

@@ -23,13 +23,13 @@ def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
     sheet.title(f"{trip.name}: {say_answer(plan)}")
     sheet.say(
         f"{count(days, 'day').capitalize()}, {count(len(trip.boats), 'boat')}, "
-        f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(trip.rapids), 'rapid')}."
+        f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(trip.rapids), 'rapid')}. "
+        "River left and right are as seen downstream."
     )
-    write_cover(sheet, needs, plan)
+    sheet.gap()
+    write_cover(sheet, trip, needs, plan)
     write_gaps(sheet, trip, needs, plan)
     write_boats(sheet, trip, plan)
     write_rapids(sheet, trip, needs, plan)
     write_left_out(sheet, plan)
-    sheet.gap()
-    sheet.say("River left and right are as seen downstream.")
     return sheet.finish()
