@@ -339,7 +339,8 @@ def verify(plan: str) -> Exit:
 
     audit = audit_plan(Path(plan))
     _report(audit.findings)
-    _print(f"{audit.verdict}\n\n{CLOSING}\n")
+    verdict = textwrap.fill(audit.verdict, WIDTH, break_long_words=False, break_on_hyphens=False)
+    _print(f"{verdict}\n\n{CLOSING}\n")
     return Exit.INPUT if has_errors(audit.findings) else Exit.DONE
 
 
