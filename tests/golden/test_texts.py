@@ -2,7 +2,7 @@
 
 `python -m pytest tests/golden --update-golden` writes them anew and solves the trips whose files
 have changed; read the difference. Plans are read from `plans/`, so that a change of words does not
-wait for the solver; what is solved is asserted in `test_values`. Help and schemas are not kept here:
+wait for the solver; what is solved is asserted in `test_values`. Help and schemas are not kept:
 their layout is that of click and pydantic, and tests/cli asks for what they must say.
 """
 
