@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
+from kitplan.needs.words import say_ask, say_thing, say_work
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import BANK_NAMES, count, join
-from kitplan.units import show_length, show_speed
+from kitplan.report.words import BANK_NAMES, count, join, say_place
+from kitplan.units import show_length, show_mass, show_speed
 
 if TYPE_CHECKING:
-    from kitplan.demands import Choice, ItemSlot, Needs, PersonSlot
+    from collections.abc import Iterable
+
+    from kitplan.demands import Choice, ItemSlot, Needs, PersonSlot, Thing, Variant
     from kitplan.trip import Rapid, Spot, Trip
+
+PART = "; "
+NUMBERED = re.compile(r" \([0-9]+\)$")
+GUARD = re.compile(r"(?:[0-9]+ x )?downstream safety (.+)")
 
 
 def render_needs(trip: Trip, needs: Needs, style: str) -> str:
@@ -61,68 +69,100 @@ def _say_spot(spot: Spot) -> str:
 
 def _write_choices(sheet: Sheet, choices: list[Choice]) -> None:
     """Write choices in order; those that differ only in the bank are one entry."""
-    rows: dict[tuple[object, ...], list[str]] = {}
-    first: dict[tuple[object, ...], Choice] = {}
+    rows: dict[tuple[object, ...], list[Choice]] = {}
     for choice in choices:
-        key: tuple[object, ...] = (choice.key.technique, choice.verdict, choice.place,
-                                   _strip(choice.reasons), choice.amounts)  # fmt: skip
-        rows.setdefault(key, []).append(BANK_NAMES[choice.key.bank])
-        first.setdefault(key, choice)
-    for key, banks in rows.items():
-        choice = first[key]
-        place = f"choice {choice.place}" if choice.accepted else choice.verdict
-        sheet.point(f"{choice.key.technique} from {join(banks)}: {place}", 1)
+        reasons = tuple(_trim(reason, choice, shared=True) for reason in choice.reasons)
+        key = (choice.key.technique, choice.verdict, choice.place, reasons, choice.amounts)
+        rows.setdefault(key, []).append(choice)
+    for alike in rows.values():
+        choice, shared = alike[0], len(alike) > 1
+        banks = join((BANK_NAMES[one.key.bank] for one in alike), "or")
+        verdict = f"fits, {say_place(choice)}" if choice.accepted else choice.verdict
+        sheet.point(f"{choice.key.technique} from {banks}: {verdict}", 1)
         for reason in choice.reasons:
-            sheet.point(_trim(reason, len(banks)), 2)
+            sheet.point(_trim(reason, choice, shared=shared), 2)
         if choice.accepted:
-            _write_asks(sheet, choice)
+            _write_asks(sheet, choice, shared=shared)
 
 
-def _strip(reasons: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(_trim(reason, 2) for reason in reasons)
-
-
-def _trim(reason: str, banks: int) -> str:
-    """Return a reason without the bank's name where it holds for both banks."""
-    if banks == 1:
+def _trim(reason: str, choice: Choice, *, shared: bool) -> str:
+    """Return a reason or way without the bank's name where it holds for both banks."""
+    if not shared or not choice.key.bank:
         return reason
-    for side in ("left", "right"):
-        reason = reason.replace(f"out of reach from river {side}", "out of reach")
-    return reason
+    working = BANK_NAMES[choice.key.bank]
+    far = BANK_NAMES["right" if choice.key.bank == "left" else "left"]
+    reason = reason.replace(f"out of reach from {working}", "out of reach")
+    return reason.replace(working, "the working bank").replace(far, "the far bank")
 
 
-def _write_asks(sheet: Sheet, choice: Choice) -> None:
-    variant = choice.variants[0]
-    people = [_say_people(slot) for slot in variant.persons]
-    people += [f"{count(boat.count, 'boat')} for '{boat.work}'" for boat in variant.boats]
-    sheet.point(f"people: {', '.join(people)}", 2)
-    if variant.items:
-        sheet.point(f"things: {', '.join(_say_item(slot) for slot in variant.items)}", 2)
+def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
+    """Write what a choice asks for, in its first variant, and how the others differ."""
+    first, *others = choice.variants
+    people = [_say_people(slot) for slot in first.persons]
+    if people:
+        sheet.point(f"people: {'; '.join(people)}", 2)
+    for boat in first.boats:
+        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", 2)
+    if first.needs_boat:
+        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", 2)
+    if first.items:
+        sheet.point(f"things: {'; '.join(_say_things(choice, first.items))}", 2)
     for amount in choice.amounts:
         sheet.point(amount, 2)
-    if len(choice.variants) > 1:
-        sheet.point(
-            f"or in {count(len(choice.variants) - 1, 'other way')}; this one: {variant.way}", 2
+    if others:
+        here = _trim(first.way, choice, shared=shared)
+        sheet.point(f"this is one of {len(choice.variants)} ways: {here}", 2)
+        known = first.way.split(PART)
+        sheet.point(f"others: {_trim('; '.join(_sum_up(others, known)), choice, shared=shared)}", 2)
+    if not choice.covers:
+        why = (
+            "support only: another technique must set free"
+            if choice.support_only
+            else "a last resort: covers nothing here, as another technique fits"
         )
-    if choice.accepted and not choice.covers:
-        sheet.point("a last resort: covers nothing here, as another technique fits", 2)
+        sheet.point(why, 2)
     for caution in choice.cautions:
         sheet.point(f"caution: {caution}", 2)
 
 
+def _sum_up(others: Iterable[Variant], known: list[str]) -> list[str]:
+    """Return what other variants do that the first does not, each once; places of one role joined.
+
+    The name of a variant lists what sets it apart, part by part.
+    """
+    parts = dict.fromkeys(
+        NUMBERED.sub("", part) for variant in others for part in variant.way.split(PART)
+    )
+    guards = [GUARD.fullmatch(part) for part in parts]
+    places = dict.fromkeys(found[1] for found in guards if found)
+    told = [part for part in parts if part not in known and not GUARD.fullmatch(part)]
+    return ([f"downstream safety {join(places, 'or')}"] if places else []) + told
+
+
 def _say_people(slot: PersonSlot) -> str:
-    skills = ", ".join(f"{skill} {level}" for skill, level in slot.ask.skills)
-    more = [skills] if skills else []
-    if slot.ask.steers:
-        more.append(" or ".join(f"{skill} {level}" for skill, level in slot.ask.steers))
-    if slot.ask.certificate:
-        more.append(f"{slot.ask.certificate} certificate")
+    asked = say_ask(slot.ask)
+    more = [asked] if asked else []
+    if slot.ask.least_mass_g:
+        more.append(f"{show_mass(slot.ask.least_mass_g)} or more")
     if slot.ask.guest:
         more.append("a guest will do")
-    return f"{slot.count} {slot.role}" + (f" ({'; '.join(more)})" if more else "")
+    return f"{slot.count} x {slot.role}" + (f" ({', '.join(more)})" if more else "")
 
 
-def _say_item(slot: ItemSlot) -> str:
-    long = f" of {show_length(slot.thing.least_mm)}" if slot.thing.least_mm else ""
-    flags = f" ({', '.join(slot.thing.flags)})" if slot.thing.flags else ""
-    return f"{slot.count} {slot.thing.kind}{long}{flags}"
+def _say_things(choice: Choice, slots: Iterable[ItemSlot]) -> list[str]:
+    """Return each thing once, and on which bank it must be if one is asked for on both."""
+    places: dict[Thing, list[str]] = {}
+    for slot in slots:
+        place = "on the working bank" if slot.site == choice.key.bank else "on the far bank"
+        places.setdefault(slot.thing, []).append(
+            f"{slot.count} {place if slot.site in BANK_NAMES and slot.site else ''}".strip()
+        )
+    said = []
+    for thing, counts in places.items():
+        asked = say_thing(thing)
+        more = f" ({asked})" if asked else ""
+        if len(counts) == 1:
+            said.append(f"{counts[0].split(' ', 1)[0]} x {thing.kind}{more}")
+        else:
+            said.append(f"{thing.kind}{more}, {join(counts)}")
+    return said

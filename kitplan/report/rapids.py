@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from kitplan.demands import CaseKey
 from kitplan.needs import minutes_by_day
 from kitplan.report.duties import list_duties, say_changes, say_places
-from kitplan.report.words import BANK_NAMES, STATION_NAMES, count, say_running
+from kitplan.report.words import BANK_NAMES, STATION_NAMES, count, say_place, say_running
 
 if TYPE_CHECKING:
     from kitplan.demands import Choice, ChoiceKey, Needs
@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from kitplan.trip import Rapid, Trip
 
     Where = tuple[str, str, str]  # rapid, spot, scenario
-
-PLACES = {1: "first choice", 2: "second choice", 3: "third choice"}
 
 
 def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
@@ -156,5 +154,4 @@ class _Writer:
 
 def _say_kind(choice: Choice) -> str:
     support = " (support only)" if choice.support_only else ""
-    place = PLACES.get(choice.place, f"choice {choice.place}")
-    return f"{support}, {place}" + (", unhurried" if choice.unhurried else "")
+    return f"{support}, {say_place(choice)}" + (", unhurried" if choice.unhurried else "")

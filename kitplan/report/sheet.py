@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from typing import TYPE_CHECKING
 
@@ -99,6 +100,6 @@ def _wrap(text: str, first: str, later: str | None = None) -> list[str]:
 
 def _escape(text: str) -> str:
     """Return text in which no sign is read as Markdown."""
-    for sign in ("\\", "`", "*", "_", "<", ">", "|", "#", "[", "]"):
-        text = text.replace(sign, f"\\{sign}")
-    return text
+    text = re.sub(r"[\\`*_<>|#\[\]&~]", r"\\\g<0>", text)
+    # A number with a stop, or one of these signs, would begin a list or a heading.
+    return re.sub(r"^([0-9]+)?([.)+=-])", r"\1\\\2", text)

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from kitplan.demands import Choice
     from kitplan.plan import Short
     from kitplan.trip import Trip
 
 BANK_NAMES = {"left": "river left", "right": "river right", "": "the water"}
+PLACES = {1: "first choice", 2: "second choice", 3: "third choice"}
 STATION_NAMES = {
     "left": "river left",
     "right": "river right",
@@ -36,6 +38,11 @@ def join_of(words: Iterable[str]) -> str:
 def count(number: int, one: str, many: str = "") -> str:
     """Return "1 boat" or "5 boats"."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def say_place(choice: Choice) -> str:
+    """Return the place of a choice among what fits and is accepted, "first choice"."""
+    return PLACES.get(choice.place, f"choice {choice.place}")
 
 
 def say_running(running: Sequence[str], trip: Trip) -> str:
