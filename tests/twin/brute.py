@@ -107,9 +107,7 @@ def list_boatfuls(
         dealt = dict(zip(trip.kit, parts, strict=True))
         filled = [_fill(trip, b, crews[b], dealt) for b in trip.boats]
         boats = tuple(known.setdefault(contents, Boatful(*contents)) for contents in filled)
-        if boats not in seen and all(
-            _may_carry(trip, b, crews[b], dealt) for b in trip.boats
-        ):
+        if boats not in seen and all(_may_carry(trip, b, crews[b], dealt) for b in trip.boats):
             seen.add(boats)
             yield boats
 
@@ -177,9 +175,7 @@ class _River:
         self._judge = Judge(trip)
         self._rapids = [r for r in trip.rapids.values() if r.name in {c.rapid for c in needs.cases}]
         self._stations = {r.name: list(_list_stations(trip, r)) for r in self._rapids}
-        self._demands = {
-            case: [d for d in needs.demands if d.case == case] for case in needs.cases
-        }
+        self._demands = {case: [d for d in needs.demands if d.case == case] for case in needs.cases}
         self._one_case = lru_cache(maxsize=None)(self._count_case)
 
     def least(self, boats: tuple[Boatful, ...]) -> Values:

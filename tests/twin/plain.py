@@ -12,7 +12,7 @@ with a run of the main solver that leaves backing out as well. Shares with the b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
@@ -67,6 +67,7 @@ class PlainTrip:
             b: boat.type.crew_paddle for b, boat in trip.boats.items() if boat.type.crew_paddle
         }
         self.scenes = {r: Scene(self.party, r) for r in trip.rapids}
+        self._done: dict[tuple[str, str, bool, Variant], Sum] = {}
         self.met = {key: self._meet(key) for key in needs.demands}
         self.aims = self._count_aims()
 
@@ -81,9 +82,16 @@ class PlainTrip:
         return met
 
     def _do(self, choice: Choice, variant: Variant, key: DemandKey) -> Sum:
+        """Return a column that may be 1 only if the variant can be done.
+
+        What asks for the same at the same rapid (for another scenario, say) shares its column.
+        """
         if self._is_hopeless(variant):
             return number(0)
-        done = self.program.new()
+        asked = (key.rapid, key.running, choice.unhurried, replace(variant, way=""))
+        if asked in self._done:
+            return self._done[asked]
+        done = self._done[asked] = self.program.new()
         if choice.unhurried:
             self._do_unhurried(variant, key.running, done)
         else:

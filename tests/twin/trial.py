@@ -133,9 +133,7 @@ class Judge:
             items = tuple(replace(slot, site=EVERYWHERE) for slot in items)
         return (
             self._fill_people(persons, field.people)
-            and all(
-                self._fill_site(items, site, field) for site in {slot.site for slot in items}
-            )
+            and all(self._fill_site(items, site, field) for site in {slot.site for slot in items})
             and self._fill_boats(variant.boats, field.standing)
         )
 
@@ -214,5 +212,3 @@ class Judge:
             item = self._trip.catalog.items[name.removeprefix(PADDLE)]
             return not thing.spare and asks.serves(item, thing)
         return asks.serves(self._trip.catalog.items[name], thing)
-
-
