@@ -61,7 +61,7 @@ class Sorter:
             return UNPROVEN, "the limit cut in before the rapid it is traded with was found"
         worse = {
             other: answer.evaluate(tm.gap[other][aim]) - self.values[other][aim]
-            for other in sorted(tm.gap)
+            for other in sorted(self.values)
             for aim in GAP_AIMS
             if other != rapid and answer.evaluate(tm.gap[other][aim]) > self.values[other][aim]
         }
