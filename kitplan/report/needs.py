@@ -37,7 +37,7 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
         sheet.say(f"Exposures are tested against one class harder, once, for {why}.")
     without = {(row.rapid, row.spot, row.scenario): row.reason for row in needs.without_technique}
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
-        sheet.heading(_say_rapid(rapid))
+        sheet.heading(f"Day {rapid.day}, {rapid.name}", _say_rapid(rapid))
         for spot in rapid.spots:
             sheet.minor(_say_spot(spot))
             for scenario in spot.scenarios:
@@ -51,7 +51,7 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
 
 def _say_rapid(rapid: Rapid) -> str:
     wide = f", {show_length(rapid.width_mm)} wide" if rapid.width_mm else ""
-    return f"Day {rapid.day}, {rapid.name}, class {rapid.class_text}{wide}, safety {rapid.safety}"
+    return f", class {rapid.class_text}{wide}, safety {rapid.safety}"
 
 
 def _say_spot(spot: Spot) -> str:

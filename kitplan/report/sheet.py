@@ -30,10 +30,13 @@ class Sheet:
         self._lines += [f"# {_escape(text)}"] if self._marks else _wrap(text, "")
         self.gap()
 
-    def heading(self, text: str) -> None:
-        """Add a heading."""
+    def heading(self, text: str, detail: str = "") -> None:
+        """Add a heading; `detail` stays in small letters, as units must."""
         self.gap()
-        self._lines += [f"## {_escape(text)}", ""] if self._marks else [text.upper(), ""]
+        if self._marks:
+            self._lines += [f"## {_escape(text + detail)}", ""]
+        else:
+            self._lines += [*_wrap(text.upper() + detail, ""), ""]
 
     def minor(self, text: str) -> None:
         """Add a smaller heading."""
@@ -101,5 +104,6 @@ def _wrap(text: str, first: str, later: str | None = None) -> list[str]:
 def _escape(text: str) -> str:
     """Return text in which no sign is read as Markdown."""
     text = re.sub(r"[\\`*_<>|#\[\]&~]", r"\\\g<0>", text)
-    # A number with a stop, or one of these signs, would begin a list or a heading.
-    return re.sub(r"^([0-9]+)?([.)+=-])", r"\1\\\2", text)
+    # At the start these would begin a list, underline a heading or draw a rule.
+    text = re.sub(r"^([0-9]+)([.)])(?=\s|$)", r"\1\\\2", text)
+    return re.sub(r"^([-+=]+)(?=\s|$)", r"\\\1", text)

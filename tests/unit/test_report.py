@@ -113,6 +113,8 @@ def test_a_table_without_rows_is_left_out() -> None:
         ("1. first", r"1\. first"),
         ("- dash", r"\- dash"),
         ("a - dash", "a - dash"),
+        ("---", r"\---"),
+        ("83.7 %", "83.7 %"),
         ("back\\slash", r"back\\slash"),
     ],
 )
