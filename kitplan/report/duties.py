@@ -62,7 +62,7 @@ def say_changes(first: Duties, other: Duties) -> str:
         elif post[0] == KIND and (more := Counter(entries) - Counter(known)):
             new[post] = list(more.elements())
     gone = [
-        f"no {name} besides" for sort, name in first if sort == ROLE and (sort, name) not in other
+        f"nobody as '{name}'" for sort, name in first if sort == ROLE and (sort, name) not in other
     ]
     return "; ".join([*say_places(new), *gone])
 

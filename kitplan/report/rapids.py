@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kitplan.demands import CaseKey
 from kitplan.needs import minutes_by_day
 from kitplan.report.duties import list_duties, say_changes, say_places
-from kitplan.report.words import BANK_NAMES, STATION_NAMES, count, say_place, say_running
+from kitplan.report.words import BANK_NAMES, STATION_NAMES, count, join, say_place, say_running
 
 if TYPE_CHECKING:
     from kitplan.demands import Choice, ChoiceKey, Needs
@@ -17,6 +16,7 @@ if TYPE_CHECKING:
     from kitplan.trip import Rapid, Trip
 
     Where = tuple[str, str, str]  # rapid, spot, scenario
+    Chosen = dict[ChoiceKey, list[str]]  # choice -> the running boats it is printed for
 
 
 def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
@@ -77,11 +77,40 @@ class _Writer:
         else:
             for bank in banks:
                 self._write_bank(BANK_NAMES[bank], done[bank])
-        left = [boat for boat in running if not all(self._frees(done[b], boat) for b in banks)]
-        self._write_bank(BANK_NAMES[""], self._choose(where, "", left or running[:0]))
-        self._write_uncovered(where, running)
+        bare = self._list_bare(where, running)
+        self._write_lacking(done, [boat for boat in running if boat not in bare])
+        water = self._choose(where, "", running)
+        wanted = {
+            key: [boat for boat in boats if self._is_wanted(key, boat, done)]
+            for key, boats in water.items()
+        }
+        self._write_bank(BANK_NAMES[""], {key: boats for key, boats in wanted.items() if boats})
+        if bare:
+            self.sheet.point(f"covered by nothing {say_running(bare, self.trip)}: see the gaps", 1)
 
-    def _choose(self, where: Where, bank: str, running: list[str]) -> dict[ChoiceKey, list[str]]:
+    def _write_lacking(self, done: dict[str, Chosen], running: list[str]) -> None:
+        """Write from which banks nothing is possible while which boats run."""
+        lacking: dict[tuple[str, ...], list[str]] = {}
+        for bank, chosen in done.items():
+            able = {boat for boats in chosen.values() for boat in boats}
+            without = tuple(boat for boat in running if boat not in able)
+            if without:
+                lacking.setdefault(without, []).append(BANK_NAMES[bank])
+        for boats, banks in lacking.items():
+            self.sheet.point(f"not from {join(banks, 'or')} {say_running(boats, self.trip)}", 1)
+
+    def _is_wanted(self, key: ChoiceKey, boat: str, done: dict[str, Chosen]) -> bool:
+        """Say whether work from the water is printed: it comes first, or a bank can't do it."""
+        places = [
+            self.needs.choices[one].place
+            for chosen in done.values()
+            for one, boats in chosen.items()
+            if boat in boats
+        ]
+        freed = bool(done) and all(self._frees(chosen, boat) for chosen in done.values())
+        return not freed or self.needs.choices[key].place < min(places)
+
+    def _choose(self, where: Where, bank: str, running: list[str]) -> Chosen:
         """Return which choices are printed for which running boats, by place.
 
         A boat has the first choice that is met; where that is support only, the first one that
@@ -100,13 +129,13 @@ class _Writer:
                     break
         return dict(sorted(chosen.items(), key=lambda pair: self.needs.choices[pair[0]].place))
 
-    def _frees(self, done: dict[ChoiceKey, list[str]], boat: str) -> bool:
+    def _frees(self, done: Chosen, boat: str) -> bool:
         return any(
             boat in boats and not self.needs.choices[key].support_only
             for key, boats in done.items()
         )
 
-    def _say_alike(self, done: dict[ChoiceKey, list[str]]) -> list[object]:
+    def _say_alike(self, done: Chosen) -> list[object]:
         """Return what two banks have in common if nothing but their names differs."""
         return [
             (
@@ -117,7 +146,7 @@ class _Writer:
             for key, boats in done.items()
         ]
 
-    def _write_bank(self, bank: str, done: dict[ChoiceKey, list[str]]) -> None:
+    def _write_bank(self, bank: str, done: Chosen) -> None:
         for key, boats in done.items():
             groups: list[tuple[Duties, list[str]]] = []
             for boat in boats:
@@ -129,7 +158,10 @@ class _Writer:
                     groups.append((duties, [boat]))
             said = f"from {bank}: {key.technique}{_say_kind(self.needs.choices[key])}"
             first, running = groups[0]
-            self.sheet.point(f"{said}; {say_running(running, self.trip)}", 1)
+            result = self.met[key][running[0]]
+            # Of a boat's crew the roles alone do not tell what the boat is there for.
+            way = f" ({result.way})" if any(part.boat for part in result.witness) else ""
+            self.sheet.point(f"{said}; {say_running(running, self.trip)}{way}", 1)
             for line in say_places(first):
                 self.sheet.point(line, 2)
             changed: dict[str, list[str]] = {}
@@ -139,19 +171,19 @@ class _Writer:
                 said = changes or "the same, with fewer things"
                 self.sheet.point(f"{say_running(others, self.trip)}: {said}", 2)
 
-    def _write_uncovered(self, where: Where, running: list[str]) -> None:
-        """Write while which boats run nothing covers the scenario, from anywhere."""
+    def _list_bare(self, where: Where, running: list[str]) -> list[str]:
+        """Return while which boats run nothing covers the scenario, from anywhere."""
         covered = {
             boat
             for key, met in self.met.items()
             if tuple(key[:3]) == where and self.needs.choices[key].covers
             for boat in met
         }
-        bare = [CaseKey(*where, boat).running for boat in running if boat not in covered]
-        if bare:
-            self.sheet.point(f"covered by nothing {say_running(bare, self.trip)}: see the gaps", 1)
+        return [boat for boat in running if boat not in covered]
 
 
 def _say_kind(choice: Choice) -> str:
-    support = " (support only)" if choice.support_only else ""
-    return f"{support}, {say_place(choice)}" + (", unhurried" if choice.unhurried else "")
+    caution = "" if choice.covers else " (a last resort: covers nothing)"
+    if choice.support_only:
+        caution = " (support only)"
+    return f"{caution}, {say_place(choice)}" + (", unhurried" if choice.unhurried else "")

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from typing import NamedTuple
 
 import pytest
@@ -132,6 +132,25 @@ def test_stations_and_duties_of_rapids_with_people_on_the_banks(read: Read, name
         shown = set(re.findall(pattern, part, re.MULTILINE))
         assert shown <= {key.technique for key in met}
         assert bool(shown) == bool(met)
+
+
+@pytest.mark.parametrize("name", stored.NAMES)
+def test_every_scenario_says_how_or_that_nothing_covers_it(read: Read, name: str) -> None:
+    trip, needs, plan = read(name)
+    text = render_plan(trip, needs, plan, "text")
+    banks = cut(text, "PEOPLE ON THE BANKS", "KIT NOT CALLED FOR")
+    covering = {d.key for d in plan.demands if d.met and needs.choices[d.key.choice].covers}
+    covered = {key.case for key in covering}
+    for rapid in (rapid for rapid in trip.rapids.values() if rapid.safety == "set"):
+        part = re.split(r"\nDay \d", banks.split(f", {rapid.name}, class", 1)[1])[0]
+        for spot, scenario in ((spot, one) for spot in rapid.spots for one in spot.scenarios):
+            cases = [key for key in needs.cases if key[:3] == (rapid.name, spot.name, scenario)]
+            if not cases:
+                continue
+            lines = part.split(f"\n  {spot.name}: {scenario}\n", 1)[1].split("\n")
+            block = flow(" ".join(takewhile(lambda line: line.startswith("    "), lines)))
+            assert ("from " in block) >= any(case in covered for case in cases)
+            assert ("covered by nothing" in block) == any(case not in covered for case in cases)
 
 
 def test_minutes_are_those_of_the_days_with_people_on_the_banks(read: Read) -> None:
