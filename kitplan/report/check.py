@@ -60,8 +60,14 @@ def _say_answer(check: PartyCheck) -> str:
     if check.beyond:
         return f"no packing can mend {check.beyond} of {count(check.total, 'case')}"
     if check.cases:
-        return "every case can be covered, but not from every bank, whatever is packed where"
+        short = {(*_spot(row), running) for row in check.cases for running in row.running}
+        many = f"{len(short)} of {count(check.total, 'case')}"
+        return f"no packing covers {many} from every bank that counts"
     return "nothing is short whatever is packed where"
+
+
+def _spot(row: CaseCheck) -> tuple[str, str, str]:
+    return row.rapid, row.spot, row.scenario
 
 
 def _write_never(sheet: Sheet, check: PartyCheck) -> None:

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     Chosen = dict[ChoiceKey, list[str]]  # choice -> the running boats it is printed for
 
 
+PLAIN_WAY = "as it stands"
+"""The name of a variant that has nothing to set it apart."""
+
+
 def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     """Write the time it costs by day, then each rapid where safety is set."""
     sheet.heading("People on the banks")
@@ -160,7 +164,8 @@ class _Writer:
             first, running = groups[0]
             result = self.met[key][running[0]]
             # Of a boat's crew the roles alone do not tell what the boat is there for.
-            way = f" ({result.way})" if any(part.boat for part in result.witness) else ""
+            told = result.way != PLAIN_WAY and any(part.boat for part in result.witness)
+            way = f" ({result.way})" if told else ""
             self.sheet.point(f"{said}; {say_running(running, self.trip)}{way}", 1)
             for line in say_places(first):
                 self.sheet.point(line, 2)

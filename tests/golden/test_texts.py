@@ -20,11 +20,12 @@ from tests.golden import stored
 TEXTS = Path(__file__).with_name("texts")
 STYLES = {"txt": "text", "md": "markdown", "csv": "csv"}
 OF_PLANS = tuple((name, ending) for name in stored.NAMES for ending in STYLES)
-OF_TRIPS = tuple((name, word) for name in stored.NAMES for word in ("needs", "check"))
+READ = ("txt", "md")
+OF_TRIPS = tuple((name, ending) for name in stored.NAMES for ending in READ)
 KEPT = sorted(
     [
         *(f"{name}-plan.{ending}" for name, ending in OF_PLANS),
-        *(f"{name}-{word}.txt" for name, word in OF_TRIPS),
+        *(f"{name}-{word}.{ending}" for name, ending in OF_TRIPS for word in ("needs", "check")),
         *(f"{name}-verify.txt" for name in stored.NAMES),
         *("new.txt", "mine.toml", "schema.txt"),
     ]
@@ -90,20 +91,20 @@ def test_plan(name: str, ending: str, plan: Plan, show: Print, compare: Compare)
     compare(f"{name}-plan.{ending}", text)
 
 
-@pytest.mark.parametrize("name", stored.NAMES)
-def test_needs(name: str, show: Print, compare: Compare) -> None:
-    code, text = show("needs", f"trips/{name}.toml")
+@pytest.mark.parametrize(("name", "ending"), OF_TRIPS)
+def test_needs(name: str, ending: str, show: Print, compare: Compare) -> None:
+    code, text = show("needs", f"trips/{name}.toml", "--format", STYLES[ending])
     assert code == Exit.DONE
-    compare(f"{name}-needs.txt", text)
+    compare(f"{name}-needs.{ending}", text)
 
 
-@pytest.mark.parametrize("name", stored.NAMES)
-def test_check(name: str, plan: Plan, show: Print, compare: Compare) -> None:
-    code, text = show("check", f"trips/{name}.toml")
+@pytest.mark.parametrize(("name", "ending"), OF_TRIPS)
+def test_check(name: str, ending: str, plan: Plan, show: Print, compare: Compare) -> None:
+    code, text = show("check", f"trips/{name}.toml", "--format", STYLES[ending])
     # The same question asked by another method: which gaps are impossible alone.
     alone = any(gap.sort == "impossible alone" for gap in plan.gaps)
     assert code == (Exit.GAPS if alone else Exit.DONE)
-    compare(f"{name}-check.txt", text)
+    compare(f"{name}-check.{ending}", text)
 
 
 @pytest.mark.parametrize("name", stored.NAMES)
