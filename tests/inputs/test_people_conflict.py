@@ -37,8 +37,8 @@ def test_no_steerer_names_who_is_nearest() -> None:
     """Class IV asks for oar raft 3 and the best has 2."""
     assert lines(plan(('"oar raft" = 4', '"oar raft" = 2'))) == [
         (
-            f"trips/x.toml:9:1: {START}'Heron' needs a steerer with oar raft 3; nearest to it is Ana "
-            f"with 2 (trips/x.toml:9:1) (people-conflict){TRY}"
+            f"trips/x.toml:9:1: {START}'Heron' needs a steerer with oar raft 3; nearest to it is "
+            f"Ana with 2 (trips/x.toml:9:1) (people-conflict){TRY}"
         )
     ]
 
@@ -48,8 +48,8 @@ def test_together_and_apart() -> None:
     apart = '[[apart]]\npaddlers = ["Ana", "Bo"]'
     assert lines(plan((apart, apart.replace("Bo", "Cy")))) == [
         (
-            f"trips/x.toml:75:1: {START}Ana, Cy sit apart (trips/x.toml:78:1); Ana, Cy sit in one boat "
-            f"(trips/x.toml:75:1) (people-conflict){TRY}"
+            f"trips/x.toml:75:1: {START}Ana, Cy sit apart (trips/x.toml:78:1); Ana, Cy sit in one "
+            f"boat (trips/x.toml:75:1) (people-conflict){TRY}"
         )
     ]
 
