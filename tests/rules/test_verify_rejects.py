@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -27,7 +28,7 @@ def solved(name: str) -> tuple[Trip, Plan]:
     return trip, plan
 
 
-def arrange(plan: Plan, **changes: object) -> Plan:
+def arrange(plan: Plan, **changes: Any) -> Plan:
     """Return the plan with parts of its arrangement exchanged."""
     return replace(plan, arrangement=replace(plan.arrangement, **changes))
 
