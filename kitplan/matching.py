@@ -13,11 +13,8 @@ from typing import TYPE_CHECKING, TypeVar
 if TYPE_CHECKING:
     from collections.abc import Collection, Hashable, Mapping, Sequence
 
-    Left = TypeVar("Left", bound=Hashable)
-    Right = TypeVar("Right", bound=Hashable)
-else:
-    Left = TypeVar("Left")
-    Right = TypeVar("Right")
+Left = TypeVar("Left", bound="Hashable")
+Right = TypeVar("Right", bound="Hashable")
 
 
 def match(edges: Mapping[Left, Sequence[Right]]) -> dict[Left, Right]:
@@ -135,8 +132,9 @@ def _flip(
     right = end
     while True:
         left = came_from[right]
-        freed = partner.get(left)
-        partner[left], holder[right] = right, left
-        if freed is None:
+        if left not in partner:
+            partner[left], holder[right] = right, left
             return
+        freed = partner[left]
+        partner[left], holder[right] = right, left
         right = freed
