@@ -13,10 +13,9 @@ from kitplan.needs import derive_needs
 from kitplan.verify.claims import Truth, list_false_claims
 from kitplan.verify.ground import Ground
 from kitplan.verify.kept import CHECKS
+from kitplan.verify.names import list_unknown
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from kitplan.plan import Plan
     from kitplan.trip import Trip
 
@@ -31,7 +30,7 @@ def verify_plan(trip: Trip, plan: Plan) -> list[Finding]:
     about something that can't be.
     """
     unknown = [
-        Finding(trip.where, "error", "unknown-name", said) for said in _list_unknown(trip, plan)
+        Finding(trip.where, "error", "unknown-name", said) for said in list_unknown(trip, plan)
     ]
     if unknown:
         return unknown
@@ -47,21 +46,3 @@ def verify_plan(trip: Trip, plan: Plan) -> list[Finding]:
         Finding(trip.where, "error", fault.code, fault.said)
         for fault in list_false_claims(trip, plan, truth)
     ]
-
-
-def _list_unknown(trip: Trip, plan: Plan) -> Iterator[str]:
-    """Yield what the arrangement names that the trip does not have."""
-    arrangement = plan.arrangement
-    if set(arrangement.crew) != set(trip.boats):
-        yield "the boats of the plan are not those of the trip"
-    people = {p for crew in arrangement.crew.values() for p in crew}
-    people |= set(arrangement.steerer.values())
-    people |= {row.worn_by for row in arrangement.packed if row.worn_by}
-    for name in sorted(people - set(trip.paddlers)):
-        yield f"there is no paddler '{name}'"
-    for row in arrangement.packed:
-        if row.boat not in trip.boats or row.item not in trip.kit:
-            yield f"'{row.item}' in '{row.boat}' is not the party's"
-    for rapid, boat in arrangement.stations:
-        if rapid not in trip.rapids or boat not in trip.boats:
-            yield f"a station at '{rapid}' for '{boat}'"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from kitplan.demands import CaseKey
 from kitplan.plan import digest_sources
 from kitplan.verify.kept import measure_load_g
+from kitplan.verify.missing import is_missing
 from kitplan.verify.possible import Judge, possible_alone
 from kitplan.verify.witness import check_witness
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from kitplan.demands import Case, Choice, DemandKey, Needs
-    from kitplan.plan import Gap, Plan
+    from kitplan.plan import DemandResult, Gap, Plan
     from kitplan.trip import Trip
     from kitplan.verify.ground import Ground
 
@@ -68,6 +69,12 @@ class Truth:
             for variant in self.needs.choices[key.choice].variants
         )
 
+    def count_least(self, choice: Choice, running: str) -> int:
+        """Return how many pieces the nearest variant of a choice is short of."""
+        return min(
+            self.judge.count_short(choice, variant, running).total() for variant in choice.variants
+        )
+
     def list_uncovered(self, case: Case) -> list[str]:
         """Return the banks that count and are not covered; "" where only the water counts."""
         covered = self.covered[case.key]
@@ -93,7 +100,7 @@ def list_false_claims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
     yield from _check_totals(plan, truth)
     yield from _check_gaps(trip, plan, truth)
     yield from _check_left_out(trip, plan)
-    if plan.digest != digest_sources(trip.sources):
+    if plan.trip_name != trip.name or plan.digest != digest_sources(trip.sources):
         yield Fault("stale-input", "the plan was made from other inputs than this trip's")
 
 
@@ -112,9 +119,24 @@ def _check_demands(plan: Plan, truth: Truth) -> Iterator[Fault]:
             yield Fault("met", f"{name}: claimed not met, and it can be done")
         elif result.witness:
             yield Fault("wrong-witness", f"{name}: not met, and has a witness")
+        elif not _is_short_of(truth, choice, result):
+            yield Fault("wrong-missing", f"{name}: '{result.way}' is not what comes nearest so")
+
+
+def _is_short_of(truth: Truth, choice: Choice, result: DemandResult) -> bool:
+    """Say whether a demand's way is a nearest one and is short of what is said."""
+    running, judge = result.key.running, truth.judge
+    least = truth.count_least(choice, running)
+    return sum(row.short for row in result.missing) == least and any(
+        is_missing(judge, choice, variant, running, result.missing)
+        for variant in choice.variants
+        if variant.way == result.way
+    )
 
 
 def _check_aims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
+    if tuple(result.name for result in plan.aims) != tuple(AIM_VALUES):
+        yield Fault("wrong-aim", f"the aims are {', '.join(AIM_VALUES)}, in this order")
     for result in plan.aims:
         if result.name not in AIM_VALUES:
             yield Fault("wrong-aim", f"there is no aim '{result.name}'")
@@ -207,6 +229,8 @@ def _check_gaps(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
     true = {(case.key, bank) for case in cases.values() for bank in truth.list_uncovered(case)}
     said: list[tuple[CaseKey, str]] = []
     for gap in plan.gaps:
+        if not gap.running:
+            yield Fault("wrong-gap", f"a gap at {gap.rapid} while no boat runs")
         for case, bank in _expand(gap):
             said.append((case, bank))
             if case not in cases or (case, bank) not in true:
@@ -223,7 +247,6 @@ def _check_gaps(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
 
 
 def _expand(gap: Gap) -> Iterator[tuple[CaseKey, str]]:
-
     for running in gap.running:
         yield CaseKey(gap.rapid, gap.spot, gap.scenario, running), gap.bank
 
@@ -232,17 +255,21 @@ def _check_gap(trip: Trip, truth: Truth, gap: Gap, case: Case, bank: str) -> Ite
     name = f"gap {', '.join(case.key)} from {bank or 'the water'}"
     running = case.key.running
     choices = truth.list_choices(case, bank)
-    least = {
-        choice.key.technique: min(
-            truth.judge.count_short(choice, variant, running).total() for variant in choice.variants
-        )
+    near = {c.key: (truth.count_least(c, running), c.place) for c in choices}
+    nearest = [
+        choice
         for choice in choices
-    }
-    claimed = sum(piece.short for piece in gap.missing)
-    if gap.technique not in least or least[gap.technique] > min(least.values()):
+        if choice.key.technique == gap.technique and near[choice.key] == min(near.values())
+    ]
+    if not nearest:
         yield Fault("wrong-gap", f"{name}: '{gap.technique}' is not what comes nearest")
-    elif claimed != least[gap.technique]:
-        yield Fault("wrong-missing", f"{name}: {least[gap.technique]} are short, not {claimed}")
+    elif not any(
+        is_missing(truth.judge, choice, variant, running, gap.missing)
+        for choice in nearest
+        for variant in choice.variants
+        if truth.judge.count_short(choice, variant, running).total() == near[choice.key][0]
+    ):
+        yield Fault("wrong-missing", f"{name}: what is said to be missing is not what is short")
     if (gap.day, gap.weight, gap.covered_elsewhere) != (
         trip.rapids[gap.rapid].day,
         case.weight,
@@ -260,5 +287,5 @@ def _check_left_out(trip: Trip, plan: Plan) -> Iterator[Fault]:
     for row in plan.arrangement.packed:
         packed[row.item] += row.count
     left = {n: kit.count - packed[n] for n, kit in trip.kit.items() if kit.count > packed[n]}
-    if {row.item: row.count for row in plan.not_called_for} != left:
+    if sorted((row.item, row.count) for row in plan.not_called_for) != sorted(left.items()):
         yield Fault("wrong-total", "what is not called for is not what the party owns less packed")

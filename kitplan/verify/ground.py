@@ -6,10 +6,11 @@ number), so that no count is ever trusted.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
+from kitplan.trip import BANKS
 
 if TYPE_CHECKING:
     from kitplan.demands import Ask, BoatOption, Thing
@@ -35,6 +36,12 @@ class Ground:
 
     trip: Trip
     plan: Arrangement
+    _able: dict[Ask, frozenset[str]] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
+    _serving: dict[Thing, frozenset[str]] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
 
     def list_pieces(self, boat: str) -> list[Piece]:
         """Return every single thing in a boat: dealt, worn of one's own, crew paddles."""
@@ -54,13 +61,30 @@ class Ground:
 
     def able(self, paddler: str, ask: Ask) -> bool:
         """Say whether a paddler answers what is asked."""
-        return asks.able(self.trip.paddlers[paddler], ask, self.trip.ends, self.trip.catalog)
+        return paddler in self.list_able(ask)
+
+    def list_able(self, ask: Ask) -> frozenset[str]:
+        """Return all paddlers who answer what is asked."""
+        if ask not in self._able:
+            self._able[ask] = frozenset(
+                name
+                for name, one in self.trip.paddlers.items()
+                if asks.able(one, ask, self.trip.ends, self.trip.catalog)
+            )
+        return self._able[ask]
 
     def serves(self, piece: Piece, thing: Thing) -> bool:
         """Say whether a piece may serve; a crew paddle not where a spare one is asked."""
         if piece.carried == CREW_PADDLE and thing.spare:
             return False
-        return asks.serves(self.trip.catalog.items[piece.item], thing)
+        return piece.item in self.list_serving(thing)
+
+    def list_serving(self, thing: Thing) -> frozenset[str]:
+        """Return the names of all items that may serve."""
+        if thing not in self._serving:
+            items = self.trip.catalog.items
+            self._serving[thing] = frozenset(n for n, i in items.items() if asks.serves(i, thing))
+        return self._serving[thing]
 
     def is_bulky(self, piece: Piece) -> bool:
         """Say whether a piece is carried ashore in hand."""
@@ -71,6 +95,23 @@ class Ground:
         kind = self.trip.boats[boat].type
         free = kind.seats - len(self.plan.crew[boat]) + kind.deck_places
         return kind.craft in option.crafts and free >= option.free_places
+
+
+def name_site(site: str, bank: str) -> tuple[str, str]:
+    """Return a site as plans call it, relative to the working bank, and the bank it is on.
+
+    `bank` is "" for work from the water and for unhurried work.
+    """
+    if site not in BANKS:
+        return site, ""
+    if not bank:
+        return "ashore", site
+    return ("working" if site == bank else "far"), site
+
+
+def name_sites(sites: tuple[str, ...], bank: str) -> tuple[str, str]:
+    """Return how plans call the sites of a person slot: by name only where there is one."""
+    return name_site(sites[0], bank) if len(sites) == 1 else ("anywhere", "")
 
 
 def _take(item: str, boat: str, carried: str, worn_by: str, count: int) -> list[Piece]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from kitplan import needs as asks
 from kitplan.demands import Ask, PersonSlot
@@ -26,6 +26,7 @@ HANDS = 2
 STEERS = "steers"
 Short = Counter[tuple[str, str, str]]
 """Pieces short by (what, bank or "", name): person by role, item by kind, hands, boat by work."""
+Slot = TypeVar("Slot", "PersonSlot", "ItemSlot", "BoatSlot")
 PersonEdges = dict[tuple[PersonSlot, int], list[str]]
 ItemEdges = dict[tuple["ItemSlot", int], list["Piece"]]
 
@@ -40,13 +41,27 @@ class Judge:
         self.pieces = {b: ground.list_pieces(b) for b in self.boats}
         self._short: dict[Hashable, Short] = {}
         self._backed: dict[Hashable, bool] = {}
+        self._numbers: dict[Variant, int] = {}
+        self._seen: dict[int, tuple[Variant, int]] = {}
+
+    def _number(self, variant: Variant) -> int:
+        """Return a number that variants have in common if they differ in name only.
+
+        The identity stands for the variant, which is kept so that it stays its own: hashing all
+        slots at each question would take longer than the answers.
+        """
+        if id(variant) not in self._seen:
+            bare = replace(variant, way="")
+            number = self._numbers.setdefault(bare, len(self._numbers))
+            self._seen[id(variant)] = (variant, number)
+        return self._seen[id(variant)][1]
 
     # --- what is short ----------------------------------------------------------------------
 
     def count_short(self, choice: Choice, variant: Variant, running: str) -> Short:
         """Return what is short of a variant while `running` is in trouble; empty if possible."""
         rapid = "" if choice.unhurried else choice.key.rapid
-        key = (rapid, running, choice.unhurried, replace(variant, way=""))
+        key = (rapid, running, choice.unhurried, self._number(variant))
         if key not in self._short:
             count = self._count_pool if choice.unhurried else self._count_at_once
             self._short[key] = count(variant, rapid, running)
@@ -71,16 +86,10 @@ class Judge:
         return short
 
     def _count_pool(self, variant: Variant, _rapid: str, running: str) -> Short:
-        others = [b for b in self.boats if b != running]
-        crew = [p for b in others for p in self.ground.plan.crew[b]]
-        people = {
-            (slot, n): [p for p in crew if self.ground.able(p, slot.ask)]
-            for slot in variant.persons
-            for n in range(slot.count)
-        }
-        edges = self.edge_items(variant.items, [p for b in others for p in self.pieces[b]])
-        short = _lack_people(people) + _lack_items(edges, match(edges))
-        if variant.needs_boat and not any(b in variant.needs_boat for b in others):
+        edges = self.edge_items(variant.items, self.list_pool(running))
+        short = _lack_people(self.edge_pool(variant.persons, running))
+        short += _lack_items(edges, match(edges))
+        if variant.needs_boat and not self.list_spared(variant, running):
             short["boat", "", ""] += 1
         return short
 
@@ -98,11 +107,33 @@ class Judge:
             if b != running
             for p in self.ground.plan.crew[b]
         ]
-        return {
-            (slot, n): [p for p, at in there if at in slot.sites and self.ground.able(p, slot.ask)]
-            for slot in slots
-            for n in range(slot.count)
-        }
+        edges: PersonEdges = {}
+        for slot in slots:
+            able = self.ground.list_able(slot.ask)
+            row = [p for p, at in there if at in slot.sites and p in able]
+            edges |= dict.fromkeys(number_places(slot, len(edges)), row)
+        return edges
+
+    def edge_pool(self, slots: Iterable[PersonSlot], running: str) -> PersonEdges:
+        """Return for each single place of unhurried work who is able, wherever he stands."""
+        crew = [p for b in self.boats if b != running for p in self.ground.plan.crew[b]]
+        return self._edge_crew(slots, crew)
+
+    def _edge_crew(self, slots: Iterable[PersonSlot], crew: Sequence[str]) -> PersonEdges:
+        edges: PersonEdges = {}
+        for slot in slots:
+            able = self.ground.list_able(slot.ask)
+            row = [p for p in crew if p in able]
+            edges |= dict.fromkeys(number_places(slot, len(edges)), row)
+        return edges
+
+    def list_pool(self, running: str) -> list[Piece]:
+        """Return the pieces in all boats but the running one, stowed ones too."""
+        return [piece for b in self.boats if b != running for piece in self.pieces[b]]
+
+    def list_spared(self, variant: Variant, running: str) -> list[str]:
+        """Return the boats that unhurried work may take."""
+        return [b for b in self.boats if b != running and b in variant.needs_boat]
 
     def list_at(self, site: str, rapid: str, running: str) -> list[Piece]:
         """Return the pieces that are worn or lie quick in the boats at a site."""
@@ -124,27 +155,29 @@ class Judge:
 
     def edge_items(self, slots: Iterable[ItemSlot], pieces: Sequence[Piece]) -> ItemEdges:
         """Return for each single item place the pieces that serve."""
-        return {
-            (slot, n): [piece for piece in pieces if self.ground.serves(piece, slot.thing)]
-            for slot in slots
-            for n in range(slot.count)
-        }
+        edges: ItemEdges = {}
+        for slot in slots:
+            serving = self.ground.list_serving(slot.thing)
+            row = [piece for piece in pieces if piece.item in serving]
+            row = _drop_paddles(row) if slot.thing.spare else row
+            edges |= dict.fromkeys(number_places(slot, len(edges)), row)
+        return edges
 
     def edge_boats(
         self, slots: Iterable[BoatSlot], rapid: str, running: str
     ) -> dict[tuple[BoatSlot, int], list[str]]:
         """Return for each boat's work the boats that stand so that they can do it, and can."""
-        return {
-            (slot, n): [
+        edges: dict[tuple[BoatSlot, int], list[str]] = {}
+        for slot in slots:
+            row = [
                 b
                 for b in self.boats
                 if b != running
                 and self.station(rapid, b) in slot.stations
                 and any(self.can_crew(b, option) for option in slot.options)
             ]
-            for slot in slots
-            for n in range(slot.count)
-        }
+            edges |= dict.fromkeys(number_places(slot, len(edges)), row)
+        return edges
 
     def can_crew(self, boat: str, option: BoatOption) -> bool:
         """Say whether a boat's own crew and things fill an option."""
@@ -153,12 +186,7 @@ class Judge:
         skill = self.ground.trip.boats[boat].type.skill
         steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
         slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
-        crew = self.ground.plan.crew[boat]
-        people = {
-            (slot, n): [p for p in crew if self.ground.able(p, slot.ask)]
-            for slot in slots
-            for n in range(slot.count)
-        }
+        people = self._edge_crew(slots, self.ground.plan.crew[boat])
         in_reach = [piece for piece in self.pieces[boat] if piece.carried != "stowed"]
         items = self.edge_items(option.items, in_reach)
         return len(match(people)) == len(people) and len(match(items)) == len(items)
@@ -168,7 +196,7 @@ class Judge:
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether a variant stays possible after any one loss."""
         rapid = "" if choice.unhurried else choice.key.rapid
-        key = (rapid, running, choice.unhurried, replace(variant, way=""))
+        key = (rapid, running, choice.unhurried, self._number(variant))
         if key not in self._backed:
             look = self._pool_backed if choice.unhurried else self._at_once_backed
             self._backed[key] = look(variant, rapid, running)
@@ -193,19 +221,17 @@ class Judge:
         return survives_any_loss(self.edge_boats(variant.boats, rapid, running))
 
     def _pool_backed(self, variant: Variant, _rapid: str, running: str) -> bool:
-        others = [b for b in self.boats if b != running]
-        if variant.needs_boat and not any(b in variant.needs_boat for b in others):
+        if variant.needs_boat and not self.list_spared(variant, running):
             return False
-        crew = [p for b in others for p in self.ground.plan.crew[b]]
-        people = {
-            (slot, n): [p for p in crew if self.ground.able(p, slot.ask)]
-            for slot in variant.persons
-            for n in range(slot.count)
-        }
-        pieces = _drop_paddles([p for b in others for p in self.pieces[b]])
-        return survives_any_loss(people) and survives_any_loss(
+        pieces = _drop_paddles(self.list_pool(running))
+        return survives_any_loss(self.edge_pool(variant.persons, running)) and survives_any_loss(
             self.edge_items(variant.items, pieces)
         )
+
+
+def number_places(slot: Slot, before: int) -> list[tuple[Slot, int]]:
+    """Return the single places of a slot; `before` are numbered already, by equal slots even."""
+    return [(slot, before + n) for n in range(slot.count)]
 
 
 def _drop_paddles(pieces: Iterable[Piece]) -> list[Piece]:

@@ -9,7 +9,8 @@ from kitplan.demands import Ask, ItemSlot, PersonSlot
 from kitplan.matching import match
 from kitplan.plan import ItemPart, PersonPart
 from kitplan.trip import BANKS
-from kitplan.verify.possible import HANDS, STEERS
+from kitplan.verify.ground import name_site
+from kitplan.verify.possible import HANDS, STEERS, number_places
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -33,7 +34,9 @@ def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Fa
     if variant is None:
         return [Fault("met", f"there is no way '{result.way}'")]
     look = _Look(judge, choice, result)
-    faults = list(look.check_used_once())
+    faults = [*look.check_words(variant), *look.check_used_once()]
+    if faults:
+        return faults
     faults += look.check_pool(variant) if choice.unhurried else look.check_at_once(variant)
     return faults
 
@@ -50,6 +53,26 @@ class _Look:
         self.others = [b for b in judge.boats if b != self.running]
 
     # --- every part on its own ------------------------------------------------------------------
+
+    def check_words(self, variant: Variant) -> Iterator[Fault]:
+        """Each part says where it is in the words of plans, and counts at least one."""
+        for part in self.result.witness:
+            if (part.site, part.bank) not in self._list_words(variant, part):
+                yield Fault("wrong-witness", f"'{part.site}' of '{part.bank}' is no site of it")
+        for part in self.items:
+            if part.count < 1:
+                yield Fault("wrong-witness", f"{part.count} x {part.item}")
+        if self.result.missing:
+            yield Fault("wrong-missing", "it is met, and something is said to be missing")
+
+    def _list_words(self, variant: Variant, part: PersonPart | ItemPart) -> set[tuple[str, str]]:
+        """Return how the site of a part may be called, with its bank."""
+        if part.boat or (isinstance(part, PersonPart) and self.choice.unhurried):
+            return {("aboard" if part.boat else "ashore", "")}
+        sites = {site for slot in variant.persons for site in slot.sites}
+        sites |= {slot.site for slot in variant.items}
+        bank = "" if self.choice.unhurried else self.choice.key.bank
+        return {name_site(site, bank) for site in sites}
 
     def check_used_once(self) -> Iterator[Fault]:
         """Nobody does two things, no thing is used twice, and all are outside the running boat."""
@@ -121,11 +144,10 @@ class _Look:
         """Match the works to the boats named; each boat named must do one."""
         named = dict.fromkeys([part.boat for part in self.people if part.boat])
         named |= dict.fromkeys([part.boat for part in self.items if part.boat])
-        edges = {
-            (slot, n): [b for b in named if self._boat_does(b, slot)]
-            for slot in slots
-            for n in range(slot.count)
-        }
+        edges: dict[tuple[BoatSlot, int], list[str]] = {}
+        for slot in slots:
+            row = [b for b in named if self._boat_does(b, slot)]
+            edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         if len(match(edges)) < len(edges) or len(named) != len(edges):
             yield Fault("boatwork", "the boats named do not do all boats' work")
 
@@ -162,25 +184,24 @@ class _Look:
 
     def _people_fill(self, slots: Iterable[PersonSlot], parts: list[PersonPart]) -> bool:
         """Say whether the parts fill exactly the slots: right role, right site, able."""
-        places = [(slot, n) for slot in slots for n in range(slot.count)]
-        edges = {
-            (slot, n): [part for part in parts if self._fits(slot, part)] for slot, n in places
-        }
-        return len(places) == len(parts) and len(match(edges)) == len(places)
+        edges: dict[tuple[PersonSlot, int], list[PersonPart]] = {}
+        for slot in slots:
+            row = [part for part in parts if self._fits(slot, part)]
+            edges |= dict.fromkeys(number_places(slot, len(edges)), row)
+        return len(edges) == len(parts) and len(match(edges)) == len(edges)
 
     def _fits(self, slot: PersonSlot, part: PersonPart) -> bool:
         at_site = self.choice.unhurried or bool(part.boat) or _site(part) in slot.sites
         return at_site and part.role == slot.role and self.judge.ground.able(part.paddler, slot.ask)
 
     def _items_fill(self, slots: Iterable[ItemSlot], parts: list[ItemPart]) -> bool:
-        places = [(slot, n) for slot in slots for n in range(slot.count)]
         # Two parts may read the same, so each unit has its own number.
         units = [(k, n) for k, part in enumerate(parts) for n in range(part.count)]
-        edges = {
-            (slot, n): [unit for unit in units if self._serves(slot, parts[unit[0]])]
-            for slot, n in places
-        }
-        return len(places) == len(units) and len(match(edges)) == len(places)
+        edges: dict[tuple[ItemSlot, int], list[tuple[int, int]]] = {}
+        for slot in slots:
+            row = [unit for unit in units if self._serves(slot, parts[unit[0]])]
+            edges |= dict.fromkeys(number_places(slot, len(edges)), row)
+        return len(edges) == len(units) and len(match(edges)) == len(edges)
 
     def _serves(self, slot: ItemSlot, part: ItemPart) -> bool:
         at_site = self.choice.unhurried or bool(part.boat) or _site(part) == slot.site

@@ -1,0 +1,54 @@
+"""Whether everything that a plan names is there: in its arrangement, and in its witnesses."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan.plan import PersonPart
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from kitplan.plan import ItemPart, Plan
+    from kitplan.trip import Trip
+
+
+def list_unknown(trip: Trip, plan: Plan) -> list[str]:
+    """Return in words what a plan names that its trip does not have, each once."""
+    return list(dict.fromkeys([*_look_at_arrangement(trip, plan), *_look_at_witnesses(trip, plan)]))
+
+
+def _look_at_arrangement(trip: Trip, plan: Plan) -> Iterator[str]:
+    arrangement = plan.arrangement
+    if set(arrangement.crew) != set(trip.boats) or set(arrangement.steerer) - set(trip.boats):
+        yield "the boats of the plan are not those of the trip"
+    people = {p for crew in arrangement.crew.values() for p in crew}
+    people |= set(arrangement.steerer.values())
+    people |= {row.worn_by for row in arrangement.packed if row.worn_by}
+    for name in sorted(people - set(trip.paddlers)):
+        yield f"there is no paddler '{name}'"
+    for row in arrangement.packed:
+        if row.boat not in trip.boats or row.item not in trip.kit:
+            yield f"'{row.item}' in '{row.boat}' is not the party's"
+    for rapid, boat in arrangement.stations:
+        if rapid not in trip.rapids or boat not in trip.boats:
+            yield f"a station at '{rapid}' for '{boat}'"
+
+
+def _look_at_witnesses(trip: Trip, plan: Plan) -> Iterator[str]:
+    for result in plan.demands:
+        for part in result.witness:
+            yield from _look_at_part(trip, part)
+
+
+def _look_at_part(trip: Trip, part: PersonPart | ItemPart) -> Iterator[str]:
+    if part.boat and part.boat not in trip.boats:
+        yield f"a witness names a boat '{part.boat}'"
+    if isinstance(part, PersonPart):
+        if part.paddler not in trip.paddlers:
+            yield f"a witness names a paddler '{part.paddler}'"
+        return
+    if part.source not in trip.boats:
+        yield f"a witness takes things from a boat '{part.source}'"
+    if part.item not in trip.catalog.items:
+        yield f"a witness names an item '{part.item}'"
