@@ -1,0 +1,335 @@
+"""One tiny trip for each rule family, twice: where the rule bites, and where it just does not.
+
+Each optimum is derived by hand in the comment beside it, from the rules as DEVELOPERS.md states
+them; no program computed them. Every case weighs 8 (class II: 2 x 2, consequence 2, likely 1), and
+so does every demand of first choice (class 2 x 4). A throw bag of 20 m weighs 1 kg.
+
+Unless said otherwise: two rafts; Ana and Bo steer, Cy and Dee throw; two bags; one usable bank. The
+best is a steerer, a thrower and a bag in each raft: whichever runs, the other one covers it. Nobody
+could stand in for that one thrower, so neither case is backed: 0, 0, 0, 16, and 2,000 g.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from kitplan import rules
+from kitplan.explain import SolveOptions, plan_trip
+from kitplan.verify import verify_plan
+from tests.rules.tiny import (
+    BASE,
+    BOTH,
+    CLIPPED,
+    FOUR,
+    KAYAK,
+    ODD,
+    PLACE,
+    RAFT,
+    RESCUE_VEST,
+    SMALL,
+    STEERS,
+    STOWED,
+    THREE,
+    THROWER,
+    THROWS,
+    TWO_BANKS,
+    WAIST,
+    WATER,
+    WAYS,
+    Tiny,
+    company,
+    kayaks,
+    lines,
+    odd_raft,
+    read_tiny,
+    work,
+)
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+AS_BASE = (0, 0, 0, 16, 2000)
+# Teal can't have thrower and bag: while Heron runs nobody throws. While Teal runs Heron has both
+# throwers and both bags, so that case is backed: 8, 0, 8, 0 and 2,000 g.
+TEAL_WITHOUT = (8, 0, 8, 0, 2000)
+
+Optimum = tuple[int, int, int, int, int]  # uncovered, one bank, unmet, not backed, grams
+Told = tuple[Tiny, Optimum]
+
+OPTIMA: dict[str, tuple[Told, Told]] = {
+    "seat": (
+        # Cy alone throws and sits in one boat: while that one runs nobody throws. One bag will do.
+        (replace(BASE, people=BASE.people | {"Dee": "rope = 2"}), (8, 0, 8, 8, 1000)),
+        (BASE, AS_BASE),
+    ),
+    "seats": (
+        # Teal's one seat is its steerer's.
+        (replace(ODD, types=odd_raft(seats=1)), TEAL_WITHOUT),
+        (replace(ODD, types=odd_raft(seats=2)), AS_BASE),
+    ),
+    "steerer": (
+        # Only Ana may steer the kayak, and she can't throw; class II asks for level 2.
+        (
+            replace(
+                BASE,
+                boats={"Heron": RAFT, "Teal": KAYAK},
+                people={"Ana": f"{STEERS}, kayak = 2", "Bo": f"{BOTH}, kayak = 1", "Cy": BOTH},
+            ),
+            TEAL_WITHOUT,
+        ),
+        # Now Bo may, and takes a bag along; Ana steers Heron and Cy throws from there.
+        (
+            replace(
+                BASE,
+                boats={"Heron": RAFT, "Teal": KAYAK},
+                people={"Ana": f"{STEERS}, kayak = 2", "Bo": f"{BOTH}, kayak = 2", "Cy": BOTH},
+            ),
+            AS_BASE,
+        ),
+    ),
+    "least-crew": (
+        # Three of the four in Teal, so Heron has its steerer alone: the boats' parts are changed.
+        (replace(ODD, types=odd_raft(least=3)), TEAL_WITHOUT),
+        (replace(ODD, types=odd_raft(least=2)), AS_BASE),
+    ),
+    "tied": (
+        (replace(BASE, own=dict.fromkeys(("Cy", "Dee"), 'boat = "Heron"')), TEAL_WITHOUT),
+        (replace(BASE, own={"Cy": 'boat = "Heron"', "Dee": 'boat = "Teal"'}), AS_BASE),
+    ),
+    "together": (
+        (replace(BASE, more=company("together", "Cy", "Dee")), TEAL_WITHOUT),
+        (replace(BASE, more=company("together", "Ana", "Cy")), AS_BASE),
+    ),
+    "apart": (
+        # Neither thrower may sit with Ana, so both sit with Bo.
+        (
+            replace(BASE, more=company("apart", "Ana", "Cy") + company("apart", "Ana", "Dee")),
+            TEAL_WITHOUT,
+        ),
+        (replace(BASE, more=company("apart", "Cy", "Dee")), AS_BASE),
+    ),
+    "payload": (
+        # Two people of 70 kg, 8 kg of wet kit each, and a bag: 157 kg. Teal takes 156.9 kg.
+        (replace(ODD, types=odd_raft(payload="156.9 kg")), TEAL_WITHOUT),
+        (replace(ODD, types=odd_raft(payload="157 kg")), AS_BASE),
+    ),
+    "owned": (
+        # While the boat with the only bag runs there is none.
+        (replace(BASE, kit={"throw bag 20 m": "count = 1"}), (8, 0, 8, 8, 1000)),
+        (BASE, AS_BASE),
+    ),
+    "take": (
+        # Nothing asks for the first-aid kit of 3.2 kg, but it must go.
+        (
+            replace(BASE, kit=BASE.kit | {"first-aid kit": "count = 1\ntake = true"}),
+            (0, 0, 0, 16, 5200),
+        ),
+        (replace(BASE, kit=BASE.kit | {"first-aid kit": "count = 1"}), AS_BASE),
+    ),
+    "carried": (
+        # Under the load no bag is in reach at once, so none is packed.
+        (replace(BASE, catalog=(STOWED,)), (16, 0, 16, 0, 0)),
+        (BASE, AS_BASE),
+    ),
+    "quick-bulky": (
+        (replace(ODD, types=odd_raft(bulky=0)), TEAL_WITHOUT),
+        (replace(ODD, types=odd_raft(bulky=1)), AS_BASE),
+    ),
+    "quick-small": (
+        # The same with two small bags of 550 g.
+        (
+            replace(
+                ODD,
+                types=odd_raft(small=0),
+                kit={"throw bag 15 m": "count = 2"},
+                catalog=(SMALL,),
+            ),
+            (8, 0, 8, 0, 1100),
+        ),
+        (
+            replace(
+                ODD,
+                types=odd_raft(small=1),
+                kit={"throw bag 15 m": "count = 2"},
+                catalog=(SMALL,),
+            ),
+            (0, 0, 0, 16, 1100),
+        ),
+    ),
+    "vest-room": (
+        # A throw asks for a carabiner of 85 g, too, and only Cy's vest has room for any. Nothing is
+        # covered while Cy's boat runs; while the other one runs there are Cy and Dee, two bags and
+        # two carabiners, so that case is backed.
+        (
+            replace(
+                BASE,
+                kit=BASE.kit | {"locking carabiner": "count = 4"},
+                own={"Cy": RESCUE_VEST},
+                catalog=CLIPPED,
+            ),
+            (8, 0, 8, 0, 2170),
+        ),
+        # A vest in each boat: a bag and a carabiner each.
+        (
+            replace(
+                BASE,
+                kit=BASE.kit | {"locking carabiner": "count = 4"},
+                own={"Cy": RESCUE_VEST, "Dee": RESCUE_VEST},
+                catalog=CLIPPED,
+            ),
+            (0, 0, 0, 16, 2170),
+        ),
+    ),
+    "waist-room": (
+        # Three bags at the waist of three people: three in one boat, and the fourth can't have
+        # three while that one runs. A fourth bag to back it finds no waist. 3 x 550 g.
+        (
+            replace(BASE, kit={"throw bag 15 m": "count = 6"}, catalog=(WAIST, lines(3))),
+            (8, 0, 8, 8, 1650),
+        ),
+        # Two bags at the waists of two people in each boat. 4 x 550 g.
+        (
+            replace(BASE, kit={"throw bag 15 m": "count = 6"}, catalog=(WAIST, lines(2))),
+            (0, 0, 0, 16, 2200),
+        ),
+    ),
+    "station": (
+        # Three rafts, two banks, one station each: two here, one there. While the lone one runs
+        # its bank is not covered, nor its demand met; then the other two back each other. While
+        # one of the two runs each bank has one thrower: covered, not backed, twice.
+        (replace(THREE, river=(TWO_BANKS,)), (0, 8, 8, 16, 3000)),
+        # A fourth: two on each bank. Whichever runs, its bank keeps one and the other has two.
+        (replace(FOUR, river=(TWO_BANKS,)), (0, 0, 0, 0, 4000)),
+    ),
+    "landing": (
+        # Two at a landing for one boat would be too many while the third runs. While the one that
+        # stands there runs nobody does; its bag is the only one of use.
+        (replace(THREE, river=(("landing = 3", "landing = 1"),)), (8, 0, 8, 16, 1000)),
+        # With room for two all three may stand there: one of them is always away.
+        (replace(THREE, river=(("landing = 3", "landing = 2"),)), (0, 0, 0, 0, 3000)),
+    ),
+    "eddies": (
+        # A kayak takes 0.4 of an eddy: three of four would be too many while the fourth runs. While
+        # one of the two afloat runs, the other can't do the work of two: two cases. In the other
+        # two cases both are there and nobody backs them.
+        (kayaks(4, 1, work("chase", 2)), (16, 0, 16, 16, 0)),
+        # All four afloat: three are left for two works.
+        (kayaks(4, 2, work("chase", 2)), (0, 0, 0, 0, 0)),
+    ),
+    "people": (
+        # Two throwers and a bag; nobody is two of them. Both sit in one boat.
+        (
+            replace(BASE, catalog=((THROWER, THROWER.replace("throws", "count = 2, throws")),)),
+            (8, 0, 8, 8, 1000),
+        ),
+        # Ana and Bo throw, too: two in each boat.
+        (
+            replace(
+                BASE,
+                people=BASE.people | {"Ana": BOTH, "Bo": BOTH},
+                catalog=((THROWER, THROWER.replace("throws", "count = 2, throws")),),
+            ),
+            AS_BASE,
+        ),
+    ),
+    "things": (
+        # Two bags of three can lie in one boat only; with the third and both throwers in it that
+        # case is backed.
+        (
+            replace(BASE, kit={"throw bag 20 m": "count = 3"}, catalog=(lines(2),)),
+            (8, 0, 8, 0, 3000),
+        ),
+        (
+            replace(BASE, kit={"throw bag 20 m": "count = 4"}, catalog=(lines(2),)),
+            (0, 0, 0, 16, 4000),
+        ),
+    ),
+    "hands": (
+        # One person ashore has two hands for three bulky bags.
+        (
+            replace(
+                BASE,
+                people={"Ana": BOTH, "Bo": BOTH},
+                kit={"throw bag 20 m": "count = 6"},
+                catalog=(lines(3),),
+            ),
+            (16, 0, 16, 0, 0),
+        ),
+        # A small bag of 550 g asks for no hand: two bulky ones and a small one in each boat.
+        (
+            replace(
+                BASE,
+                people={"Ana": BOTH, "Bo": BOTH},
+                kit={"throw bag 20 m": "count = 6", "throw bag 15 m": "count = 2"},
+                catalog=(lines(3),),
+            ),
+            (0, 0, 0, 16, 5100),
+        ),
+    ),
+    "boatwork": (
+        # The one kayak that is left can't do two works; two can, and nobody backs them.
+        (kayaks(2, 2, work("chase"), work("pick-up")), (16, 0, 16, 0, 0)),
+        (kayaks(3, 2, work("chase"), work("pick-up")), (0, 0, 0, 24, 0)),
+    ),
+    "pool": (
+        # Unhurried work reaches the bags under the load, but not Cy, the only one who throws,
+        # while his boat runs. His bag must lie in the other boat or in his: one will do.
+        (
+            replace(
+                BASE,
+                people=BASE.people | {"Dee": "rope = 2"},
+                catalog=(STOWED, (PLACE, f'hurry = "unhurried"\n{PLACE}')),
+            ),
+            (8, 0, 8, 8, 1000),
+        ),
+        (replace(BASE, catalog=(STOWED, (PLACE, f'hurry = "unhurried"\n{PLACE}'))), AS_BASE),
+    ),
+    "met": (
+        # Neither way has its thing.
+        (replace(BASE, kit={"first-aid kit": "count = 1"}, catalog=WAYS), (16, 0, 16, 0, 0)),
+        # One of two ways is enough: a paddle of 850 g in each boat.
+        (replace(BASE, kit={"raft paddle": "count = 2"}, catalog=WAYS), (0, 0, 0, 16, 1700)),
+    ),
+    "covered": (
+        # No bag, and nobody has the kayak level 3 that a pick-up asks for, though level 2 is enough
+        # to steer: nothing from either bank, nor from the water. Unmet for each of two boats: a
+        # throw from each bank, 8 each, and a pick-up, which comes second to them: 2 x 2 = 4.
+        (replace(WATER, people={"Ana": "kayak = 2", "Bo": "kayak = 2"}), (16, 16, 40, 0, 0)),
+        # The other kayak picks the swimmer up: from the water counts for each bank.
+        (WATER, (0, 0, 32, 16, 0)),
+    ),
+    "backed": (
+        (BASE, AS_BASE),
+        # Two throwers and two bags in each boat: one of each may be lost.
+        (
+            replace(
+                BASE,
+                people=BASE.people | {"Eve": THROWS, "Fay": THROWS},
+                kit={"throw bag 20 m": "count = 4"},
+            ),
+            (0, 0, 0, 0, 4000),
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize("bites", [True, False], ids=["bites", "does not"])
+@pytest.mark.parametrize("family", OPTIMA)
+def test_optimum_of_a_family(
+    family: str, *, bites: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    tiny, optimum = OPTIMA[family][0 if bites else 1]
+    trip = read_tiny(tmp_path, tiny)
+    outcome = plan_trip(trip, SolveOptions(workers=1))
+    assert outcome.status == "proven"
+    assert outcome.plan is not None
+    assert tuple(aim.value for aim in outcome.plan.aims[:5]) == optimum
+    assert [finding.text() for finding in verify_plan(trip, outcome.plan)] == []
+
+
+def test_every_family_has_its_optimum() -> None:
+    assert list(OPTIMA) == [family.name for family in rules.FAMILIES]
