@@ -57,17 +57,20 @@ class Sorter:
         heavy = 1 + sum(case.weight for case in self.needs.cases.values())
         worth = heavy * tm.total("uncovered") + tm.total("one_bank")
         answer = run(trial, worth, Budget(self.solution.clock, 1.0, TRADE_DETERMINISTIC))
-        if not answer.found:
+        # A run cut short may have found a poor plan: that another rapid loses in it proves nothing.
+        if answer.status != "proven":
             return UNPROVEN, "the limit cut in before the rapid it is traded with was found"
-        worse = {
-            other: answer.evaluate(tm.gap[other][aim]) - self.values[other][aim]
-            for other in sorted(self.values)
-            for aim in GAP_AIMS
-            if other != rapid and answer.evaluate(tm.gap[other][aim]) > self.values[other][aim]
-        }
-        if not worse:
+
+        def rise(other: str) -> int:
+            before = self.values[other]
+            after = {aim: answer.evaluate(tm.gap[other][aim]) for aim in GAP_AIMS}
+            uncovered = after["uncovered"] - before["uncovered"]
+            return heavy * uncovered + after["one_bank"] - before["one_bank"]
+
+        worse = {other: rise(other) for other in sorted(self.values) if other != rapid}
+        name = max(worse, key=lambda other: (worse[other], other), default="")
+        if not name or worse[name] <= 0:
             return UNPROVEN, "another plan as good covers it; the limit cut in before it was found"
-        name = max(worse, key=lambda other: (worse[other], other))
         return TRADE, f"for example with '{name}': covering this costs cover there"
 
     @cached_property
