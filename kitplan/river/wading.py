@@ -1,4 +1,4 @@
-"""Water and what it does to people: published limits for wading.
+"""What people can wade: published limits of depth and current.
 
 Owns constants with their sources and the arithmetic on them; knows no technique.
 """
