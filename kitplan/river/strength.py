@@ -100,11 +100,17 @@ def list_strength_cautions(checks: Mapping[str, StrengthCheck]) -> tuple[str, ..
     The keys are what the parts are called in the sentences; empty if all hold.
     """
     return tuple(
-        f"{part}: {show_force(check.left_n)} of strength against {show_force(check.force_n)} is "
-        f"{float(check.factor or 0):.2f} times, where {float(check.safety):g} times is asked"
+        f"{part}: {_compare(check)}" for part, check in checks.items() if check.verdict != "holds"
+    )
+
+
+def _compare(check: StrengthCheck) -> str:
+    # Cut, not rounded: a factor that is just missed must not read as if it were kept.
+    factor = int((check.factor or 0) * 100) / 100
+    return (
+        f"{show_force(check.left_n)} of strength against {show_force(check.force_n)} is "
+        f"{factor:.2f} times, where {float(check.safety):g} times is asked"
         + (": below" if check.verdict == "too weak" else "; sources differ about its knot")
-        for part, check in checks.items()
-        if check.verdict != "holds"
     )
 
 
