@@ -1,6 +1,7 @@
 """Laws of force, pulling and strength, and the edges of what they take."""
 
 from fractions import Fraction
+from math import cos, radians
 
 import pytest
 from hypothesis import given
@@ -71,6 +72,15 @@ def test_tension_is_never_below_half_the_force(force_n: int, angle_deg: int) -> 
 def test_tension_is_rounded_up_by_less_than_a_newton(force_n: int, angle_deg: int) -> None:
     exact = force_n * tension_ratio(angle_deg)
     assert -1e-6 * force_n <= tension_n(force_n, angle_deg) - exact < 1 + 1e-6
+
+
+@pytest.mark.parametrize("angle_deg", range(180))
+def test_tension_at_every_angle(angle_deg: int) -> None:
+    """The law of cosines for the two halves: F^2 = 2 T^2 (1 + cos angle)."""
+    tension = tension_n(1_000_000, angle_deg)
+    held = 2 * (1 + cos(radians(angle_deg)))
+    assert (tension - 1) ** 2 * held < 1e12
+    assert tension**2 * held >= 1e12 * (1 - 1e-9)
 
 
 @given(forces, forces, angles, angles)
@@ -192,6 +202,8 @@ def test_verdict_without_a_knot() -> None:
     safety = Fraction(5, 2)
     verdicts = [check_strength(force_n, 20_000, safety).verdict for force_n in (8_000, 8_001)]
     assert verdicts == ["holds", "too weak"]
+    check = check_strength(8_000, 20_000, safety)
+    assert check.left_n == check.doubtful_left_n == 20_000
 
 
 def test_strength_in_words() -> None:
