@@ -37,6 +37,7 @@ ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv"}
 T = TypeVar("T")
 LONGEST_NAME = 80
 LONGEST_RUN_S = 7 * 24 * 3600.0
+LOOK_UP_S = 0.1  # how often it is seen whether long work is done
 
 
 class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of a command
@@ -384,15 +385,18 @@ def schema(out: str, force: bool) -> Exit:  # noqa: FBT001
 
 def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     """Return a plan that the second program has accepted, and the exit code; or stop."""
-    from kitplan.explain import SolveOptions, plan_trip  # noqa: PLC0415 - it loads the solver
+    from kitplan.explain import Clock, SolveOptions, plan_trip  # noqa: PLC0415 - the solver
     from kitplan.verify import verify_plan  # noqa: PLC0415
 
-    options = SolveOptions(how["limit_s"], how["workers"], how["fast"])
-    outcome = _wait_for(lambda: plan_trip(trip, options, _watch()))
+    options = SolveOptions(how["limit_s"], how["workers"], how["fast"], watch=_watch())
+    clock = Clock(options.time_limit_s)
+    outcome = _wait_for(lambda: plan_trip(trip, options, clock), clock.stop)
     _report(outcome.findings)
     if outcome.plan is None:
+        if clock.stopped:
+            raise KeyboardInterrupt
         if not outcome.findings:
-            _say(_describe_failure(outcome.status, how["limit_s"]))
+            _say(_describe_failure(outcome.status, options.time_limit_s))
         raise Stop(outcome.exit)
     findings = verify_plan(trip, outcome.plan)
     if findings:
@@ -405,8 +409,11 @@ def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     return outcome.plan, outcome.exit
 
 
-def _wait_for(work: Callable[[], T]) -> T:
-    """Return the result of long work; Ctrl-C is heard at once, as the work has its own thread."""
+def _wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
+    """Return the result of long work, done in a thread of its own so that Ctrl-C is heard at once.
+
+    The first Ctrl-C has the work stopped, which then gives what it has; the second one is raised.
+    """
     done: list[T] = []
     failed: list[BaseException] = []
 
@@ -415,11 +422,22 @@ def _wait_for(work: Callable[[], T]) -> T:
             done.append(work())
         except BaseException as error:  # noqa: BLE001 - raised again below, in the main thread
             failed.append(error)
+        finished.set()
 
-    thread = threading.Thread(target=run_work, daemon=True)
-    thread.start()
-    while thread.is_alive():
-        thread.join(0.1)
+    # Not by joining the thread: a join broken off by Ctrl-C takes it for ended (Python 3.11).
+    finished = threading.Event()
+    threading.Thread(target=run_work, daemon=True).start()
+    stopping = False
+    while not finished.is_set():
+        try:
+            finished.wait(LOOK_UP_S)
+            if stopping:
+                stop()
+        except KeyboardInterrupt:
+            if stopping:
+                raise
+            stopping = True
+            _say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
     if failed:
         raise failed[0]
     return done[0]
@@ -436,14 +454,13 @@ def _describe_failure(status: str, limit_s: float) -> str:
     return finding.text()
 
 
-def _watch() -> Callable[[str], None] | None:
-    """Return what tells a person at a terminal how far the work is; None where nobody looks."""
-    if not sys.stderr.isatty():
-        return None
+def _watch() -> Callable[[str], None]:
+    """Return what tells a person at a terminal how far the work is, and nobody else."""
     started = time.monotonic()
 
     def tell(said: str) -> None:
-        _say(f"{time.monotonic() - started:6.1f} s  {said}")
+        if sys.stderr.isatty():
+            _say(f"{time.monotonic() - started:6.1f} s  {said}")
 
     return tell
 

@@ -24,7 +24,7 @@ def measure(path: Path, limit_s: float) -> int:
         return 1
     needs = derive_needs(trip)
     say(f"{len(needs.cases)} cases, {len(needs.demands)} demands")
-    outcome = plan_trip(trip, SolveOptions(time_limit_s=limit_s), say)
+    outcome = plan_trip(trip, SolveOptions(time_limit_s=limit_s, watch=say))
     say(f"done: {outcome.status}")
     if outcome.plan is not None:
         for aim in outcome.plan.aims:

@@ -8,16 +8,14 @@ from typing import TYPE_CHECKING
 from kitplan.errors import Exit, Finding
 from kitplan.explain.make import make_plan
 from kitplan.needs import derive_needs
-from kitplan.solve import SolveOptions, solve_trip
+from kitplan.solve import Clock, SolveOptions, solve_trip
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from kitplan.plan import Plan
     from kitplan.solve.run import Status
     from kitplan.trip import Trip
 
-__all__ = ["Outcome", "SolveOptions", "make_plan", "plan_trip"]
+__all__ = ["Clock", "Outcome", "SolveOptions", "make_plan", "plan_trip"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +35,14 @@ class Outcome:
 
 
 def plan_trip(
-    trip: Trip, options: SolveOptions | None = None, watch: Callable[[str], None] | None = None
+    trip: Trip, options: SolveOptions | None = None, clock: Clock | None = None
 ) -> Outcome:
-    """Return the plan of a trip; the caller has it verified before anything is printed."""
+    """Return the plan of a trip; the caller has it verified before anything is printed.
+
+    Stopping the clock from another thread gives the best plan found so far.
+    """
     needs = derive_needs(trip)
-    solution = solve_trip(trip, needs, options or SolveOptions(), watch)
+    solution = solve_trip(trip, needs, options or SolveOptions(), clock)
     if solution.arrangement is None:
         return Outcome(solution.status, None, solution.findings)
     plan = make_plan(trip, needs, solution)

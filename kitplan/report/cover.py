@@ -67,8 +67,8 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     if not plan.canonical:
         sheet.gap()
         sheet.say(
-            "The limit cut in (or --fast was given): this plan is not canonical. It is verified, "
-            "but another run may print another one."
+            "The limit or Ctrl-C cut in, or --fast was given: this plan is not canonical. It is "
+            "verified, but another run may print another one."
         )
 
 

@@ -2,5 +2,6 @@
 
 from kitplan.solve.aims import ALL_AIMS, Solution, SolveOptions, solve_trip
 from kitplan.solve.floors import COVER_AIMS, Floors
+from kitplan.solve.run import Clock
 
-__all__ = ["ALL_AIMS", "COVER_AIMS", "Floors", "Solution", "SolveOptions", "solve_trip"]
+__all__ = ["ALL_AIMS", "COVER_AIMS", "Clock", "Floors", "Solution", "SolveOptions", "solve_trip"]

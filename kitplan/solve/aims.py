@@ -29,21 +29,43 @@ if TYPE_CHECKING:
     Watch = Callable[[str], None]
 
 # Share of the time limit that may be spent when an aim is done; the rest is for what follows.
-SHARES = {"floors": 0.25, "cover": 0.55, "backed": 0.7, "mass": 0.8, "balance": 0.83, "last": 0.92}
+SHARES = {
+    "start": 1.0,
+    "floors": 0.25,
+    "cover": 0.55,
+    "backed": 0.7,
+    "mass": 0.8,
+    "balance": 0.83,
+    "last": 0.92,
+}
 # The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
-DETERMINISTIC = {"cover": 20.0, "backed": 5.0, "mass": 4.0, "balance": 1.0, "last": 20.0}
-FALL_BACK_S = 10.0  # for any plan at all, when the limit left no time
+DETERMINISTIC = {
+    "start": 20.0,
+    "cover": 20.0,
+    "backed": 5.0,
+    "mass": 4.0,
+    "balance": 1.0,
+    "last": 20.0,
+}
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance")
+
+
+def _keep_quiet(_said: str) -> None:
+    """Say nothing."""
 
 
 @dataclass(frozen=True, slots=True)
 class SolveOptions:
-    """How to solve: seconds in all, processes, whether bytes may differ, which aims."""
+    """How to solve: seconds in all, processes, whether bytes may differ, which aims.
+
+    `watch` is told at the start of each step what it is.
+    """
 
     time_limit_s: float = 50.0
     workers: int = 2
     fast: bool = False
     aims: tuple[str, ...] = ALL_AIMS
+    watch: Watch = _keep_quiet
 
 
 @dataclass(slots=True)
@@ -64,73 +86,72 @@ class Solution:
 
 
 def solve_trip(
-    trip: Trip, needs: Needs, options: SolveOptions, watch: Watch | None = None
+    trip: Trip, needs: Needs, options: SolveOptions, clock: Clock | None = None
 ) -> Solution:
-    """Return the best seats, packing and stations found, aim by aim, with bounds."""
-    return _Solver(trip, needs, options, watch or _keep_quiet).solve()
+    """Return the best seats, packing and stations found, aim by aim, with bounds.
 
-
-def _keep_quiet(_said: str) -> None:
-    """Say nothing."""
+    Stopping the clock from another thread ends the search: what was found so far is returned.
+    """
+    return _Solver(trip, needs, options, clock or Clock(options.time_limit_s)).solve()
 
 
 class _Solver:
     """The state of one solve: the model, the last solution, what is fixed so far."""
 
-    def __init__(self, trip: Trip, needs: Needs, options: SolveOptions, watch: Watch) -> None:
-        self.trip, self.needs, self.options, self.watch = trip, needs, options, watch
-        self.clock = Clock(options.time_limit_s)
-        self.done = Solution("unknown", clock=self.clock)
+    def __init__(self, trip: Trip, needs: Needs, options: SolveOptions, clock: Clock) -> None:
+        self.trip, self.needs, self.options, self.watch = trip, needs, options, options.watch
+        self.clock = clock
+        self.done = Solution("unknown", clock=clock, canonical=False)
         self.rapids = sorted({case.rapid for case in needs.cases})
         self.fixed: dict[str, int | None] = {}
         self.hints: list[int] = []
+        asked = dict.fromkeys((*COVER_AIMS, *(a for a in ALL_AIMS if a in options.aims)), 0)
+        self.done.bounds.update(asked)
         self.at_floors = True  # every rapid stands at its floors of all aims fixed so far
 
     def solve(self) -> Solution:
-        """Run the steps in turn; stop where there is nothing to go on with."""
-        seats = run(TripModel(self.trip, self.needs, ()).model, None, self._budget("cover"))
-        if not seats.found:
-            self.done.status = seats.status
-            self.done.findings = explain_conflict(self.trip, max(self.clock.left_s(), 5.0))
+        """Run the steps in turn, each from the best plan so far; stop where there is none."""
+        if not self._start():
             return self.done
         self.watch("what each rapid could do alone")
         limits = Limits(self.clock, SHARES["floors"], self.options.workers)
         self.floors = self.done.floors = find_floors(self.trip, self.needs, limits)
-        self.tm = TripModel(self.trip, self.needs, self.trip.rapids)
-        self._settle_cover()
-        if self.done.arrangement is None:
-            self._fall_back()
-            return self.done
-        if "backed" in self.options.aims:
-            self._settle_backed()
-        for aim in ("mass", "balance"):
-            if aim in self.options.aims:
-                self._settle(aim)
-        self._solve_last()
+        self._record(COVER_AIMS[0], self.floors.total(COVER_AIMS[0]))
+        if self._settle_cover() and self._settle_later():
+            self._solve_last()
         return self.done
 
-    def _fall_back(self) -> None:
-        """Take any seating, packing and stations that keep the rules: no time was left for more."""
+    def _start(self) -> bool:
+        """Take any seating, packing and stations that keep the rules; say whether there are any."""
         variables = Variables(self.trip, self.trip.rapids)
         Rules(variables).add_all()
-        answer = run(variables.model, None, Budget(Clock(FALL_BACK_S), 1.0, DETERMINISTIC["last"]))
-        if not answer.found:
-            return
-        self.done.arrangement = read_arrangement(variables, answer.read)
-        self.done.status, self.done.canonical = "feasible", False
-        floors = {aim: self.floors.total(aim) for aim in COVER_AIMS}
-        for aim in self.options.aims:
-            self._record(aim, floors.get(aim, 0))
+        answer = run(variables.model, None, self._budget("start"))
+        if answer.found:
+            self.done.arrangement = read_arrangement(variables, answer.read)
+            self.done.status = "feasible"
+            self.hints = answer.list_values()[: variables.decided]
+            return True
+        self.done.status = answer.status
+        if answer.status == "infeasible":
+            self.done.findings = explain_conflict(self.trip, max(self.clock.left_s(), 5.0))
+        return False
+
+    def _has_time(self, step: str) -> bool:
+        """Say whether the clock leaves time for a step; if not, that is noted."""
+        left = self.clock.left_s(SHARES[step]) > 0
+        self.clock.cut |= not left
+        return left
 
     # --- aims 2 to 4 ----------------------------------------------------------------------------
 
-    def _settle_cover(self) -> None:
+    def _settle_cover(self) -> bool:
+        """Settle aims 2 to 4; say whether time allowed to hold each at the best value found."""
+        if not self._has_time("cover"):
+            return False
+        self.tm = TripModel(self.trip, self.needs, self.trip.rapids)
         if all(self.floors.proven.values()) and self._stand_at_floors():
-            return
-        for aim in COVER_AIMS:
-            self._settle_cover_aim(aim)
-            if self.done.arrangement is None:
-                return
+            return True
+        return all(self._settle_cover_aim(aim) for aim in COVER_AIMS)
 
     def _stand_at_floors(self) -> bool:
         """Say whether every rapid can stand at its floors at once; if so, aims 2 to 4 are done."""
@@ -148,17 +169,18 @@ class _Solver:
             self._fix(aim, None)
         return True
 
-    def _settle_cover_aim(self, aim: str) -> None:
+    def _settle_cover_aim(self, aim: str) -> bool:
+        """Minimise an aim, the earlier ones held; say whether there was time to find anything."""
         self.watch(f"aim {aim}")
         floor = self.floors.total(aim) if self.at_floors else 0
         if self.at_floors:
             for rapid in self.rapids:
                 self.tm.model.add(self.tm.gap[rapid][aim] >= self.floors.value[rapid][aim])
+        self._hint()
         answer = run(self.tm.model, self.tm.total(aim), self._budget("cover"))
         if not answer.found:
             self._record(aim, floor)
-            self.at_floors = False
-            return
+            return False
         self._take(answer)
         self._record(aim, max(answer.bound, floor))
         if self.at_floors and self.floors.proven[aim] and answer.value == floor:
@@ -166,6 +188,7 @@ class _Solver:
         else:
             self.at_floors = False
             self._fix(aim, answer.value)
+        return True
 
     def _fix(self, aim: str, value: int | None) -> None:
         """Hold an aim at a value, or with None each rapid at its floor."""
@@ -177,6 +200,15 @@ class _Solver:
             self.tm.model.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
 
     # --- aims 5 to 7 ----------------------------------------------------------------------------
+
+    def _settle_later(self) -> bool:
+        """Settle aims 5 to 7 as far as time allows; say whether it did not run out."""
+        if "backed" in self.options.aims and self._has_time("backed"):
+            self._settle_backed()
+        for aim in ("mass", "balance"):
+            if aim in self.options.aims and self._has_time(aim):
+                self._settle(aim)
+        return not self.clock.cut
 
     def _settle_backed(self) -> None:
         """Go on with a model that has the backed ways too, at the values of aims 2 to 4.
@@ -220,7 +252,6 @@ class _Solver:
         if answer.found:
             self.done.arrangement = read_arrangement(self.tm.v, answer.read)
         self.done.canonical = answer.found and not self.clock.cut and not self.options.fast
-        self.done.status = "feasible"
 
     # --- small parts ----------------------------------------------------------------------------
 

@@ -14,15 +14,17 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel
-from kitplan.solve.run import Budget, Clock, run
+from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
+    from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
 ALONE_DETERMINISTIC = 4.0
 LEAST_FOR_PROCESSES = 40  # below, starting processes costs more than it saves
+LOOK_UP_S = 0.1  # how often it is seen whether to stop
 
 
 @dataclass(slots=True)
@@ -52,20 +54,28 @@ def find_floors(trip: Trip, needs: Needs, limits: Limits) -> Floors:
         for rapid in sorted({case.rapid for case in needs.cases})
     }
     names = sorted(set(first.values()))
-    task = partial(_solve_alone, trip, needs, limits.left_s())
     if limits.workers > 1 and len(names) >= LEAST_FOR_PROCESSES:
-        context = multiprocessing.get_context("spawn")
-        # Ctrl-C reaches them too; whoever started them ends them.
-        quiet = (signal.SIGINT, signal.SIG_IGN)
-        with context.Pool(limits.workers, signal.signal, quiet) as pool:
-            alone = pool.map(task, names, chunksize=1)
+        alone = _solve_in_processes(trip, needs, limits, names)
     else:
-        alone = [task(name) for name in names]
+        alone = [_solve_alone(trip, needs, limits, name) for name in names]
+    limits.clock.cut |= not limits.left_s()
     found = dict(zip(names, alone, strict=True))
     return Floors(
         {rapid: found[name].value for rapid, name in same.items()},
         {aim: all(floor.proven[aim] for floor in alone) for aim in COVER_AIMS},
     )
+
+
+def _solve_in_processes(trip: Trip, needs: Needs, limits: Limits, names: list[str]) -> list[Alone]:
+    """Return the floors of rapids in this order; where the clock is stopped, none are known."""
+    context = multiprocessing.get_context("spawn")
+    # Ctrl-C reaches them too; whoever started them ends them.
+    quiet = (signal.SIGINT, signal.SIG_IGN)
+    with context.Pool(limits.workers, signal.signal, quiet) as pool:
+        asked = pool.map_async(partial(_solve_alone, trip, needs, limits), names, chunksize=1)
+        while not asked.ready() and not limits.clock.stopped:
+            asked.wait(LOOK_UP_S)
+        return asked.get() if asked.ready() else [Alone.unknown() for _ in names]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +98,20 @@ class Alone:
     value: dict[str, int]
     proven: dict[str, bool]
 
+    @classmethod
+    def unknown(cls) -> Alone:
+        """Return floors of which nothing is known."""
+        return cls(dict.fromkeys(COVER_AIMS, 0), dict.fromkeys(COVER_AIMS, False))
 
-def _solve_alone(trip: Trip, needs: Needs, limit_s: float, rapid: str) -> Alone:
+
+def _solve_alone(trip: Trip, needs: Needs, limits: Limits, rapid: str) -> Alone:
     """Return the floors of one rapid; what the limit leaves open counts 0 and is not proven."""
-    budget = Budget(Clock(limit_s), 1.0, ALONE_DETERMINISTIC)
+    found = Alone.unknown()
+    if not limits.left_s():
+        return found
+    value, proven = found.value, found.proven
+    budget = Budget(limits.clock, limits.share, ALONE_DETERMINISTIC)
     alone = TripModel(trip, needs, (rapid,))
-    value, proven = dict.fromkeys(COVER_AIMS, 0), dict.fromkeys(COVER_AIMS, False)
     for aim in COVER_AIMS:
         gap = alone.gap[rapid][aim]
         answer = run(alone.model, gap, budget)
@@ -101,7 +119,7 @@ def _solve_alone(trip: Trip, needs: Needs, limit_s: float, rapid: str) -> Alone:
         if not proven[aim]:
             break
         alone.model.add(gap <= answer.value)
-    return Alone(value, proven)
+    return found
 
 
 def _describe(trip: Trip, needs: Needs, rapid: str) -> object:

@@ -25,13 +25,33 @@ STATUSES: dict[cp_model.CpSolverStatus, Status] = {
 
 
 class Clock:
-    """What is left of the time of a command, in seconds of wall time."""
+    """What is left of the time of a command, in seconds of wall time.
+
+    Another thread may `stop` it: no time is left then, and the run at work ends. A copy of it in
+    another process runs on by the same time, and can't be stopped from here.
+    """
 
     def __init__(self, limit_s: float) -> None:
         """Start now; the clock runs out after `limit_s`."""
         self.limit_s = limit_s
         self.started = time.monotonic()
         self.cut = False  # whether seconds, not deterministic time, ended a run
+        self.stopped = False
+        self._at_work: cp_model.CpSolver | None = None
+
+    def stop(self) -> None:
+        """End the run at work and leave no time for others. Harmless when called again."""
+        self.stopped = True
+        if self._at_work is not None:
+            self._at_work.stop_search()
+
+    def solve(self, solver: cp_model.CpSolver, model: cp_model.CpModel) -> cp_model.CpSolverStatus:
+        """Run the solver so that `stop` reaches it."""
+        self._at_work = solver
+        try:
+            return solver.solve(model)
+        finally:
+            self._at_work = None
 
     @property
     def spent_s(self) -> float:
@@ -40,6 +60,8 @@ class Clock:
 
     def left_s(self, share: float = 1.0) -> float:
         """Return the seconds left until `share` of the limit is spent, at least 0."""
+        if self.stopped:
+            return 0.0
         return max(0.0, share * self.limit_s - self.spent_s)
 
 
@@ -94,13 +116,13 @@ def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
     parameters = solver.parameters
     parameters.num_workers = budget.workers
     parameters.random_seed = SEED
-    # Or Ctrl-C would end this run only, and the command would go on with what it has.
+    # Who asks to stop is heard by the command, which stops the clock.
     parameters.catch_sigint_signal = False
     parameters.linearization_level = 1 if budget.linear else 0
     parameters.cp_model_probing_level = 0
     parameters.max_deterministic_time = budget.deterministic
     parameters.max_time_in_seconds = max(left, 0.01)
-    result = solver.solve(model)
+    result = budget.clock.solve(solver, model)
     status = STATUSES.get(result, "unknown")
     if status in {"feasible", "unknown"} and budget.clock.left_s(budget.share) <= 0:
         budget.clock.cut = True

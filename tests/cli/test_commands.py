@@ -9,7 +9,7 @@ import pytest
 from kitplan import __version__
 from kitplan.cli import kitplan
 from kitplan.errors import CAUTION, NOWHERE, Finding
-from kitplan.explain import Outcome, SolveOptions
+from kitplan.explain import Clock, Outcome, SolveOptions
 from kitplan.planfile import write_plan
 from kitplan.starter import make_starter
 from tests.cli.conftest import Command
@@ -144,10 +144,10 @@ def test_plan_without_gaps(command: Command, starter: Path) -> None:
 def test_plan_takes_its_options(
     command: Command, starter: Path, made: Made, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    seen: list[tuple[SolveOptions, object]] = []
+    seen: list[tuple[SolveOptions, float]] = []
 
-    def solve(_trip: object, options: SolveOptions, watch: object) -> Outcome:
-        seen.append((options, watch))
+    def solve(_trip: object, options: SolveOptions, clock: Clock) -> Outcome:
+        seen.append((options, clock.limit_s))
         return Outcome("proven", made.plan)
 
     monkeypatch.setattr("kitplan.explain.plan_trip", solve)
@@ -156,8 +156,7 @@ def test_plan_takes_its_options(
     first, second = (options for options, _ in seen)
     assert (first.time_limit_s, first.workers, first.fast) == (50.0, 2, False)
     assert (second.time_limit_s, second.workers, second.fast) == (7.5, 3, True)
-    # Nobody looks: stderr is no terminal here.
-    assert [watch for _, watch in seen] == [None, None]
+    assert [limit_s for _, limit_s in seen] == [50.0, 7.5]
 
 
 def test_plan_tells_a_terminal_how_far_it_is(
@@ -167,6 +166,10 @@ def test_plan_tells_a_terminal_how_far_it_is(
     said = command("plan", starter)
     assert " s  aim backed\n" in said.err
     assert " s  aim" not in said.out
+
+
+def test_plan_tells_nobody_else(command: Command, starter: Path) -> None:
+    assert command("plan", starter).err == ""
 
 
 def test_plan_twice_gives_the_same_bytes(command: Command, starter: Path) -> None:

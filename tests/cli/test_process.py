@@ -55,7 +55,10 @@ def test_needs_works_without_the_solver() -> None:
     assert not modules & {"ortools", "pandas"}
 
 
-def test_ctrl_c_while_solving_is_heard() -> None:
+STOPPING = b"kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once"
+
+
+def test_ctrl_c_twice_leaves_at_once() -> None:
     # Solving is held up for good, in the way the solver does it: in a call that hears no signals.
     script = (
         "import threading, kitplan.explain\n"
@@ -66,12 +69,51 @@ def test_ctrl_c_while_solving_is_heard() -> None:
     )
     with start(script, "plan", "trips/four-kayaks.toml") as process:
         assert process.stdout is not None
+        assert process.stderr is not None
         assert process.stdout.readline() == b"solving\n"
+        process.send_signal(signal.SIGINT)
+        assert process.stderr.readline().strip() == STOPPING
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=30)
     assert process.returncode == 5
     assert out == b""
     assert err.strip() == b"kitplan: stopped; no plan was verified yet, so none is given"
+
+
+def stop_at(step: str) -> tuple[int, str, str]:
+    """Return code, stdout and stderr of a plan that Ctrl-C stops when this step begins."""
+    script = (
+        "import sys, time, kitplan.cli\n"
+        "def tell(said):\n"
+        "    if said == sys.argv[-1]:\n"
+        "        print('here', file=sys.stderr, flush=True)\n"
+        "        time.sleep(1)\n"
+        "kitplan.cli._watch = lambda: tell\n"
+        "sys.exit(kitplan.cli.run(sys.argv[1:-1]))"
+    )
+    with start(script, "plan", "trips/day-rafts.toml", step) as process:
+        assert process.stderr is not None
+        assert process.stderr.readline() == b"here\n"
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate(timeout=60)
+    return process.returncode, out.decode(), err.decode()
+
+
+def test_ctrl_c_gives_the_best_plan_so_far() -> None:
+    code, out, err = stop_at("aim mass")
+    assert code == 3
+    assert err.strip() == STOPPING.decode()
+    assert "aim    in this order" in out
+    proven = [line for line in out.splitlines() if line.endswith("proven best")]
+    assert [line.split()[0] for line in proven][:3] == ["2", "3", "4"]
+    assert "this plan is not canonical" in out
+
+
+def test_ctrl_c_at_the_first_step_gives_a_plan_that_keeps_the_rules() -> None:
+    code, out, err = stop_at("what each rapid could do alone")
+    assert code == 3
+    assert err.strip() == STOPPING.decode()
+    assert "this plan is not canonical" in out
 
 
 def test_a_reader_who_leaves_is_no_fault() -> None:
