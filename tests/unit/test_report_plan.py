@@ -212,7 +212,7 @@ def test_what_is_not_known_yet_is_said(read: Read) -> None:
 
 def test_a_plan_that_is_not_canonical_says_so(read: Read) -> None:
     demo = read("day-rafts")
-    said = "The limit cut in (or --fast was given): this plan is not canonical."
+    said = "The limit or Ctrl-C cut in, or --fast was given: this plan is not canonical."
     assert said not in flow(render_plan(*demo, "text"))
     cut_off = demo._replace(plan=replace(demo.plan, canonical=False))
     assert said in flow(render_plan(*cut_off, "text"))
