@@ -233,7 +233,7 @@ class Muster:
 
     def _keep_crew(self, boat: Boat) -> Iterator[tuple[Post, tuple[str, ...]]]:
         """Yield whom the boat in trouble keeps: somebody who can steer it, and its least crew."""
-        hardest = asks.hardest_class(self.trip)
+        hardest = asks.hardest_class(self.trip, boat.name)
         level = asks.steerer_level(boat.type, hardest, guests_aboard=False)
         yield Post(STEERS, None), _list_steerers(self.trip, boat.type.skill, level)
         for _ in range(asks.least_crew(boat.type, hardest) - 1):
@@ -446,12 +446,12 @@ def _check_certificates(trip: Trip) -> tuple[CertificateCheck, ...]:
 
 
 def _check_steerers(trip: Trip) -> tuple[SteererCheck, ...]:
-    hardest = asks.hardest_class(trip)
-    boats: dict[str, list[Boat]] = {}
+    boats: dict[tuple[str, int], list[Boat]] = {}
     for boat in trip.boats.values():
-        boats.setdefault(boat.type.name, []).append(boat)
+        key = (boat.type.name, asks.hardest_class(trip, boat.name))
+        boats.setdefault(key, []).append(boat)
     rows = []
-    for name, alike in boats.items():
+    for (name, hardest), alike in boats.items():
         kind = alike[0].type
         level, higher = (
             asks.steerer_level(kind, hardest, guests_aboard=guests) for guests in (False, True)

@@ -375,6 +375,7 @@ class RapidRecord(Record):
     class_: Annotated[RapidClass, Field(alias="class")]
     width: Quantity | None = None
     safety: Literal["set", "afloat", "none"]
+    run: Literal["run", "portage"] = "run"
     left: BankRecord = BankRecord()
     right: BankRecord = BankRecord()
     eddies: Annotated[int, Field(ge=0, le=100)] = 0

@@ -348,7 +348,11 @@ class Spot:
 
 @dataclass(frozen=True, slots=True)
 class Rapid:
-    """One rapid of the trip; `river_class` counts I as 1, `class_text` is as written."""
+    """One passage of a rapid: by whom, and at which flow.
+
+    Where groups pass apart or several flows are planned for, one rapid of the file is several of
+    these, each with a name of its own. `river_class` counts I as 1, `class_text` is as written.
+    """
 
     name: str
     day: int
@@ -360,6 +364,10 @@ class Rapid:
     right: Bank
     eddies: int
     spots: tuple[Spot, ...]
+    boats: tuple[str, ...]  # that pass together; nobody else is there
+    run: str = "run"  # run or portage
+    place: str = ""  # the rapid's name in the file
+    flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
     def bank(self, side: str) -> Bank:

@@ -199,10 +199,24 @@ def draw_trip(
         trip = drawer.draw(f"{size.name} {seed}")
         if techniques == "drawn":
             trip = drawer.press(trip)
+        if seed % 3 == 0:
+            trip = part_ways(trip, random.Random(f"{seed} {rejected} apart"))
         if not (_may_fit(trip) and is_seatable(trip)):
             rejected += 1
         elif derive_needs(trip).demands:
             return Draw(seed, trip, rejected)
+
+
+def part_ways(trip: Trip, rng: random.Random) -> Trip:
+    """Return the trip with some rapids that only a part of the boats pass, or that are carried."""
+    rapids = {}
+    for name, rapid in trip.rapids.items():
+        some = rng.sample(rapid.boats, rng.randint(1, len(rapid.boats)))
+        there = some if rng.random() < 0.5 else rapid.boats
+        parted = replace(rapid, boats=tuple(b for b in rapid.boats if b in there))
+        carried = replace(parted, run="portage", spots=())
+        rapids[name] = carried if rng.random() < 0.1 else parted
+    return replace(trip, rapids=rapids)
 
 
 def generate_trip(
@@ -247,9 +261,10 @@ class _Drawer:
     def draw(self, name: str) -> Trip:
         """Return a trip, seatable or not."""
         rng = self._rng
-        rapids = self._draw_rapids()
-        hardest = max(rapid.river_class for rapid in rapids.values())
+        drawn = self._draw_rapids()
+        hardest = max(rapid.river_class for rapid in drawn.values())
         boats = self._draw_boats(self._between(self._size.boats))
+        rapids = {name: replace(rapid, boats=tuple(boats)) for name, rapid in drawn.items()}
         paddlers = self._draw_people(boats, hardest)
         running = tuple(boats)
         if rng.random() < 0.2:
@@ -429,6 +444,7 @@ class _Drawer:
             right=self._draw_bank(),
             eddies=rng.choice([0, 1, 1, 1, 2] if self._size.easy else [0, 1, 1, 2, 2, 3, 4]),
             spots=tuple(self._draw_spot(f"spot {n + 1}", width_mm) for n in range(spots)),
+            boats=(),
         )
 
     def _draw_bank(self) -> Bank:

@@ -69,13 +69,13 @@ class Cover:
 
         With `spare` 1 it can still be done after any one loss.
         """
-        where = "" if pool else rapid
+        where = self.trip.rapids[rapid].boats if pool else rapid
         key = ("variant", where, running, variant.persons, variant.items, variant.boats,
                variant.needs_boat, spare)  # fmt: skip
         if key not in self._literal:
             literal = self._new(key)
             parts = (
-                self._pool(variant, running, spare)
+                self._pool(variant, self._list_others(rapid, running), spare)
                 if pool
                 else self._at_once(variant, rapid, running, spare)
             )
@@ -182,8 +182,7 @@ class Cover:
         return add_up(
             count(frozenset(names), boat, rapid, site)
             for site, names in sorted(by_site.items())
-            for boat in self.v.boats
-            if boat != running
+            for boat in self._list_others(rapid, running)
         )
 
     # --- boats ----------------------------------------------------------------------------------
@@ -201,8 +200,7 @@ class Cover:
             places = sum(counts[work] for work in some)
             able = [
                 self._any([self._does(b, work, rapid) for work in some])
-                for b in self.v.boats
-                if b != running
+                for b in self._list_others(rapid, running)
             ]
             parts.append(
                 self._at_least(
@@ -254,9 +252,8 @@ class Cover:
 
     # --- unhurried ------------------------------------------------------------------------------
 
-    def _pool(self, variant: Variant, running: str, spare: int) -> list[cp_model.IntVar]:
+    def _pool(self, variant: Variant, others: tuple[str, ...], spare: int) -> list[cp_model.IntVar]:
         """Everybody and everything outside the running boat fills all slots (family "pool")."""
-        others = [b for b in self.v.boats if b != running]
         if variant.needs_boat and not set(variant.needs_boat) & set(others):
             return [self._never()]
         people = [(self.able(slot.ask), slot.count) for slot in variant.persons]
@@ -270,7 +267,7 @@ class Cover:
 
         return [
             self._at_least(
-                ("pool", what, running, c.sees),
+                ("pool", what, others, c.sees),
                 c.places + spare,
                 partial(count, c.sees),
             )
@@ -291,6 +288,10 @@ class Cover:
             constraint = self.v.model.add(count() >= asked)
             constraint.only_enforce_if(literal)
         return self._literal[full]
+
+    def _list_others(self, rapid: str, running: str) -> tuple[str, ...]:
+        """Return the boats that are at a rapid and not in trouble, sorted."""
+        return tuple(b for b in sorted(self.trip.rapids[rapid].boats) if b != running)
 
     def _any(self, literals: list[cp_model.IntVar]) -> cp_model.IntVar:
         if len(literals) == 1:

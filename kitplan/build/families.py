@@ -56,11 +56,10 @@ class Rules:
     def add_steerer(self) -> None:
         """One able steerer a boat; a guest aboard may ask for one level more."""
         model = self.v.model
-        hardest = asks.hardest_class(self.trip)
         for (p, b), steers in self.v.steer.items():
             model.add_implication(steers, self.v.seat[p, b])
         for b in self.v.boats:
-            kind = self.trip.boats[b].type
+            kind, hardest = self.trip.boats[b].type, asks.hardest_class(self.trip, b)
             able = [self.v.steer[p, b] for p in self.v.paddlers if (p, b) in self.v.steer]
             self._rule("steerer", b, model.add(add_up(able) == 1))
             higher = asks.steerer_level(kind, hardest, guests_aboard=True)
@@ -75,9 +74,8 @@ class Rules:
 
     def add_least_crew(self) -> None:
         """Give a boat its least crew: sum over p of x[p,b] >= least[b]."""
-        hardest = asks.hardest_class(self.trip)
         for b in self.v.boats:
-            least = asks.least_crew(self.trip.boats[b].type, hardest)
+            least = asks.least_crew(self.trip.boats[b].type, asks.hardest_class(self.trip, b))
             crew = add_up(self.v.seat[p, b] for p in self.v.paddlers)
             self._rule("least-crew", b, self.v.model.add(crew >= least))
 
@@ -190,7 +188,7 @@ class Rules:
     def add_station(self) -> None:
         """At each rapid a boat has one station of those allowed."""
         for rapid in self.v.rapids:
-            for b in self.v.boats:
+            for b in sorted(rapid.boats):
                 self.v.model.add_exactly_one(
                     self.v.station[b, rapid.name, s] for s in asks.allowed_stations(rapid)
                 )

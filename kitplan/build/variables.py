@@ -54,10 +54,9 @@ class Variables:
         }
 
     def _create_steerers(self) -> dict[tuple[str, str], cp_model.IntVar]:
-        hardest = asks.hardest_class(self.trip)
         steer = {}
         for b in self.boats:
-            kind = self.trip.boats[b].type
+            kind, hardest = self.trip.boats[b].type, asks.hardest_class(self.trip, b)
             least = asks.steerer_level(kind, hardest, guests_aboard=False)
             for p in self.paddlers:
                 paddler = self.trip.paddlers[p]
@@ -78,7 +77,7 @@ class Variables:
         return {
             (b, rapid.name, s): self.model.new_bool_var(f"station[{b},{rapid.name},{s}]")
             for rapid in self.rapids
-            for b in self.boats
+            for b in sorted(rapid.boats)
             for s in asks.allowed_stations(rapid)
         }
 

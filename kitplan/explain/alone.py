@@ -21,15 +21,19 @@ if TYPE_CHECKING:
 
 def possible_alone(trip: Trip, choice: Choice, running: str) -> bool:
     """Say whether some variant of the choice could be done with the whole party free for it."""
-    return any(_variant_possible(trip, variant, running) for variant in choice.variants)
+    there = trip.rapids[choice.key.rapid].boats
+    return any(_variant_possible(trip, variant, running, there) for variant in choice.variants)
 
 
-def _variant_possible(trip: Trip, variant: Variant, running: str) -> bool:
-    others = [boat for name, boat in sorted(trip.boats.items()) if name != running]
+def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[str, ...]) -> bool:
+    others = [trip.boats[name] for name in sorted(there) if name != running]
+    seats = sum(boat.type.seats for boat in others)
     if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):
         return False
     return any(
-        _people_possible(trip, variant, running, crews) and _things_possible(trip, variant, crews)
+        len(_list_asks(variant, crews)) <= seats
+        and _people_possible(trip, variant, running, crews)
+        and _things_possible(trip, variant, crews)
         for crews in _choose_crews(variant.boats, [boat.type for boat in others])
     )
 
@@ -53,12 +57,17 @@ def _choose_crews(slots: tuple[BoatSlot, ...], types: list[BoatType]) -> Iterabl
     return chosen
 
 
+def _list_asks(variant: Variant, crews: Crews) -> list[Ask]:
+    """Return what is asked of each person of a variant, those in boats at work included."""
+    wanted = [slot.ask for slot in variant.persons for _ in range(slot.count)]
+    return wanted + [ask for people, _ in crews for ask in people]
+
+
 def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -> bool:
     kind = trip.boats[running].type
-    hardest = asks.hardest_class(trip)
+    hardest = asks.hardest_class(trip, running)
     level = asks.steerer_level(kind, hardest, guests_aboard=False)
-    wanted = [slot.ask for slot in variant.persons for _ in range(slot.count)]
-    wanted += [ask for people, _ in crews for ask in people]
+    wanted = _list_asks(variant, crews)
     people = sorted(trip.paddlers)
 
     def sees(ask: Ask) -> list[int]:

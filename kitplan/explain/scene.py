@@ -60,7 +60,7 @@ class Party:
 
 @dataclass(frozen=True)
 class Scene:
-    """One rapid while `running` is in trouble; "" as rapid for unhurried work."""
+    """One rapid while `running` is in trouble."""
 
     party: Party
     rapid: str
@@ -68,8 +68,9 @@ class Scene:
 
     @cached_property
     def others(self) -> list[str]:
-        """Return the boats that are not in trouble, sorted."""
-        return [b for b in sorted(self.party.trip.boats) if b != self.running]
+        """Return the boats that pass the rapid too and are not in trouble, sorted."""
+        there = self.party.trip.rapids[self.rapid].boats
+        return [b for b in sorted(there) if b != self.running]
 
     def station(self, boat: str) -> str:
         """Return where a boat stands."""

@@ -65,8 +65,9 @@ class Prover:
 
     def fill(self, choice: Choice, variant: Variant, running: str) -> Filled:
         """Return the slots of one variant filled as far as they can be."""
-        scene = Scene(self.party, "" if choice.unhurried else choice.key.rapid, running)
-        key = (scene.rapid, running, choice.key.bank, choice.unhurried, replace(variant, way=""))
+        scene = Scene(self.party, choice.key.rapid, running)
+        where = tuple(scene.others) if choice.unhurried else scene.rapid
+        key = (where, running, choice.key.bank, choice.unhurried, replace(variant, way=""))
         if key not in self._known:
             fill = self._fill_pool if choice.unhurried else self._fill_at_once
             self._known[key] = fill(scene, variant, choice.key.bank)
@@ -190,9 +191,9 @@ class Prover:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether the variant stays possible after any one loss, by Hall's conditions."""
-        if choice.unhurried:
-            return self._pool_backed(Scene(self.party, "", running), variant)
         scene = Scene(self.party, choice.key.rapid, running)
+        if choice.unhurried:
+            return self._pool_backed(scene, variant)
         people = [
             (
                 frozenset(

@@ -61,7 +61,10 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
         left=_read_bank(sheet, record.left, (*trail, "left")),
         right=_read_bank(sheet, record.right, (*trail, "right")),
         eddies=record.eddies,
-        spots=read,
+        spots=read if record.run == "run" else (),
+        boats=(),
+        run=record.run,
+        place=record.name,
         where=sheet.place(*trail),
     )
 

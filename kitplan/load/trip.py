@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -60,7 +61,7 @@ class TripReader:
         catalog = self._shelf.make_catalog()
         parts = {
             "kit": self._read_kit(),
-            "rapids": self._read_rapids(),
+            "rapids": self._read_rapids(boats),
             "running": self._read_running(boats),
             "water_mdegc": sheet.read(
                 read_temperature_mdegc, head.water_temperature, "trip", "water_temperature"
@@ -121,7 +122,7 @@ class TripReader:
                 kit[record.item] = Kit(item, record.count, taken, sheet.place(*trail))
         return kit
 
-    def _read_rapids(self) -> dict[str, Rapid]:
+    def _read_rapids(self, boats: dict[str, Boat]) -> dict[str, Rapid]:
         names, rapids = Names("rapid"), {}
         for index, record in enumerate(self._record.rapid):
             trail: Trail = ("rapid", index)
@@ -132,7 +133,7 @@ class TripReader:
                 self._sheet.complain((*trail, "day"), "day-after-end", message, hint)
             rapid = read_rapid(self._sheet, record, trail, self._shelf.known)
             if new:
-                rapids[record.name] = rapid
+                rapids[record.name] = replace(rapid, boats=tuple(boats))
         return rapids
 
     def _read_running(self, boats: dict[str, Boat]) -> tuple[str, ...]:

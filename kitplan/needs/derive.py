@@ -61,6 +61,7 @@ def _list_cases(trip: Trip, setting: Setting, scenario: str, accepted: list[Choi
     return [
         Case(CaseKey(rapid.name, spot.name, scenario, running), weight, banks)
         for running in trip.running
+        if running in rapid.boats
         if not crafts or trip.boats[running].type.craft in crafts
     ]
 

@@ -59,9 +59,10 @@ def crew_paddles(boat: Boat, crew_size: int) -> int:
     return 0 if boat.type.crew_paddle is None else max(0, crew_size - 1)
 
 
-def hardest_class(trip: Trip) -> int:
-    """Return the hardest class of the trip, I as 1; 1 for a trip without rapids."""
-    return max((rapid.river_class for rapid in trip.rapids.values()), default=1)
+def hardest_class(trip: Trip, boat: str) -> int:
+    """Return the hardest class that a boat runs, I as 1; 1 for a boat that runs no rapid."""
+    runs = (r for r in trip.rapids.values() if boat in r.boats and r.run == "run")
+    return max((rapid.river_class for rapid in runs), default=1)
 
 
 def steerer_level(boat_type: BoatType, river_class: int, *, guests_aboard: bool) -> int:
@@ -95,7 +96,9 @@ def person_mass_g(paddler: Paddler, trip: Trip) -> int:
 
 def allowed_stations(rapid: Rapid) -> tuple[str, ...]:
     """Return the stations a boat may take at a rapid, "above" always among them."""
-    stations = []
+    stations: list[str] = []
+    if rapid.run == "portage":
+        return ("above",)
     if rapid.safety == "set":
         stations += [side for side in ("left", "right") if rapid.bank(side).landing >= 1]
     if rapid.safety in {"set", "afloat"} and rapid.eddies >= 1:
@@ -112,11 +115,11 @@ def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:
     figures = trip.catalog.figures
     days: dict[int, tuple[int, int]] = {}
     for rapid in trip.rapids.values():
-        if rapid.safety != "set":
+        if rapid.safety != "set" or rapid.run == "portage":
             continue
         walk_mm = max(rapid.left.walk_mm, rapid.right.walk_mm)
         walk_s = 2 * walk_mm * 60 // figures.walk_mm_per_min
-        seconds = figures.set_safety_s_per_boat * len(trip.boats) + walk_s
+        seconds = figures.set_safety_s_per_boat * len(rapid.boats) + walk_s
         count, minutes = days.get(rapid.day, (0, 0))
         days[rapid.day] = (count + 1, minutes + round(seconds / 60))
     return dict(sorted(days.items()))

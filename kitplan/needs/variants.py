@@ -387,7 +387,7 @@ def _pool_boatwork(
     """Yield for each boat skill in the party what the work asks of the pool, and of which boats."""
     for option in _list_options(work.crews, work.exposure, setting):
         by_skill: dict[str, list[str]] = {}
-        for boat in setting.trip.boats.values():
+        for boat in (setting.trip.boats[name] for name in setting.rapid.boats):
             if boat.type.craft in option.crafts:
                 by_skill.setdefault(boat.type.skill, []).append(boat.name)
         for skill, names in sorted(by_skill.items()):

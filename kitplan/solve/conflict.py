@@ -89,7 +89,7 @@ def _say(trip: Trip, rule: Rule) -> str:
     if family == "take":
         return f"{trip.kit[subject].take} x {subject} must go"
     boat = trip.boats[subject]
-    hardest = asks.hardest_class(trip)
+    hardest = asks.hardest_class(trip, subject)
     sentences = {
         "seats": f"'{subject}' has {boat.type.seats} seats",
         "least-crew": f"'{subject}' needs a crew of {asks.least_crew(boat.type, hardest)}",

@@ -39,14 +39,13 @@ def check_seats(trip: Trip, plan: Arrangement) -> Iterator[str]:
 
 def check_steerer(trip: Trip, plan: Arrangement) -> Iterator[str]:
     """Every boat has a steerer of its crew, good enough for the hardest class it runs."""
-    hardest = asks.hardest_class(trip)
     for name, boat in trip.boats.items():
         steerer = plan.steerer.get(name)
         if steerer is None or steerer not in plan.crew[name]:
             yield f"{name} has no steerer aboard"
             continue
         guests = any(trip.paddlers[p].guest for p in plan.crew[name])
-        level = asks.steerer_level(boat.type, hardest, guests_aboard=guests)
+        level = asks.steerer_level(boat.type, asks.hardest_class(trip, name), guests_aboard=guests)
         has = trip.paddlers[steerer].level(boat.type.skill)
         if has < level or trip.paddlers[steerer].guest:
             yield f"{name} asks for a steerer with {boat.type.skill} {level}; {steerer} has {has}"
@@ -54,9 +53,8 @@ def check_steerer(trip: Trip, plan: Arrangement) -> Iterator[str]:
 
 def check_least_crew(trip: Trip, plan: Arrangement) -> Iterator[str]:
     """Every boat has its least crew."""
-    hardest = asks.hardest_class(trip)
     for name, boat in trip.boats.items():
-        least = asks.least_crew(boat.type, hardest)
+        least = asks.least_crew(boat.type, asks.hardest_class(trip, name))
         if len(plan.crew[name]) < least:
             yield f"{name} needs a crew of {least} and has {len(plan.crew[name])}"
 
@@ -200,7 +198,7 @@ def check_station(trip: Trip, plan: Arrangement) -> Iterator[str]:
     """Each boat has one station at each rapid, of those allowed."""
     for rapid in trip.rapids.values():
         allowed = asks.allowed_stations(rapid)
-        for boat in trip.boats:
+        for boat in rapid.boats:
             station = plan.stations.get((rapid.name, boat), "none")
             if station not in allowed:
                 yield f"{boat} can't stand '{station}' at {rapid.name}"
@@ -210,7 +208,7 @@ def _check_room(trip: Trip, plan: Arrangement, station: str, family: str) -> Ite
     for rapid in trip.rapids.values():
         places = rapid.eddies if station == "afloat" else rapid.bank(station).landing
         there = [b for b in trip.boats if plan.stations.get((rapid.name, b)) == station]
-        for running in trip.boats:
+        for running in rapid.boats:
             taken = sum(trip.boats[b].type.room for b in there if b != running)
             if taken > TENTHS * places:
                 yield (

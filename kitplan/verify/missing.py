@@ -97,15 +97,16 @@ def _label_at_once(judge: Judge, key: ChoiceKey, variant: Variant, running: str)
         yield label, [("boat", b) for b in boats]
 
 
-def _label_pool(judge: Judge, _key: ChoiceKey, variant: Variant, running: str) -> Iterator[Row]:
-    for (slot, _), able in judge.edge_pool(variant.persons, running).items():
+def _label_pool(judge: Judge, key: ChoiceKey, variant: Variant, running: str) -> Iterator[Row]:
+    others = judge.list_others(key.rapid, running)
+    for (slot, _), able in judge.edge_pool(variant.persons, others).items():
         yield _label_person(slot, ""), list(able)
     for item in variant.items:
-        for pieces in judge.edge_items([item], judge.list_pool(running)).values():
+        for pieces in judge.edge_items([item], judge.list_pool(others)).values():
             yield _label_item(item, ""), list(pieces)
     if variant.needs_boat:
         label = Label("ashore", "", "boat", SPARED, "")
-        yield label, [("boat", b) for b in judge.list_spared(variant, running)]
+        yield label, [("boat", b) for b in others if b in variant.needs_boat]
 
 
 def _label_person(slot: PersonSlot, bank: str) -> Label:

@@ -31,7 +31,7 @@ def _look_at_arrangement(trip: Trip, plan: Plan) -> Iterator[str]:
         if row.boat not in trip.boats or row.item not in trip.kit:
             yield f"'{row.item}' in '{row.boat}' is not the party's"
     for rapid, boat in arrangement.stations:
-        if rapid not in trip.rapids or boat not in trip.boats:
+        if rapid not in trip.rapids or boat not in trip.rapids[rapid].boats:
             yield f"a station at '{rapid}' for '{boat}'"
 
 

@@ -7,7 +7,7 @@ persons, things or boats.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from kitplan import needs as asks
@@ -60,8 +60,9 @@ class Judge:
 
     def count_short(self, choice: Choice, variant: Variant, running: str) -> Short:
         """Return what is short of a variant while `running` is in trouble; empty if possible."""
-        rapid = "" if choice.unhurried else choice.key.rapid
-        key = (rapid, running, choice.unhurried, self._number(variant))
+        rapid = choice.key.rapid
+        where = self.list_others(rapid, running) if choice.unhurried else rapid
+        key = (where, running, choice.unhurried, self._number(variant))
         if key not in self._short:
             count = self._count_pool if choice.unhurried else self._count_at_once
             self._short[key] = count(variant, rapid, running)
@@ -85,15 +86,21 @@ class Judge:
         short += _lack_boats(edges_of_boats)
         return short
 
-    def _count_pool(self, variant: Variant, _rapid: str, running: str) -> Short:
-        edges = self.edge_items(variant.items, self.list_pool(running))
-        short = _lack_people(self.edge_pool(variant.persons, running))
+    def _count_pool(self, variant: Variant, rapid: str, running: str) -> Short:
+        others = self.list_others(rapid, running)
+        edges = self.edge_items(variant.items, self.list_pool(others))
+        short = _lack_people(self.edge_pool(variant.persons, others))
         short += _lack_items(edges, match(edges))
-        if variant.needs_boat and not self.list_spared(variant, running):
+        if variant.needs_boat and not set(variant.needs_boat) & set(others):
             short["boat", "", ""] += 1
         return short
 
     # --- who may fill what ------------------------------------------------------------------
+
+    def list_others(self, rapid: str, running: str) -> tuple[str, ...]:
+        """Return the boats that pass a rapid together with the running one, sorted."""
+        there = self.ground.trip.rapids[rapid].boats
+        return tuple(b for b in self.boats if b in there and b != running)
 
     def station(self, rapid: str, boat: str) -> str:
         """Return where a boat stands."""
@@ -103,8 +110,7 @@ class Judge:
         """Return for each single place who stands at one of its sites and is able."""
         there = [
             (p, self.station(rapid, b))
-            for b in self.boats
-            if b != running
+            for b in self.list_others(rapid, running)
             for p in self.ground.plan.crew[b]
         ]
         edges: PersonEdges = {}
@@ -114,9 +120,9 @@ class Judge:
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
 
-    def edge_pool(self, slots: Iterable[PersonSlot], running: str) -> PersonEdges:
+    def edge_pool(self, slots: Iterable[PersonSlot], others: Sequence[str]) -> PersonEdges:
         """Return for each single place of unhurried work who is able, wherever he stands."""
-        crew = [p for b in self.boats if b != running for p in self.ground.plan.crew[b]]
+        crew = [p for b in others for p in self.ground.plan.crew[b]]
         return self._edge_crew(slots, crew)
 
     def _edge_crew(self, slots: Iterable[PersonSlot], crew: Sequence[str]) -> PersonEdges:
@@ -127,20 +133,16 @@ class Judge:
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
 
-    def list_pool(self, running: str) -> list[Piece]:
-        """Return the pieces in all boats but the running one, stowed ones too."""
-        return [piece for b in self.boats if b != running for piece in self.pieces[b]]
-
-    def list_spared(self, variant: Variant, running: str) -> list[str]:
-        """Return the boats that unhurried work may take."""
-        return [b for b in self.boats if b != running and b in variant.needs_boat]
+    def list_pool(self, others: Sequence[str]) -> list[Piece]:
+        """Return the pieces in the boats that are not in trouble, stowed ones too."""
+        return [piece for b in others for piece in self.pieces[b]]
 
     def list_at(self, site: str, rapid: str, running: str) -> list[Piece]:
         """Return the pieces that are worn or lie quick in the boats at a site."""
         return [
             piece
-            for b in self.boats
-            if b != running and self.station(rapid, b) == site
+            for b in self.list_others(rapid, running)
+            if self.station(rapid, b) == site
             for piece in self.pieces[b]
             if piece.carried != "stowed"
         ]
@@ -149,8 +151,8 @@ class Judge:
         """Return how many people stand at a site."""
         return sum(
             len(self.ground.plan.crew[b])
-            for b in self.boats
-            if b != running and self.station(rapid, b) == site
+            for b in self.list_others(rapid, running)
+            if self.station(rapid, b) == site
         )
 
     def edge_items(self, slots: Iterable[ItemSlot], pieces: Sequence[Piece]) -> ItemEdges:
@@ -171,9 +173,8 @@ class Judge:
         for slot in slots:
             row = [
                 b
-                for b in self.boats
-                if b != running
-                and self.station(rapid, b) in slot.stations
+                for b in self.list_others(rapid, running)
+                if self.station(rapid, b) in slot.stations
                 and any(self.can_crew(b, option) for option in slot.options)
             ]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
@@ -195,8 +196,9 @@ class Judge:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether a variant stays possible after any one loss."""
-        rapid = "" if choice.unhurried else choice.key.rapid
-        key = (rapid, running, choice.unhurried, self._number(variant))
+        rapid = choice.key.rapid
+        where = self.list_others(rapid, running) if choice.unhurried else rapid
+        key = (where, running, choice.unhurried, self._number(variant))
         if key not in self._backed:
             look = self._pool_backed if choice.unhurried else self._at_once_backed
             self._backed[key] = look(variant, rapid, running)
@@ -220,11 +222,12 @@ class Judge:
                 return False
         return survives_any_loss(self.edge_boats(variant.boats, rapid, running))
 
-    def _pool_backed(self, variant: Variant, _rapid: str, running: str) -> bool:
-        if variant.needs_boat and not self.list_spared(variant, running):
+    def _pool_backed(self, variant: Variant, rapid: str, running: str) -> bool:
+        others = self.list_others(rapid, running)
+        if variant.needs_boat and not set(variant.needs_boat) & set(others):
             return False
-        pieces = _drop_paddles(self.list_pool(running))
-        return survives_any_loss(self.edge_pool(variant.persons, running)) and survives_any_loss(
+        pieces = _drop_paddles(self.list_pool(others))
+        return survives_any_loss(self.edge_pool(variant.persons, others)) and survives_any_loss(
             self.edge_items(variant.items, pieces)
         )
 
@@ -261,17 +264,8 @@ def _lack_boats(edges: dict[tuple[BoatSlot, int], list[str]]) -> Short:
 
 def possible_alone(ground: Ground, choice: Choice, running: str) -> bool:
     """Say whether some variant could be done with the whole party and all kit free for it."""
-    return any(_variant_alone(ground, variant, running) for variant in choice.variants)
-
-
-def _variant_alone(ground: Ground, variant: Variant, running: str) -> bool:
-    others = [boat for name, boat in ground.trip.boats.items() if name != running]
-    if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):
-        return False
-    return _try_boats(
-        ground, list(variant.boats), running, ([s.ask for s in _spread(variant.persons)],
-                                               [s.thing for s in _spread_items(variant.items)])
-    )  # fmt: skip
+    there = ground.trip.rapids[choice.key.rapid].boats
+    return any(_Alone(ground, there, running).can(variant) for variant in choice.variants)
 
 
 def _spread(slots: Iterable[PersonSlot]) -> list[PersonSlot]:
@@ -282,48 +276,62 @@ def _spread_items(slots: Iterable[ItemSlot]) -> list[ItemSlot]:
     return [slot for slot in slots for _ in range(slot.count)]
 
 
-def _try_boats(
-    ground: Ground,
-    slots: list[BoatSlot],
-    running: str,
-    wanted: tuple[list[Ask], list[Thing]],
-) -> bool:
-    """Try every option and skill for the boats' work left; then match people and things."""
-    if not slots:
-        return _people_alone(ground, wanted[0], running) and _things_alone(ground, wanted[1])
-    slot, rest = slots[0], slots[1:]
-    left = [replace(slot, count=slot.count - 1), *rest] if slot.count > 1 else rest
-    for option in slot.options:
-        skills = {
-            boat.type.skill
-            for name, boat in ground.trip.boats.items()
-            if name != running and boat.type.craft in option.crafts
+@dataclass(frozen=True, slots=True)
+class _Alone:
+    """The whole party and all kit free for one variant at a rapid that these boats pass."""
+
+    ground: Ground
+    there: tuple[str, ...]
+    running: str
+
+    def can(self, variant: Variant) -> bool:
+        """Say whether the variant could be done."""
+        others = {name for name in self.there if name != self.running}
+        if variant.needs_boat and not others & set(variant.needs_boat):
+            return False
+        people = [s.ask for s in _spread(variant.persons)]
+        things = [s.thing for s in _spread_items(variant.items)]
+        return self._try_boats(list(variant.boats), people, things)
+
+    def _try_boats(self, slots: list[BoatSlot], people: list[Ask], things: list[Thing]) -> bool:
+        """Try every option and skill for the boats' work left; then match people and things."""
+        if not slots:
+            return self._people_do(people) and _things_alone(self.ground, things)
+        slot, rest = slots[0], slots[1:]
+        left = [replace(slot, count=slot.count - 1), *rest] if slot.count > 1 else rest
+        for option in slot.options:
+            for skill in sorted(self._list_skills(option)):
+                steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+                asked = [*people, steers, *(s.ask for s in _spread(option.persons))]
+                lying = [*things, *(s.thing for s in _spread_items(option.items))]
+                if self._try_boats(left, asked, lying):
+                    return True
+        return False
+
+    def _list_skills(self, option: BoatOption) -> set[str]:
+        boats = [self.ground.trip.boats[name] for name in self.there if name != self.running]
+        return {boat.type.skill for boat in boats if boat.type.craft in option.crafts}
+
+    def _people_do(self, wanted: list[Ask]) -> bool:
+        """Say whether people fill the places, and find a seat in the other boats there."""
+        trip = self.ground.trip
+        seats = sum(trip.boats[b].type.seats for b in self.there if b != self.running)
+        if len(wanted) > seats:
+            return False
+        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
+        level = asks.steerer_level(kind, hardest, guests_aboard=False)
+        everybody = list(trip.paddlers)
+        edges: dict[Hashable, list[str]] = {
+            n: [p for p in everybody if self.ground.able(p, ask)] for n, ask in enumerate(wanted)
         }
-        for skill in sorted(skills):
-            steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
-            people = [*wanted[0], steers, *(s.ask for s in _spread(option.persons))]
-            things = [*wanted[1], *(s.thing for s in _spread_items(option.items))]
-            if _try_boats(ground, left, running, (people, things)):
-                return True
-    return False
-
-
-def _people_alone(ground: Ground, wanted: list[Ask], running: str) -> bool:
-    trip = ground.trip
-    kind, hardest = trip.boats[running].type, asks.hardest_class(trip)
-    level = asks.steerer_level(kind, hardest, guests_aboard=False)
-    everybody = list(trip.paddlers)
-    edges: dict[Hashable, list[str]] = {
-        n: [p for p in everybody if ground.able(p, ask)] for n, ask in enumerate(wanted)
-    }
-    edges["steers the running boat"] = [
-        p
-        for p in everybody
-        if trip.paddlers[p].level(kind.skill) >= level and not trip.paddlers[p].guest
-    ]
-    for n in range(asks.least_crew(kind, hardest) - 1):
-        edges["crew of the running boat", n] = everybody
-    return len(match(edges)) == len(edges)
+        edges["steers the running boat"] = [
+            p
+            for p in everybody
+            if trip.paddlers[p].level(kind.skill) >= level and not trip.paddlers[p].guest
+        ]
+        for n in range(asks.least_crew(kind, hardest) - 1):
+            edges["crew of the running boat", n] = everybody
+        return len(match(edges)) == len(edges)
 
 
 def _things_alone(ground: Ground, wanted: list[Thing]) -> bool:

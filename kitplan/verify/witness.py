@@ -50,7 +50,7 @@ class _Look:
         self.rapid = result.key.rapid
         self.people = [p for p in result.witness if isinstance(p, PersonPart)]
         self.items = [p for p in result.witness if isinstance(p, ItemPart)]
-        self.others = [b for b in judge.boats if b != self.running]
+        self.others = judge.list_others(self.rapid, self.running)
 
     # --- every part on its own ------------------------------------------------------------------
 

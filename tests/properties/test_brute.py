@@ -41,7 +41,7 @@ def test_brute_force_and_the_twin_find_the_solver_s_aims(seed: int) -> None:
 
 def test_the_tiniest_trips_are_worth_the_comparison() -> None:
     some_covered, some_backed, some_not_backed = 0, 0, 0
-    for draw in trips(SIZES["tiniest"], 40, seed=1):
+    for draw in trips(SIZES["tiniest"], 50, seed=1):
         options = SolveOptions(time_limit_s=120.0, workers=1, aims=AIMS)
         outcome = plan_trip(draw.trip, options)
         assert outcome.plan is not None

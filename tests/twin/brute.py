@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from kitplan.demands import Case, DemandKey, Needs
-    from kitplan.trip import BoatType, Rapid, Trip
+    from kitplan.trip import Boat, Rapid, Trip
 
 AIMS = ("uncovered", "one_bank", "unmet", "backed")
 Values = tuple[int, int, int, int]
@@ -63,7 +63,7 @@ def list_crews(trip: Trip) -> Iterator[dict[str, frozenset[str]]]:
         sits = dict(zip(trip.paddlers, seats, strict=True))
         crews = {b: frozenset(p for p in sits if sits[p] == b) for b in trip.boats}
         if _keeps_company(trip, sits) and all(
-            _may_crew(trip, boat.type, crews[b]) for b, boat in trip.boats.items()
+            _may_crew(trip, boat, crews[b]) for b, boat in trip.boats.items()
         ):
             yield crews
 
@@ -81,8 +81,8 @@ def _keeps_company(trip: Trip, sits: Mapping[str, str]) -> bool:
     return True
 
 
-def _may_crew(trip: Trip, kind: BoatType, crew: frozenset[str]) -> bool:
-    hardest = asks.hardest_class(trip)
+def _may_crew(trip: Trip, boat: Boat, crew: frozenset[str]) -> bool:
+    kind, hardest = boat.type, asks.hardest_class(trip, boat.name)
     aboard = [trip.paddlers[p] for p in crew]
     level = asks.steerer_level(kind, hardest, guests_aboard=any(p.guest for p in aboard))
     return asks.least_crew(kind, hardest) <= len(aboard) <= kind.seats and any(
@@ -187,7 +187,8 @@ class _River:
         return _add(best)
 
     def _count(self, rapid: Rapid, boats: tuple[Boatful, ...], stations: tuple[str, ...]) -> Values:
-        standing = tuple(zip(boats, stations, strict=True))
+        there = [full for full in boats if full.boat in rapid.boats]
+        standing = tuple(zip(there, stations, strict=True))
         found = []
         for case in self._needs.cases.values():
             if case.key.rapid == rapid.name:
@@ -226,8 +227,8 @@ class _River:
 def _list_stations(trip: Trip, rapid: Rapid) -> Iterator[tuple[str, ...]]:
     """Yield every choice of stations in which the others fit, whichever boat runs."""
     rooms = {"left": rapid.left.landing, "right": rapid.right.landing, "afloat": rapid.eddies}
-    tenths = [boat.type.room for boat in trip.boats.values()]
-    for stations in product(asks.allowed_stations(rapid), repeat=len(trip.boats)):
+    tenths = [boat.type.room for name, boat in trip.boats.items() if name in rapid.boats]
+    for stations in product(asks.allowed_stations(rapid), repeat=len(tenths)):
         standing = list(zip(tenths, stations, strict=True))
         if all(
             sum(size for size, where in others if where == station) <= 10 * room

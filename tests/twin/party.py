@@ -14,7 +14,7 @@ from kitplan import needs as asks
 from tests.twin.milp import Program, Sum, add, less, number, times
 
 if TYPE_CHECKING:
-    from kitplan.trip import Item, Trip
+    from kitplan.trip import Item, Rapid, Trip
 
 
 class Party:
@@ -87,20 +87,20 @@ class Party:
     # --- rules ----------------------------------------------------------------------------------
 
     def _seat(self) -> None:
-        hardest = asks.hardest_class(self.trip)
         for p, paddler in self.trip.paddlers.items():
             self.program.equal(add(self.sits[p, b] for b in self.trip.boats), number(1))
             if paddler.boat is not None:
                 self.program.equal(self.sits[p, paddler.boat], number(1))
         for b, boat in self.trip.boats.items():
             self.program.at_most(self.crew(b), number(boat.type.seats))
-            self.program.at_most(number(asks.least_crew(boat.type, hardest)), self.crew(b))
+            least = asks.least_crew(boat.type, asks.hardest_class(self.trip, b))
+            self.program.at_most(number(least), self.crew(b))
 
     def _steer(self) -> None:
         """Ask for somebody who may steer each boat, also with any one of the guests aboard."""
-        hardest = asks.hardest_class(self.trip)
         guests = [p for p, paddler in self.trip.paddlers.items() if paddler.guest]
         for b, boat in self.trip.boats.items():
+            hardest = asks.hardest_class(self.trip, b)
             for aboard, if_there in [
                 (False, number(1)),
                 *((True, self.sits[g, b]) for g in guests),
@@ -164,18 +164,18 @@ class Party:
                 "right": rapid.right.landing,
                 "afloat": rapid.eddies,
             }
-            for b in self.trip.boats:
+            for b in rapid.boats:
                 every = add(self.stands[rapid.name, b, station] for station in stations)
                 self.program.equal(every, number(1))
-            for runs in self.trip.boats:
+            for runs in rapid.boats:
                 for station in stations:
                     if station != "above":
-                        self._fit(rapid.name, station, 10 * rooms[station], runs)
+                        self._fit(rapid, station, 10 * rooms[station], runs)
 
-    def _fit(self, rapid: str, station: str, room: int, runs: str) -> None:
+    def _fit(self, rapid: Rapid, station: str, room: int, runs: str) -> None:
         others = add(
-            times(boat.type.room, self.stands[rapid, b, station])
-            for b, boat in self.trip.boats.items()
+            times(self.trip.boats[b].type.room, self.stands[rapid.name, b, station])
+            for b in rapid.boats
             if b != runs
         )
         self.program.at_most(others, number(room))

@@ -93,7 +93,7 @@ class PlainTrip:
             return self._done[asked]
         done = self._done[asked] = self.program.new()
         if choice.unhurried:
-            self._do_unhurried(variant, key.running, done)
+            self._do_unhurried(variant, key, done)
         else:
             self._do_at_once(variant, key, done)
         return done
@@ -138,7 +138,7 @@ class PlainTrip:
 
     def _do_at_once(self, variant: Variant, key: DemandKey, done: Sum) -> None:
         scene = self.scenes[key.rapid]
-        others = [b for b in self.trip.boats if b != key.running]
+        others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
         persons = [self._person_places(slot) for slot in variant.persons]
         self._fill(done, persons, self._people_at(scene, others, persons))
         for site in dict.fromkeys(slot.site for slot in variant.items):
@@ -150,13 +150,13 @@ class PlainTrip:
                 self.program.at_most(carried, times(HANDS, people))
         self._deal_boats(variant.boats, scene, others, done)
 
-    def _do_unhurried(self, variant: Variant, running: str, done: Sum) -> None:
-        others = [b for b in self.trip.boats if b != running]
+    def _do_unhurried(self, variant: Variant, key: DemandKey, done: Sum) -> None:
+        others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
         if variant.needs_boat and not set(variant.needs_boat) & set(others):
             self.program.equal(done, number(0))
             return
         persons = [self._person_places(slot, ("",)) for slot in variant.persons]
-        people = {(p, ""): less(number(1), self.party.sits[p, running]) for p in self.trip.paddlers}
+        people = {(p, ""): add(self.party.sits[p, b] for b in others) for p in self.trip.paddlers}
         self._fill(done, persons, people)
         items = [self._item_places(slot, "") for slot in variant.items]
         names = {name for places in items for name, _ in places.fill}

@@ -176,7 +176,7 @@ def compare_by_networkx(trip: Trip) -> list[int]:
 
 
 def list_people(trip: Trip, party: Muster, variant: Variant, running: str) -> list[tuple[str, ...]]:
-    kind, hardest = trip.boats[running].type, asks.hardest_class(trip)
+    kind, hardest = trip.boats[running].type, asks.hardest_class(trip, running)
     level = asks.steerer_level(kind, hardest, guests_aboard=False)
     steerers = tuple(
         name

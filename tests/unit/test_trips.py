@@ -54,7 +54,7 @@ def count_safety(trip: Trip) -> Counter[str]:
 
 
 def find_steerers(trip: Trip, boat: Boat, *, guests_aboard: bool) -> set[str]:
-    level = steerer_level(boat.type, hardest_class(trip), guests_aboard=guests_aboard)
+    level = steerer_level(boat.type, hardest_class(trip, boat.name), guests_aboard=guests_aboard)
     return {one.name for one in trip.paddlers.values() if one.level(boat.type.skill) >= level}
 
 
@@ -167,7 +167,7 @@ def test_six_days_steerers(six_days: Trip) -> None:
         "Tobin",
     }
     # Seven bring the paddle raft down class IV, as many as there are guests with their guide.
-    assert least_crew(six_days.boats["Otter"].type, hardest_class(six_days)) == 7
+    assert least_crew(six_days.boats["Otter"].type, hardest_class(six_days, "Otter")) == 7
 
 
 def test_six_days_river(six_days: Trip) -> None:
