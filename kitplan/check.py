@@ -165,7 +165,7 @@ class Muster:
         self.trip = trip
         self.things = list(_list_things(trip))
         self._able: dict[Ask, tuple[str, ...]] = {}
-        self._lacks: dict[tuple[Variant, str], tuple[Lack, ...]] = {}
+        self._lacks: dict[tuple[Variant, str, tuple[str, ...]], tuple[Lack, ...]] = {}
 
     def able(self, ask: Ask) -> tuple[str, ...]:
         """Return who answers `ask`, in the order of the trip."""
@@ -189,17 +189,18 @@ class Muster:
     def find_lacks(self, choice: Choice, running: str) -> tuple[Lack, ...]:
         """Return what the nearest variant of a choice is short of, empty if one can be done."""
         nearest: tuple[Lack, ...] | None = None
+        there = self.trip.rapids[choice.key.rapid].boats
         for variant in choice.variants:
-            key = (replace(variant, way=""), running)
+            key = (replace(variant, way=""), running, there)
             if key not in self._lacks:
-                self._lacks[key] = self._fill(variant, running)
+                self._lacks[key] = self._fill(variant, running, there)
             nearest = _fewer(nearest, self._lacks[key])
             if not nearest:
                 break
         return nearest or ()
 
-    def _fill(self, variant: Variant, running: str) -> tuple[Lack, ...]:
-        others = [boat for name, boat in self.trip.boats.items() if name != running]
+    def _fill(self, variant: Variant, running: str, there: tuple[str, ...]) -> tuple[Lack, ...]:
+        others = [self.trip.boats[name] for name in there if name != running]
         spare: tuple[Lack, ...] = ()
         if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):
             spare = (Lack("boat", "a boat that can be spared", 1),)
@@ -207,8 +208,10 @@ class Muster:
         for crews in _choose_crews(variant.boats, others):
             people = [Post(s.role, s.ask) for s in variant.persons for _ in range(s.count)]
             things = [s.thing for s in variant.items for _ in range(s.count)]
+            posts = [*people, *crews.posts]
             lacks = (
-                *self._fill_people([*people, *crews.posts], running),
+                *self._fill_people(posts, running),
+                *_lack_seats(posts, others),
                 *self._fill_things([*things, *crews.things]),
                 *crews.lacks,
                 *spare,
@@ -299,6 +302,13 @@ def _fewer(known: tuple[Lack, ...] | None, lacks: tuple[Lack, ...]) -> tuple[Lac
 
 def _count(lacks: Iterable[Lack]) -> int:
     return sum(lack.short for lack in lacks)
+
+
+def _lack_seats(posts: list[Post], others: list[Boat]) -> Iterator[Lack]:
+    """Yield the people who find no seat in the boats that pass together with the running one."""
+    beyond = sum(post.ask is not None for post in posts) - sum(b.type.seats for b in others)
+    if beyond > 0:
+        yield Lack("boat", "a seat in another boat there", beyond)
 
 
 def _list_things(trip: Trip) -> Iterator[tuple[Item, bool]]:

@@ -11,7 +11,7 @@ import pytest
 
 from kitplan import needs as asks
 from kitplan.check import Muster, PartyCheck, check_party
-from kitplan.demands import Variant
+from kitplan.demands import DemandKey, Variant
 from kitplan.explain.alone import possible_alone
 from kitplan.load import load_trip
 from kitplan.needs import derive_needs
@@ -166,6 +166,7 @@ def compare_by_networkx(trip: Trip) -> list[int]:
             continue
         short = [
             count_left_out(list_people(trip, party, variant, key.running))
+            + count_beyond_seats(trip, variant, key)
             + count_left_out(list_things(party, variant))
             for variant in choice.variants
         ]
@@ -186,6 +187,12 @@ def list_people(trip: Trip, party: Muster, variant: Variant, running: str) -> li
     places = [party.able(slot.ask) for slot in variant.persons for _ in range(slot.count)]
     spare = [tuple(trip.paddlers)] * (asks.least_crew(kind, hardest) - 1)
     return [*places, steerers, *spare]
+
+
+def count_beyond_seats(trip: Trip, variant: Variant, key: DemandKey) -> int:
+    others = [b for b in trip.rapids[key.rapid].boats if b != key.running]
+    people = sum(slot.count for slot in variant.persons)
+    return max(0, people - sum(trip.boats[b].type.seats for b in others))
 
 
 def list_things(party: Muster, variant: Variant) -> list[tuple[str, ...]]:
