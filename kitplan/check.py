@@ -210,8 +210,7 @@ class Muster:
             things = [s.thing for s in variant.items for _ in range(s.count)]
             posts = [*people, *crews.posts]
             lacks = (
-                *self._fill_people(posts, running),
-                *_lack_seats(posts, others),
+                *(tuple(self._fill_people(posts, running)) or _lack_seats(posts, others)),
                 *self._fill_things([*things, *crews.things]),
                 *crews.lacks,
                 *spare,

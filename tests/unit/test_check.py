@@ -165,8 +165,10 @@ def compare_by_networkx(trip: Trip) -> list[int]:
         if any(variant.boats or variant.needs_boat for variant in choice.variants):
             continue
         short = [
-            count_left_out(list_people(trip, party, variant, key.running))
-            + count_beyond_seats(trip, variant, key)
+            (
+                count_left_out(list_people(trip, party, variant, key.running))
+                or count_beyond_seats(trip, variant, key)
+            )
             + count_left_out(list_things(party, variant))
             for variant in choice.variants
         ]
