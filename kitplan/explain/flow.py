@@ -14,26 +14,33 @@ if TYPE_CHECKING:
 
 
 def assign(
-    sees: Sequence[Sequence[int]], room: Sequence[int], cost: Sequence[int] | None = None
+    sees: Sequence[Sequence[int]],
+    room: Sequence[int],
+    cost: Sequence[int] | None = None,
+    likes: Sequence[Sequence[int]] | None = None,
 ) -> list[int]:
     """Return for each place the filler it gets, or -1; as many places as possible are filled.
 
     `sees[k]` lists the fillers that place k may have, `room[f]` how often filler f may be used,
-    `cost[f]` what each use costs. Among the largest assignments a cheapest is taken; between
-    places, earlier ones come first.
+    `cost[f]` what each use costs, `likes[k]` what each filler in `sees[k]` costs there. Among the
+    largest assignments the fillers are as cheap as can be; between places, earlier ones come
+    first; and of these assignments, one is taken that costs least by `likes`.
     """
     if not any(sees):
         return [-1] * len(sees)
     flow = min_cost_flow.SimpleMinCostFlow()
     places = len(sees)
     source, sink = places + len(room), places + len(room) + 1
-    scale = places * places + 1  # so that the order of places never outweighs a filler's cost
+    # So that what is liked never outweighs the order of places, nor that a filler's cost.
+    early = 1 + sum(max(row, default=0) for row in likes or ())
+    scale = early * (places * places + 1)
     for place in range(places):
-        flow.add_arc_with_capacity_and_unit_cost(source, place, 1, place)
+        flow.add_arc_with_capacity_and_unit_cost(source, place, 1, early * place)
     arcs: list[tuple[int, int, int]] = []
     for place, fillers in enumerate(sees):
-        for filler in fillers:
-            arc = flow.add_arc_with_capacity_and_unit_cost(place, places + filler, 1, 0)
+        for n, filler in enumerate(fillers):
+            liked = likes[place][n] if likes else 0
+            arc = flow.add_arc_with_capacity_and_unit_cost(place, places + filler, 1, liked)
             arcs.append((arc, place, filler))
     for filler, times in enumerate(room):
         each = scale * (cost[filler] if cost else 0)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from kitplan.explain.gaps import find_cover, list_gaps
 from kitplan.explain.scene import Party
 from kitplan.explain.sorts import GAP_AIMS, Sorter
+from kitplan.explain.teams import choose_witnesses
 from kitplan.explain.witness import Prover
 from kitplan.needs import person_mass_g
 from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources
@@ -26,7 +27,7 @@ def make_plan(trip: Trip, needs: Needs, solution: Solution) -> Plan:
         message = "a plan is made of an arrangement"
         raise ValueError(message)
     prover = Prover(Party(trip, arrangement), needs)
-    results = {key: prover.prove(key) for key in needs.demands}
+    results = choose_witnesses(prover, needs)
     cover = find_cover(needs, results)
     backed = find_backed(prover, needs, results)
     sorter = Sorter(trip, needs, solution, _values_by_rapid(needs, results, cover))

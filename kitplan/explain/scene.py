@@ -1,4 +1,4 @@
-"""Who stands where with what at a rapid while one boat runs, read off an arrangement."""
+"""Who stands where with what at a rapid while some boat runs, read off an arrangement."""
 
 from __future__ import annotations
 
@@ -60,17 +60,17 @@ class Party:
 
 @dataclass(frozen=True)
 class Scene:
-    """One rapid while `running` is in trouble."""
+    """One rapid without some boats: the one in trouble, say."""
 
     party: Party
     rapid: str
-    running: str
+    without: frozenset[str]
 
     @cached_property
     def others(self) -> list[str]:
-        """Return the boats that pass the rapid too and are not in trouble, sorted."""
+        """Return the boats that are there, sorted."""
         there = self.party.trip.rapids[self.rapid].boats
-        return [b for b in sorted(there) if b != self.running]
+        return [b for b in sorted(there) if b not in self.without]
 
     def station(self, boat: str) -> str:
         """Return where a boat stands."""
@@ -78,7 +78,7 @@ class Scene:
 
     @cached_property
     def sites(self) -> dict[str, str]:
-        """Return for each person outside the running boat the station of his boat."""
+        """Return for each person of the boats that are there the station of his boat."""
         crew = self.party.arrangement.crew
         return {p: self.station(b) for b in self.others for p in crew[b]}
 

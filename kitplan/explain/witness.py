@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable, Sequence
 
     from kitplan.demands import BoatOption, BoatSlot, Choice, DemandKey, Needs, Variant
+    from kitplan.explain.likes import Likes
 
 Slot = TypeVar("Slot", PersonSlot, ItemSlot)
 BANKS = ("left", "right")
@@ -36,6 +37,14 @@ class Filled(NamedTuple):
         return sum(piece.short for piece in self.missing)
 
 
+class Frame(NamedTuple):
+    """What slots are filled from: a scene, the working bank, and who is liked to do what."""
+
+    scene: Scene
+    bank: str
+    likes: Likes | None
+
+
 class Prover:
     """Fills the slots of demands from an arrangement; equal questions are asked once."""
 
@@ -51,7 +60,7 @@ class Prover:
         choice = self.needs.choices[key.choice]
         best: tuple[int, Variant, Filled] | None = None
         for variant in choice.variants:
-            filled = self.fill(choice, variant, key.running)
+            filled = self.fill(choice, variant, frozenset({key.running}))
             if best is None or filled.short < best[0]:
                 best = (filled.short, variant, filled)
             if filled.short == 0:
@@ -63,27 +72,39 @@ class Prover:
             return DemandResult(key, met=True, way=variant.way, witness=filled.parts)
         return DemandResult(key, met=False, way=variant.way, missing=filled.missing)
 
-    def fill(self, choice: Choice, variant: Variant, running: str) -> Filled:
-        """Return the slots of one variant filled as far as they can be."""
-        scene = Scene(self.party, choice.key.rapid, running)
+    def fill(
+        self,
+        choice: Choice,
+        variant: Variant,
+        without: frozenset[str],
+        likes: Likes | None = None,
+    ) -> Filled:
+        """Return the slots of one variant filled as far as they can be without some boats.
+
+        What is liked settles only who fills the slots, never how many are filled.
+        """
+        scene = Scene(self.party, choice.key.rapid, without)
+        fill = self._fill_pool if choice.unhurried else self._fill_at_once
+        if likes is not None:
+            return fill(Frame(scene, choice.key.bank, likes), variant)
         where = tuple(scene.others) if choice.unhurried else scene.rapid
-        key = (where, running, choice.key.bank, choice.unhurried, replace(variant, way=""))
+        key = (where, without, choice.key.bank, choice.unhurried, replace(variant, way=""))
         if key not in self._known:
-            fill = self._fill_pool if choice.unhurried else self._fill_at_once
-            self._known[key] = fill(scene, variant, choice.key.bank)
+            self._known[key] = fill(Frame(scene, choice.key.bank, None), variant)
         return self._known[key]
 
     # --- at once --------------------------------------------------------------------------------
 
-    def _fill_at_once(self, scene: Scene, variant: Variant, bank: str) -> Filled:
-        filled = [self._fill_people(scene, variant.persons, bank)]
+    def _fill_at_once(self, frame: Frame, variant: Variant) -> Filled:
+        filled = [self._fill_people(frame, variant.persons)]
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = [slot for slot in variant.items if slot.site == site]
-            filled.append(self._fill_site(scene, slots, site, bank))
-        filled.append(self._fill_boats(scene, variant.boats))
+            filled.append(self._fill_site(frame, slots, site))
+        filled.append(self._fill_boats(frame, variant.boats))
         return _join(filled)
 
-    def _fill_people(self, scene: Scene, slots: Sequence[PersonSlot], bank: str) -> Filled:
+    def _fill_people(self, frame: Frame, slots: Sequence[PersonSlot]) -> Filled:
+        scene = frame.scene
         people = sorted(scene.sites)
         places = [slot for slot in slots for _ in range(slot.count)]
 
@@ -95,33 +116,38 @@ class Prover:
             ]
 
         def part(slot: PersonSlot, k: int) -> PersonPart:
-            return PersonPart(*_name_site(scene.sites[people[k]], bank), slot.role, people[k])
+            return PersonPart(*_name_site(scene.sites[people[k]], frame.bank), slot.role, people[k])
 
         places, seen = _hardest_first(places, [sees(slot) for slot in places])
-        got = assign(seen, [1] * len(people))
+        got = _seat(places, seen, people, frame.likes)
         parts = [part(slot, k) for slot, k in zip(places, got, strict=True) if k >= 0]
         lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
-        return Filled(tuple(parts), _count_short(lack, bank))
+        return Filled(tuple(parts), _count_short(lack, frame.bank))
 
-    def _fill_site(self, scene: Scene, slots: Sequence[ItemSlot], site: str, bank: str) -> Filled:
-        lots = scene.lots_at(site)
-        filled = _fill_things(slots, lots, bank)
+    def _fill_site(self, frame: Frame, slots: Sequence[ItemSlot], site: str) -> Filled:
+        lots = frame.scene.lots_at(site)
+        filled = _fill_things(slots, lots, frame)
         if site not in BANKS:
             return filled
         matched = sum(part.count for part in filled.parts if isinstance(part, ItemPart))
-        small = _fill_things(slots, [lot for lot in lots if not lot.item.bulky], bank)
+        small = _fill_things(slots, [lot for lot in lots if not lot.item.bulky], frame)
         by_hand = matched - sum(part.count for part in small.parts if isinstance(part, ItemPart))
-        lacking = -(-max(0, by_hand - HANDS * scene.people_at(site)) // HANDS)
+        lacking = -(-max(0, by_hand - HANDS * frame.scene.people_at(site)) // HANDS)
         if not lacking:
             return filled
-        hands = Short(*_name_site(site, bank), "hands", "pair of hands", "to carry things", lacking)
+        there = _name_site(site, frame.bank)
+        hands = Short(*there, "hands", "pair of hands", "to carry things", lacking)
         return Filled(filled.parts, (*filled.missing, hands))
 
-    def _fill_boats(self, scene: Scene, slots: Sequence[BoatSlot]) -> Filled:
+    def _fill_boats(self, frame: Frame, slots: Sequence[BoatSlot]) -> Filled:
+        boats = frame.scene.others
         places = [slot for slot in slots for _ in range(slot.count)]
-        aboard = [[self._crew_boat(scene, b, slot) for b in scene.others] for slot in places]
+        aboard = [[self._crew_boat(frame, b, slot) for b in boats] for slot in places]
         seen = [[k for k, crew in enumerate(row) if crew is not None] for row in aboard]
-        got = assign(seen, [1] * len(scene.others))
+        likes = None
+        if frame.likes is not None:
+            likes = [[frame.likes.boat(boats[k]) for k in row] for row in seen]
+        got = assign(seen, [1] * len(boats), None, likes)
         parts: list[PersonPart | ItemPart] = []
         missing: list[Short] = []
         for slot, row, k in zip(places, aboard, got, strict=True):
@@ -132,17 +158,17 @@ class Prover:
                 missing.append(Short("afloat", "", "boat", slot.work, say_work(slot), 1))
         return Filled(tuple(parts), tuple(missing))
 
-    def _crew_boat(self, scene: Scene, boat: str, slot: BoatSlot) -> Filled | None:
+    def _crew_boat(self, frame: Frame, boat: str, slot: BoatSlot) -> Filled | None:
         """Return the boat's work filled by its own crew and things, None if it can't be."""
-        if scene.station(boat) not in slot.stations:
+        if frame.scene.station(boat) not in slot.stations:
             return None
         for option in slot.options:
-            filled = self._fill_aboard(boat, option)
+            filled = self._fill_aboard(frame, boat, option)
             if filled is not None:
                 return filled
         return None
 
-    def _fill_aboard(self, boat: str, option: BoatOption) -> Filled | None:
+    def _fill_aboard(self, frame: Frame, boat: str, option: BoatOption) -> Filled | None:
         kind = self.party.trip.boats[boat].type
         crew = self.party.arrangement.crew[boat]
         if kind.craft not in option.crafts:
@@ -153,9 +179,9 @@ class Prover:
         slots = [PersonSlot(STEERS, ("aboard",), steers), *option.persons]
         places = [slot for slot in slots for _ in range(slot.count)]
         seen = [[k for k, p in enumerate(crew) if self.able(p, slot.ask)] for slot in places]
-        got = assign(seen, [1] * len(crew))
+        got = _seat(places, seen, crew, frame.likes)
         lots = [lot for lot in self.party.lots[boat] if lot.carried != "stowed"]
-        things = _fill_things(option.items, lots, "")
+        things = _fill_things(option.items, lots, frame._replace(bank=""))
         if -1 in got or things.missing:
             return None
         people = [
@@ -167,31 +193,32 @@ class Prover:
 
     # --- unhurried ------------------------------------------------------------------------------
 
-    def _fill_pool(self, scene: Scene, variant: Variant, _bank: str) -> Filled:
-        people = sorted(p for b in scene.others for p in self.party.arrangement.crew[b])
+    def _fill_pool(self, frame: Frame, variant: Variant) -> Filled:
+        boats = frame.scene.others
+        people = sorted(p for b in boats for p in self.party.arrangement.crew[b])
         places = [slot for slot in variant.persons for _ in range(slot.count)]
         seen = [[k for k, p in enumerate(people) if self.able(p, s.ask)] for s in places]
         places, seen = _hardest_first(places, seen)
-        got = assign(seen, [1] * len(people))
+        got = _seat(places, seen, people, frame.likes)
         parts = [
             PersonPart("ashore", "", slot.role, people[k])
             for slot, k in zip(places, got, strict=True)
             if k >= 0
         ]
         lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
-        lots = [lot for b in scene.others for lot in self.party.lots[b]]
-        things = _fill_things(variant.items, lots, "")
-        boats: tuple[Short, ...] = ()
-        if variant.needs_boat and not set(variant.needs_boat) & set(scene.others):
-            boats = (Short("ashore", "", "boat", "a boat that can be spared", "", 1),)
-        missing = (*_count_short(lack, ""), *things.missing, *boats)
+        lots = [lot for b in boats for lot in self.party.lots[b]]
+        things = _fill_things(variant.items, lots, frame._replace(bank=""))
+        spared: tuple[Short, ...] = ()
+        if variant.needs_boat and not set(variant.needs_boat) & set(boats):
+            spared = (Short("ashore", "", "boat", "a boat that can be spared", "", 1),)
+        missing = (*_count_short(lack, ""), *things.missing, *spared)
         return Filled((*parts, *things.parts), missing)
 
     # --- backing --------------------------------------------------------------------------------
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether the variant stays possible after any one loss, by Hall's conditions."""
-        scene = Scene(self.party, choice.key.rapid, running)
+        scene = Scene(self.party, choice.key.rapid, frozenset({running}))
         if choice.unhurried:
             return self._pool_backed(scene, variant)
         people = [
@@ -211,7 +238,7 @@ class Prover:
                 return False
             if site in BANKS and not _hands_backed(slots, scene, site):
                 return False
-        return self._boats_backed(scene, variant.boats)
+        return self._boats_backed(Frame(scene, "", None), variant.boats)
 
     def _pool_backed(self, scene: Scene, variant: Variant) -> bool:
         crew = self.party.arrangement.crew
@@ -226,10 +253,11 @@ class Prover:
             variant.items, lots
         )
 
-    def _boats_backed(self, scene: Scene, slots: Sequence[BoatSlot]) -> bool:
+    def _boats_backed(self, frame: Frame, slots: Sequence[BoatSlot]) -> bool:
+        boats = frame.scene.others
         types = [
             (
-                frozenset(b for b in scene.others if self._crew_boat(scene, b, slot) is not None),
+                frozenset(b for b in boats if self._crew_boat(frame, b, slot) is not None),
                 slot.count,
             )
             for slot in slots
@@ -248,30 +276,52 @@ class Prover:
 # --- small parts --------------------------------------------------------------------------------
 
 
-def _fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], bank: str) -> Filled:
+def _seat(
+    places: Sequence[PersonSlot], seen: list[list[int]], people: Sequence[str], likes: Likes | None
+) -> list[int]:
+    """Assign people to places, each one place, and of equal ways one that is liked."""
+    costs = None
+    if likes is not None:
+        costs = [
+            [likes.person(slot.role, people[k]) for k in row]
+            for slot, row in zip(places, seen, strict=True)
+        ]
+    return assign(seen, [1] * len(people), None, costs)
+
+
+def _fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) -> Filled:
     """Fill item slots from lots, bulky things only where small ones do not do."""
     places = [slot for slot in slots for _ in range(slot.count)]
-    seen = [[k for k, lot in enumerate(lots) if lot.serves(s.thing)] for s in places]
+    copies = [(lot, n) for lot in lots for n in range(lot.count)]
+    serving = {s.thing: {lot for lot in lots if lot.serves(s.thing)} for s in places}
+    seen = [[k for k, (lot, _) in enumerate(copies) if lot in serving[s.thing]] for s in places]
     places, seen = _hardest_first(places, seen)
-    got = assign(seen, [lot.count for lot in lots], [int(lot.item.bulky) for lot in lots])
-    counts: dict[tuple[ItemSlot, int], int] = {}
+    likes = None
+    if frame.likes is not None:
+        likes = [
+            [frame.likes.thing(slot.thing.kind, *copies[k]) for k in row]
+            for slot, row in zip(places, seen, strict=True)
+        ]
+    got = assign(seen, [1] * len(copies), [int(lot.item.bulky) for lot, _ in copies], likes)
+    counts: dict[tuple[ItemSlot, Lot], int] = {}
     for slot, k in zip(places, got, strict=True):
         if k >= 0:
-            counts[slot, k] = counts.get((slot, k), 0) + 1
+            use = (slot, copies[k][0])
+            counts[use] = counts.get(use, 0) + 1
     parts = tuple(
         ItemPart(
-            *_name_site(slot.site, bank),
+            *_name_site(slot.site, frame.bank),
             slot.thing.kind,
-            lots[k].item.name,
+            lot.item.name,
             count,
-            lots[k].boat,
-            lots[k].carried,
-            lots[k].worn_by,
+            lot.boat,
+            lot.carried,
+            lot.worn_by,
         )
-        for (slot, k), count in counts.items()
+        for (slot, lot), count in counts.items()
     )
     lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
-    return Filled(parts, _count_short(lack, bank))
+    return Filled(parts, _count_short(lack, frame.bank))
 
 
 def _hardest_first(places: list[Slot], seen: list[list[int]]) -> tuple[list[Slot], list[list[int]]]:

@@ -10,12 +10,16 @@ from typing import TYPE_CHECKING
 
 from kitplan.errors import Finding
 from kitplan.needs import derive_needs
-from kitplan.verify.claims import Truth, list_false_claims
+from kitplan.verify.claims import list_false_claims
+from kitplan.verify.fault import Fault
 from kitplan.verify.ground import Ground
 from kitplan.verify.kept import CHECKS
 from kitplan.verify.names import list_unknown
+from kitplan.verify.truth import Truth
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from kitplan.plan import Plan
     from kitplan.trip import Trip
 
@@ -25,24 +29,24 @@ __all__ = ["verify_plan"]
 def verify_plan(trip: Trip, plan: Plan) -> list[Finding]:
     """Return what is wrong with a plan: rules broken and false statements; empty if nothing is.
 
-    Codes are names of rule families, or of claims in the registry. Where names are unknown or a
-    rule of seating, packing or stations is broken, the claims are not looked at: they would be
-    about something that can't be.
+    Codes are names of rule families, or of claims in the registry; each finding stands at the line
+    of the trip that it is about. Where names are unknown or a rule of seating, packing or stations
+    is broken, the claims are not looked at: they would be about something that can't be.
     """
-    unknown = [
-        Finding(trip.where, "error", "unknown-name", said) for said in list_unknown(trip, plan)
-    ]
-    if unknown:
-        return unknown
-    broken = [
-        Finding(trip.where, "error", family, said)
-        for family, check in CHECKS.items()
-        for said in check(trip, plan.arrangement)
-    ]
-    if broken:
-        return broken
+    faults = (
+        [Fault("unknown-name", trip.where, said) for said in list_unknown(trip, plan)]
+        or list(_list_broken(trip, plan))
+        or list(_list_false(trip, plan))
+    )
+    return [Finding(fault.where, "error", fault.code, fault.said) for fault in faults]
+
+
+def _list_broken(trip: Trip, plan: Plan) -> Iterator[Fault]:
+    for family, check in CHECKS.items():
+        for where, said in check(trip, plan.arrangement):
+            yield Fault(family, where, said)
+
+
+def _list_false(trip: Trip, plan: Plan) -> Iterator[Fault]:
     truth = Truth(Ground(trip, plan.arrangement), derive_needs(trip))
-    return [
-        Finding(trip.where, "error", fault.code, fault.said)
-        for fault in list_false_claims(trip, plan, truth)
-    ]
+    yield from list_false_claims(trip, plan, truth)

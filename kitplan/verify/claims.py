@@ -3,124 +3,59 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from kitplan.demands import CaseKey
 from kitplan.plan import digest_sources
+from kitplan.verify.fault import Fault, find_kit, find_spot
+from kitplan.verify.gaps import check_gaps
 from kitplan.verify.kept import measure_load_g
 from kitplan.verify.missing import is_missing
-from kitplan.verify.possible import Judge, possible_alone
 from kitplan.verify.witness import check_witness
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from kitplan.demands import Case, Choice, DemandKey, Needs
-    from kitplan.plan import DemandResult, Gap, Plan
+    from kitplan.demands import Case, Choice
+    from kitplan.plan import AimResult, DemandResult, Plan
     from kitplan.trip import Trip
-    from kitplan.verify.ground import Ground
+    from kitplan.verify.truth import Truth
 
-ALONE = "impossible alone"
-SORTS = (ALONE, "impossible together", "trade-off", "not proven")
 THOUSAND = 1000
-
-
-class Fault(NamedTuple):
-    """A false statement: its code, and what is wrong."""
-
-    code: str
-    said: str
-
-
-class Truth:
-    """What is true of an arrangement, found out by matching."""
-
-    def __init__(self, ground: Ground, needs: Needs) -> None:
-        """Settle every demand, case and backed way."""
-        self.ground, self.needs = ground, needs
-        self.judge = Judge(ground)
-        self.met = {key for key in needs.demands if self._is_met(key)}
-        self.by_case: dict[CaseKey, list[DemandKey]] = {key: [] for key in needs.cases}
-        for key in needs.demands:
-            self.by_case[key.case].append(key)
-        self.covered = {key: self._list_cover(key) for key in needs.cases}
-        self.backed = {key for key in needs.cases if self._is_backed(key)}
-
-    def _is_met(self, key: DemandKey) -> bool:
-        choice = self.needs.choices[key.choice]
-        return any(
-            not self.judge.count_short(choice, variant, key.running).total()
-            for variant in choice.variants
-        )
-
-    def _list_cover(self, case: CaseKey) -> set[str]:
-        """Return the banks a case is covered from, "" for the water."""
-        return {
-            key.bank
-            for key in self.by_case[case]
-            if key in self.met and self.needs.choices[key.choice].covers
-        }
-
-    def _is_backed(self, case: CaseKey) -> bool:
-        return any(
-            self.judge.is_backed(self.needs.choices[key.choice], variant, key.running)
-            for key in self.by_case[case]
-            if key in self.met and self.needs.choices[key.choice].covers
-            for variant in self.needs.choices[key.choice].variants
-        )
-
-    def count_least(self, choice: Choice, running: str) -> int:
-        """Return how many pieces the nearest variant of a choice is short of."""
-        return min(
-            self.judge.count_short(choice, variant, running).total() for variant in choice.variants
-        )
-
-    def list_uncovered(self, case: Case) -> list[str]:
-        """Return the banks that count and are not covered; "" where only the water counts."""
-        covered = self.covered[case.key]
-        if "" in covered:
-            return []
-        if not case.banks:
-            return [""]
-        return [bank for bank in case.banks if bank not in covered]
-
-    def list_choices(self, case: Case, bank: str) -> list[Choice]:
-        """Return the choices that could cover a case from a bank or from the water."""
-        return [
-            self.needs.choices[key.choice]
-            for key in self.by_case[case.key]
-            if key.bank in {bank, ""} and self.needs.choices[key.choice].covers
-        ]
 
 
 def list_false_claims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
     """Yield every false statement of a plan."""
-    yield from _check_demands(plan, truth)
+    yield from _check_demands(trip, plan, truth)
     yield from _check_aims(trip, plan, truth)
-    yield from _check_totals(plan, truth)
-    yield from _check_gaps(trip, plan, truth)
+    yield from _check_totals(trip, plan, truth)
+    yield from check_gaps(trip, plan, truth)
     yield from _check_left_out(trip, plan)
     if plan.trip_name != trip.name or plan.digest != digest_sources(trip.sources):
-        yield Fault("stale-input", "the plan was made from other inputs than this trip's")
+        said = "the plan was made from other inputs than this trip's"
+        yield Fault("stale-input", trip.where, said)
 
 
-def _check_demands(plan: Plan, truth: Truth) -> Iterator[Fault]:
+def _check_demands(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
     if [result.key for result in plan.demands] != list(truth.needs.demands):
-        yield Fault("met", "the demands listed are not those that the trip asks")
+        yield Fault("met", trip.where, "the demands listed are not those that the trip asks")
         return
     for result in plan.demands:
         name = ", ".join(part or "the water" for part in result.key)
-        choice = truth.needs.choices[result.key.choice]
-        if result.met:
-            for fault in check_witness(truth.judge, choice, result):
-                yield Fault(fault.family, f"{name}: {fault.said}")
-            continue
-        if result.key in truth.met:
-            yield Fault("met", f"{name}: claimed not met, and it can be done")
-        elif result.witness:
-            yield Fault("wrong-witness", f"{name}: not met, and has a witness")
-        elif not _is_short_of(truth, choice, result):
-            yield Fault("wrong-missing", f"{name}: '{result.way}' is not what comes nearest so")
+        where = find_spot(trip, result.key.rapid, result.key.spot)
+        for code, said in _check_demand(truth, result):
+            yield Fault(code, where, f"{name}: {said}")
+
+
+def _check_demand(truth: Truth, result: DemandResult) -> Iterator[tuple[str, str]]:
+    choice = truth.needs.choices[result.key.choice]
+    if result.met:
+        yield from check_witness(truth.judge, choice, result)
+    elif result.key in truth.met:
+        yield "met", "claimed not met, and it can be done"
+    elif result.witness:
+        yield "wrong-witness", "not met, and has a witness"
+    elif not _is_short_of(truth, choice, result):
+        yield "wrong-missing", f"'{result.way}' is not what comes nearest so"
 
 
 def _is_short_of(truth: Truth, choice: Choice, result: DemandResult) -> bool:
@@ -136,16 +71,22 @@ def _is_short_of(truth: Truth, choice: Choice, result: DemandResult) -> bool:
 
 def _check_aims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
     if tuple(result.name for result in plan.aims) != tuple(AIM_VALUES):
-        yield Fault("wrong-aim", f"the aims are {', '.join(AIM_VALUES)}, in this order")
+        said = f"the aims are {', '.join(AIM_VALUES)}, in this order"
+        yield Fault("wrong-aim", trip.where, said)
     for result in plan.aims:
-        if result.name not in AIM_VALUES:
-            yield Fault("wrong-aim", f"there is no aim '{result.name}'")
-            continue
-        value = AIM_VALUES[result.name](trip, plan, truth)
-        if result.value != value:
-            yield Fault("wrong-aim", f"aim {result.name} is {value}, not {result.value}")
-        if result.bound > result.value or result.proven != (result.bound == result.value):
-            yield Fault("wrong-aim", f"aim {result.name}: bound {result.bound} proves nothing")
+        for said in _check_aim(trip, plan, truth, result):
+            yield Fault("wrong-aim", trip.where, said)
+
+
+def _check_aim(trip: Trip, plan: Plan, truth: Truth, result: AimResult) -> Iterator[str]:
+    if result.name not in AIM_VALUES:
+        yield f"there is no aim '{result.name}'"
+        return
+    value = AIM_VALUES[result.name](trip, plan, truth)
+    if result.value != value:
+        yield f"aim {result.name} is {value}, not {result.value}"
+    if result.bound > result.value or result.proven != (result.bound == result.value):
+        yield f"aim {result.name}: bound {result.bound} proves nothing"
 
 
 def _count_uncovered(_trip: Trip, _plan: Plan, truth: Truth) -> int:
@@ -195,24 +136,26 @@ AIM_VALUES: dict[str, Callable[[Trip, Plan, Truth], int]] = {
 }
 
 
-def _check_totals(plan: Plan, truth: Truth) -> Iterator[Fault]:
+def _check_totals(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
     kinds: Counter[str] = Counter()
     for case in truth.needs.cases.values():
         kinds[_name_cover(case, truth.covered[case.key])] += 1
-    said = plan.totals
+    totals = plan.totals
     for word, claimed in (
-        ("all_banks", said.all_banks),
-        ("one_bank", said.one_bank),
-        ("from_water", said.from_water),
-        ("none", said.none),
+        ("all_banks", totals.all_banks),
+        ("one_bank", totals.one_bank),
+        ("from_water", totals.from_water),
+        ("none", totals.none),
     ):
         if claimed != kinds[word]:
-            yield Fault("covered", f"{kinds[word]} cases are {word}, not {claimed}")
-    if said.backed != len(truth.backed):
-        yield Fault("backed", f"{len(truth.backed)} cases are backed, not {said.backed}")
+            said = f"{kinds[word]} cases are {word}, not {claimed}"
+            yield Fault("covered", trip.where, said)
+    if totals.backed != len(truth.backed):
+        said = f"{len(truth.backed)} cases are backed, not {totals.backed}"
+        yield Fault("backed", trip.where, said)
     counted = (len(truth.needs.cases), len(truth.met), len(truth.needs.demands))
-    if (said.cases, said.met, said.demands) != counted:
-        yield Fault("wrong-total", f"cases, demands met, demands are {counted}")
+    if (totals.cases, totals.met, totals.demands) != counted:
+        yield Fault("wrong-total", trip.where, f"cases, demands met, demands are {counted}")
 
 
 def _name_cover(case: Case, covered: set[str]) -> str:
@@ -224,68 +167,14 @@ def _name_cover(case: Case, covered: set[str]) -> str:
     return "all_banks" if all(bank in covered for bank in case.banks) else "one_bank"
 
 
-def _check_gaps(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
-    cases = truth.needs.cases
-    true = {(case.key, bank) for case in cases.values() for bank in truth.list_uncovered(case)}
-    said: list[tuple[CaseKey, str]] = []
-    for gap in plan.gaps:
-        if not gap.running:
-            yield Fault("wrong-gap", f"a gap at {gap.rapid} while no boat runs")
-        for case, bank in _expand(gap):
-            said.append((case, bank))
-            if case not in cases or (case, bank) not in true:
-                yield Fault("not-a-gap", f"{', '.join(case)} from {bank or 'the water'} is no gap")
-                continue
-            yield from _check_gap(trip, truth, gap, cases[case], bank)
-    for (case, bank), count in Counter(said).items():
-        if count > 1:
-            yield Fault("wrong-gap", f"{', '.join(case)} from {bank} is listed {count} times")
-    for case, bank in sorted(true - set(said)):
-        yield Fault(
-            "wrong-gap", f"{', '.join(case)} from {bank or 'the water'} is a gap not listed"
-        )
-
-
-def _expand(gap: Gap) -> Iterator[tuple[CaseKey, str]]:
-    for running in gap.running:
-        yield CaseKey(gap.rapid, gap.spot, gap.scenario, running), gap.bank
-
-
-def _check_gap(trip: Trip, truth: Truth, gap: Gap, case: Case, bank: str) -> Iterator[Fault]:
-    name = f"gap {', '.join(case.key)} from {bank or 'the water'}"
-    running = case.key.running
-    choices = truth.list_choices(case, bank)
-    near = {c.key: (truth.count_least(c, running), c.place) for c in choices}
-    nearest = [
-        choice
-        for choice in choices
-        if choice.key.technique == gap.technique and near[choice.key] == min(near.values())
-    ]
-    if not nearest:
-        yield Fault("wrong-gap", f"{name}: '{gap.technique}' is not what comes nearest")
-    elif not any(
-        is_missing(truth.judge, choice, variant, running, gap.missing)
-        for choice in nearest
-        for variant in choice.variants
-        if truth.judge.count_short(choice, variant, running).total() == near[choice.key][0]
-    ):
-        yield Fault("wrong-missing", f"{name}: what is said to be missing is not what is short")
-    if (gap.day, gap.weight, gap.covered_elsewhere) != (
-        trip.rapids[gap.rapid].day,
-        case.weight,
-        bool(truth.covered[case.key]),
-    ):
-        yield Fault("wrong-gap", f"{name}: its day, weight or cover from elsewhere is wrong")
-    alone = not any(possible_alone(truth.ground, choice, running) for choice in choices)
-    if gap.sort not in SORTS or alone != (gap.sort == ALONE):
-        said = "is" if alone else "is not"
-        yield Fault("wrong-gap", f"{name} {said} impossible alone, and is called '{gap.sort}'")
-
-
 def _check_left_out(trip: Trip, plan: Plan) -> Iterator[Fault]:
-    packed: Counter[str] = Counter()
+    left = Counter({item: kit.count for item, kit in trip.kit.items()})
     for row in plan.arrangement.packed:
-        packed[row.item] += row.count
-    left = {n: kit.count - packed[n] for n, kit in trip.kit.items() if kit.count > packed[n]}
-    if sorted((row.item, row.count) for row in plan.not_called_for) != sorted(left.items()):
-        yield Fault("wrong-total", "what is not called for is not what the party owns less packed")
+        left[row.item] -= row.count
+    rows: dict[str, list[int]] = {item: [] for item in trip.kit}
+    for out in plan.not_called_for:
+        rows.setdefault(out.item, []).append(out.count)
+    for item, counts in rows.items():
+        if counts != ([left[item]] if left[item] else []):
+            said = f"{left[item]} x {item} are not called for, which is not what is said"
+            yield Fault("wrong-total", find_kit(trip, item), said)

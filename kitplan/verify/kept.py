@@ -1,6 +1,7 @@
 """Whether an arrangement keeps the rules of seating, packing and stations: one check a family.
 
-Each check reads the trip and the arrangement alone and yields what is broken, in words.
+Each check reads the trip and the arrangement alone and yields what is broken: the place of the
+boat, paddler, company, kit, rapid or landing that it is about, and a sentence.
 """
 
 from __future__ import annotations
@@ -14,75 +15,79 @@ from kitplan.trip import BANKS, CARRIED
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from kitplan.errors import Place
     from kitplan.plan import Arrangement, Packed
     from kitplan.trip import Trip
 
-    Check = Callable[[Trip, Arrangement], Iterator[str]]
+    Broken = tuple[Place, str]
+    Check = Callable[[Trip, Arrangement], Iterator[Broken]]
 
 TENTHS = 10  # a landing or eddy place is counted in tenths
 
 
-def check_seat(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_seat(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Every paddler sits in exactly one boat."""
     seats = Counter(p for crew in plan.crew.values() for p in crew)
-    for name in trip.paddlers:
+    for name, paddler in trip.paddlers.items():
         if seats[name] != 1:
-            yield f"{name} has {seats[name]} seats"
+            yield paddler.where, f"{name} has {seats[name]} seats"
 
 
-def check_seats(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_seats(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """No boat seats more than it has seats."""
     for name, boat in trip.boats.items():
-        if len(plan.crew[name]) > boat.type.seats:
-            yield f"{name} has {boat.type.seats} seats and {len(plan.crew[name])} people"
+        people = len(plan.crew[name])
+        if people > boat.type.seats:
+            yield boat.where, f"{name} has {boat.type.seats} seats and {people} people"
 
 
-def check_steerer(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_steerer(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Every boat has a steerer of its crew, good enough for the hardest class it runs."""
     for name, boat in trip.boats.items():
         steerer = plan.steerer.get(name)
         if steerer is None or steerer not in plan.crew[name]:
-            yield f"{name} has no steerer aboard"
+            yield boat.where, f"{name} has no steerer aboard"
             continue
         guests = any(trip.paddlers[p].guest for p in plan.crew[name])
         level = asks.steerer_level(boat.type, asks.hardest_class(trip, name), guests_aboard=guests)
         has = trip.paddlers[steerer].level(boat.type.skill)
         if has < level or trip.paddlers[steerer].guest:
-            yield f"{name} asks for a steerer with {boat.type.skill} {level}; {steerer} has {has}"
+            said = f"{name} asks for a steerer with {boat.type.skill} {level}; {steerer} has {has}"
+            yield boat.where, said
 
 
-def check_least_crew(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_least_crew(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Every boat has its least crew."""
     for name, boat in trip.boats.items():
         least = asks.least_crew(boat.type, asks.hardest_class(trip, name))
         if len(plan.crew[name]) < least:
-            yield f"{name} needs a crew of {least} and has {len(plan.crew[name])}"
+            yield boat.where, f"{name} needs a crew of {least} and has {len(plan.crew[name])}"
 
 
-def check_tied(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_tied(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Find paddlers tied to a boat who do not sit in it."""
     for name, paddler in trip.paddlers.items():
         if paddler.boat is not None and name not in plan.crew[paddler.boat]:
-            yield f"{name} is tied to {paddler.boat}"
+            yield paddler.where, f"{name} is tied to {paddler.boat}"
 
 
 def _list_boats(trip: Trip, plan: Arrangement, names: tuple[str, ...]) -> list[str]:
     return [b for p in names for b in trip.boats if p in plan.crew[b]]
 
 
-def check_together(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_together(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """People to be kept together share a boat."""
     for company in trip.companies:
         if company.together and len(set(_list_boats(trip, plan, company.paddlers))) > 1:
-            yield f"{', '.join(company.paddlers)} are to sit together"
+            yield company.where, f"{', '.join(company.paddlers)} are to sit together"
 
 
-def check_apart(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_apart(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """People to be kept apart sit in different boats."""
     for company in trip.companies:
         boats = _list_boats(trip, plan, company.paddlers)
         if not company.together and len(set(boats)) < len(boats):
-            yield f"{', '.join(company.paddlers)} are to sit apart"
+            yield company.where, f"{', '.join(company.paddlers)} are to sit apart"
 
 
 def measure_load_g(trip: Trip, plan: Arrangement, boat: str) -> int:
@@ -96,22 +101,25 @@ def measure_load_g(trip: Trip, plan: Arrangement, boat: str) -> int:
     return load
 
 
-def check_payload(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_payload(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """People, kit and dry load stay within the payload."""
     for name, boat in trip.boats.items():
         load = measure_load_g(trip, plan, name)
         if load > boat.type.payload_g:
-            yield f"{name} carries {boat.type.payload_g} g and is loaded with {load} g"
+            said = f"{name} carries {boat.type.payload_g} g and is loaded with {load} g"
+            yield boat.where, said
 
 
-def check_owned(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_owned(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """No more is packed than the party owns, and no row packs less than one."""
     for item, count in _count_packed(plan).items():
-        if count > trip.kit[item].count:
-            yield f"{count} x {item} packed, the party owns {trip.kit[item].count}"
+        kit = trip.kit[item]
+        if count > kit.count:
+            yield kit.where, f"{count} x {item} packed, the party owns {kit.count}"
     for row in plan.packed:
         if row.count < 1:
-            yield f"{row.item} in {row.boat}: a count of {row.count}"
+            where = trip.kit[row.item].where
+            yield where, f"{row.item} in {row.boat}: a count of {row.count}"
 
 
 def _count_packed(plan: Arrangement) -> Counter[str]:
@@ -121,26 +129,26 @@ def _count_packed(plan: Arrangement) -> Counter[str]:
     return counts
 
 
-def check_take(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_take(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Find what must go and is not packed."""
     packed = _count_packed(plan)
     for item, kit in trip.kit.items():
         if packed[item] < kit.take:
-            yield f"{kit.take} x {item} must go, {packed[item]} packed"
+            yield kit.where, f"{kit.take} x {item} must go, {packed[item]} packed"
 
 
-def check_carried(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_carried(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Find things where they may not be carried, and worn ones without a wearer in the boat."""
     for row in plan.packed:
-        item = trip.catalog.items[row.item]
+        item, where = trip.catalog.items[row.item], trip.kit[row.item].where
         if row.carried not in CARRIED or row.carried not in item.carried:
-            yield f"{row.item} may not be carried {row.carried}"
+            yield where, f"{row.item} may not be carried {row.carried}"
         elif row.carried == "worn" and item.worn_on not in {"vest", "waist"}:
-            yield f"{row.item} is not dealt out to be worn"
+            yield where, f"{row.item} is not dealt out to be worn"
         elif row.carried == "worn" and row.worn_by not in plan.crew[row.boat]:
-            yield f"{row.item} in {row.boat} is worn by nobody of its crew"
+            yield where, f"{row.item} in {row.boat} is worn by nobody of its crew"
         elif row.carried != "worn" and row.worn_by:
-            yield f"{row.item} in {row.boat} is {row.carried} and worn by {row.worn_by}"
+            yield where, f"{row.item} in {row.boat} is {row.carried} and worn by {row.worn_by}"
 
 
 def _count_quick(trip: Trip, plan: Arrangement, boat: str, *, bulky: bool) -> int:
@@ -153,20 +161,22 @@ def _count_quick(trip: Trip, plan: Arrangement, boat: str, *, bulky: bool) -> in
     )
 
 
-def check_quick_bulky(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_quick_bulky(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Bulky things lying quick have a place each."""
     for name, boat in trip.boats.items():
         count = _count_quick(trip, plan, name, bulky=True)
         if count > boat.type.quick_bulky:
-            yield f"{name} has {boat.type.quick_bulky} bulky quick places for {count} things"
+            places = boat.type.quick_bulky
+            yield boat.where, f"{name} has {places} bulky quick places for {count} things"
 
 
-def check_quick_small(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_quick_small(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Small things lying quick have room."""
     for name, boat in trip.boats.items():
         count = _count_quick(trip, plan, name, bulky=False)
         if count > boat.type.quick_small:
-            yield f"{name} has room for {boat.type.quick_small} small quick things, not {count}"
+            room = boat.type.quick_small
+            yield boat.where, f"{name} has room for {room} small quick things, not {count}"
 
 
 def _count_dealt(trip: Trip, plan: Arrangement, paddler: str, where: str) -> int:
@@ -176,55 +186,58 @@ def _count_dealt(trip: Trip, plan: Arrangement, paddler: str, where: str) -> int
     return sum(row.count for row in plan.packed if is_there(row))
 
 
-def check_vest_room(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_vest_room(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Small things dealt to a wearer fit into his vest."""
     for name, paddler in trip.paddlers.items():
         room = asks.vest_room(paddler, trip.catalog)
         dealt = _count_dealt(trip, plan, name, "vest")
         if dealt > room:
-            yield f"{name} has vest room for {room} more small things, not {dealt}"
+            said = f"{name} has vest room for {room} more small things, not {dealt}"
+            yield paddler.where, said
 
 
-def check_waist_room(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_waist_room(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """One thing at the waist of each who is not a guest."""
     for name, paddler in trip.paddlers.items():
         room = asks.waist_room(paddler, trip.catalog)
         dealt = _count_dealt(trip, plan, name, "waist")
         if dealt > room:
-            yield f"{name} has room at the waist for {room} more things, not {dealt}"
+            said = f"{name} has room at the waist for {room} more things, not {dealt}"
+            yield paddler.where, said
 
 
-def check_station(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_station(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Each boat has one station at each rapid, of those allowed."""
     for rapid in trip.rapids.values():
         allowed = asks.allowed_stations(rapid)
         for boat in rapid.boats:
             station = plan.stations.get((rapid.name, boat), "none")
             if station not in allowed:
-                yield f"{boat} can't stand '{station}' at {rapid.name}"
+                yield rapid.where, f"{boat} can't stand '{station}' at {rapid.name}"
 
 
-def _check_room(trip: Trip, plan: Arrangement, station: str, family: str) -> Iterator[str]:
+def _check_room(trip: Trip, plan: Arrangement, station: str, family: str) -> Iterator[Broken]:
     for rapid in trip.rapids.values():
-        places = rapid.eddies if station == "afloat" else rapid.bank(station).landing
+        if station == "afloat":
+            places, where = rapid.eddies, rapid.where
+        else:
+            places, where = rapid.bank(station).landing, rapid.bank(station).where
         there = [b for b in trip.boats if plan.stations.get((rapid.name, b)) == station]
         for running in rapid.boats:
-            taken = sum(trip.boats[b].type.room for b in there if b != running)
-            if taken > TENTHS * places:
-                yield (
-                    f"{rapid.name}: {family} {station} takes {places} boats; while {running} runs "
-                    f"{', '.join(b for b in there if b != running)} are there"
-                )
+            others = [b for b in there if b != running]
+            if sum(trip.boats[b].type.room for b in others) > TENTHS * places:
+                names = f"while {running} runs {', '.join(others)} are there"
+                yield where, f"{rapid.name}: {family} {station} takes {places} boats; {names}"
                 break
 
 
-def check_landing(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_landing(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Whichever boat runs, the others fit each landing."""
     for side in BANKS:
         yield from _check_room(trip, plan, side, "the landing river")
 
 
-def check_eddies(trip: Trip, plan: Arrangement) -> Iterator[str]:
+def check_eddies(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Whichever boat runs, the others afloat fit the eddies."""
     yield from _check_room(trip, plan, "afloat", "the water")
 

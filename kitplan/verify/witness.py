@@ -21,18 +21,18 @@ if TYPE_CHECKING:
     from kitplan.verify.possible import Judge
 
 
-class Fault(NamedTuple):
+class Flaw(NamedTuple):
     """What is wrong with a witness: the family it breaks, and how."""
 
     family: str
     said: str
 
 
-def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Fault]:
+def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Flaw]:
     """Return the faults of the witness of a demand that is claimed met; empty if it is one."""
     variant = next((v for v in choice.variants if v.way == result.way), None)
     if variant is None:
-        return [Fault("met", f"there is no way '{result.way}'")]
+        return [Flaw("met", f"there is no way '{result.way}'")]
     look = _Look(judge, choice, result)
     faults = [*look.check_words(variant), *look.check_used_once()]
     if faults:
@@ -54,16 +54,16 @@ class _Look:
 
     # --- every part on its own ------------------------------------------------------------------
 
-    def check_words(self, variant: Variant) -> Iterator[Fault]:
+    def check_words(self, variant: Variant) -> Iterator[Flaw]:
         """Each part says where it is in the words of plans, and counts at least one."""
         for part in self.result.witness:
             if (part.site, part.bank) not in self._list_words(variant, part):
-                yield Fault("wrong-witness", f"'{part.site}' of '{part.bank}' is no site of it")
+                yield Flaw("wrong-witness", f"'{part.site}' of '{part.bank}' is no site of it")
         for part in self.items:
             if part.count < 1:
-                yield Fault("wrong-witness", f"{part.count} x {part.item}")
+                yield Flaw("wrong-witness", f"{part.count} x {part.item}")
         if self.result.missing:
-            yield Fault("wrong-missing", "it is met, and something is said to be missing")
+            yield Flaw("wrong-missing", "it is met, and something is said to be missing")
 
     def _list_words(self, variant: Variant, part: PersonPart | ItemPart) -> set[tuple[str, str]]:
         """Return how the site of a part may be called, with its bank."""
@@ -74,14 +74,14 @@ class _Look:
         bank = "" if self.choice.unhurried else self.choice.key.bank
         return {name_site(site, bank) for site in sites}
 
-    def check_used_once(self) -> Iterator[Fault]:
+    def check_used_once(self) -> Iterator[Flaw]:
         """Nobody does two things, no thing is used twice, and all are outside the running boat."""
         family = "pool" if self.choice.unhurried else "people"
         for name, count in Counter(part.paddler for part in self.people).items():
             if count > 1:
-                yield Fault(family, f"{name} is asked for {count} things at once")
+                yield Flaw(family, f"{name} is asked for {count} things at once")
             if not any(name in self.judge.ground.plan.crew[b] for b in self.others):
-                yield Fault(family, f"{name} is not there: not outside {self.running}")
+                yield Flaw(family, f"{name} is not there: not outside {self.running}")
         family = "pool" if self.choice.unhurried else "things"
         used: Counter[tuple[str, str, str, str]] = Counter()
         for part in self.items:
@@ -95,41 +95,41 @@ class _Look:
                 if piece[:4] == (item, source, carried, wearer)
             )
             if count > there:
-                yield Fault(family, f"{count} x {item} {carried} in {source}: {there} are there")
+                yield Flaw(family, f"{count} x {item} {carried} in {source}: {there} are there")
 
     # --- unhurried ------------------------------------------------------------------------------
 
-    def check_pool(self, variant: Variant) -> Iterator[Fault]:
+    def check_pool(self, variant: Variant) -> Iterator[Flaw]:
         """All slots filled from everybody and everything outside the running boat."""
         if variant.needs_boat and not any(b in variant.needs_boat for b in self.others):
-            yield Fault("pool", "no boat can be spared for it")
+            yield Flaw("pool", "no boat can be spared for it")
         if not self._people_fill(variant.persons, self.people):
-            yield Fault("pool", "the people named do not fill all places")
+            yield Flaw("pool", "the people named do not fill all places")
         if not self._items_fill(variant.items, self.items):
-            yield Fault("pool", "the things named do not fill all places")
+            yield Flaw("pool", "the things named do not fill all places")
 
     # --- at once --------------------------------------------------------------------------------
 
-    def check_at_once(self, variant: Variant) -> Iterator[Fault]:
+    def check_at_once(self, variant: Variant) -> Iterator[Flaw]:
         """Slots filled at their sites, hands enough, and each boat's work by a boat of its own."""
         ashore = [part for part in self.people if not part.boat]
         for part in ashore:
             if self._station_of(part.paddler) != _site(part):
-                yield Fault("people", f"{part.paddler} does not stand {_site(part)}")
+                yield Flaw("people", f"{part.paddler} does not stand {_site(part)}")
         if not self._people_fill(variant.persons, ashore):
-            yield Fault("people", "the people named do not fill all places ashore")
+            yield Flaw("people", "the people named do not fill all places ashore")
         things = [part for part in self.items if not part.boat]
         for thing in things:
             if self.judge.station(self.rapid, thing.source) != _site(thing):
-                yield Fault("things", f"{thing.source} does not stand {_site(thing)}")
+                yield Flaw("things", f"{thing.source} does not stand {_site(thing)}")
             if thing.carried == "stowed":
-                yield Fault("things", f"{thing.item} in {thing.source} is stowed")
+                yield Flaw("things", f"{thing.item} in {thing.source} is stowed")
         if not self._items_fill(variant.items, things):
-            yield Fault("things", "the things named do not fill all places")
+            yield Flaw("things", "the things named do not fill all places")
         yield from self._check_hands(things)
         yield from self._check_boats(variant.boats)
 
-    def _check_hands(self, things: list[ItemPart]) -> Iterator[Fault]:
+    def _check_hands(self, things: list[ItemPart]) -> Iterator[Flaw]:
         for side in BANKS:
             bulky = sum(
                 part.count
@@ -138,9 +138,9 @@ class _Look:
             )
             people = self.judge.count_at(side, self.rapid, self.running)
             if bulky > HANDS * people:
-                yield Fault("hands", f"{bulky} bulky things and {people} people on river {side}")
+                yield Flaw("hands", f"{bulky} bulky things and {people} people on river {side}")
 
-    def _check_boats(self, slots: Iterable[BoatSlot]) -> Iterator[Fault]:
+    def _check_boats(self, slots: Iterable[BoatSlot]) -> Iterator[Flaw]:
         """Match the works to the boats named; each boat named must do one."""
         named = dict.fromkeys([part.boat for part in self.people if part.boat])
         named |= dict.fromkeys([part.boat for part in self.items if part.boat])
@@ -149,7 +149,7 @@ class _Look:
             row = [b for b in named if self._boat_does(b, slot)]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         if len(match(edges)) < len(edges) or len(named) != len(edges):
-            yield Fault("boatwork", "the boats named do not do all boats' work")
+            yield Flaw("boatwork", "the boats named do not do all boats' work")
 
     def _boat_does(self, boat: str, slot: BoatSlot) -> bool:
         """Say whether the parts named aboard a boat fill one option of a work."""

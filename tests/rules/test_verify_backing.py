@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from kitplan.needs import derive_needs
-from kitplan.verify.claims import Truth
 from kitplan.verify.ground import CREW_PADDLE, Ground, Piece
 from kitplan.verify.possible import Judge
+from kitplan.verify.truth import Truth
 from tests.golden.stored import load_demo, read_stored
 
 if TYPE_CHECKING:
