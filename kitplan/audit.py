@@ -59,7 +59,8 @@ def _praise(plan: Plan) -> str:
     return (
         f"holds what it claims: rules kept, {met} demands met by their witnesses, "
         f"{len(plan.demands) - met} not met, {len(plan.gaps)} gaps, "
-        f"{len(plan.aims)} aims counted anew"
+        f"{len(plan.aims)} aims counted anew; that an aim is proven best, a rapid at its best or "
+        "another one loses by it is the solver's word"
     )
 
 

@@ -180,12 +180,16 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class WithoutTechnique:
-    """A spot and scenario with no accepted technique, and what the leader may decide."""
+    """A spot and scenario with no accepted technique, and what the leader may decide.
+
+    `running`: the boats for which it would be a case.
+    """
 
     rapid: str
     spot: str
     scenario: str
     reason: str
+    running: tuple[str, ...]
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 

@@ -164,7 +164,12 @@ class Plan:
     canonical: bool
     digest: str
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
-    notes: tuple[str, ...] = ()
+
+
+# Notes of gaps. Maker and verifier say them in the same words, each with its own figures.
+AT_BEST = "this rapid at its best: {done} of {total} covered"
+TRADED = "for example with '{rapid}': covering this costs cover there"
+WHATEVER = "whatever is packed where"
 
 
 def digest_sources(sources: Iterable[SourceText]) -> str:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from kitplan.check import STEERS, Muster
 from kitplan.explain.alone import possible_alone
-from kitplan.plan import Gap
+from kitplan.needs.words import say_ask, say_thing
+from kitplan.plan import WHATEVER, Gap
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from kitplan.check import Lack
     from kitplan.demands import Case, CaseKey, Choice, DemandKey, Needs
     from kitplan.plan import DemandResult
     from kitplan.trip import Trip
@@ -53,9 +56,10 @@ def list_gaps(
     trip: Trip,
     needs: Needs,
     results: dict[DemandKey, DemandResult],
-    sort_rest: Callable[[str], tuple[str, str]],
+    sort_rest: Callable[[str, str], tuple[str, str]],
 ) -> tuple[Gap, ...]:
-    """Return the gaps, worst first; `sort_rest(rapid)` gives sort and note of a possible one."""
+    """Return the gaps, worst first; `sort_rest(rapid, aim)` sorts one that is possible alone."""
+    lacks = _Lacks(trip)
     cover = find_cover(needs, results)
     demands: dict[CaseKey, list[DemandKey]] = {}
     for key in results:
@@ -65,11 +69,14 @@ def list_gaps(
         for bank in case.banks or ("",):
             if cover[case.key].covers(bank) if bank else cover[case.key].any:
                 continue
-            row = _describe(trip, needs, case, bank, [results[d] for d in demands[case.key]])
-            row = replace(row, covered_elsewhere=cover[case.key].any)
-            if not row.sort:
-                sort, note = sort_rest(case.key.rapid)
-                row = replace(row, sort=sort, note=note)
+            best, choices = _find_nearest(needs, bank, [results[d] for d in demands[case.key]])
+            row = _describe(trip, case, best, covered_elsewhere=cover[case.key].any)
+            if _any_possible(trip, choices, case.key.running):
+                aim = "one_bank" if row.covered_elsewhere else "uncovered"
+                sort, note = sort_rest(case.key.rapid, aim)
+            else:
+                sort, note = ALONE, lacks.say(choices, case.key.running)
+            row = replace(row, bank=bank, sort=sort, note=note)
             rows.setdefault(row, []).append(case.key.running)
     gaps = [replace(row, running=tuple(running)) for row, running in rows.items()]
     return tuple(sorted(gaps, key=_worst_first))
@@ -80,34 +87,66 @@ def _worst_first(gap: Gap) -> tuple[object, ...]:
             gap.bank, gap.running)  # fmt: skip
 
 
-def _describe(trip: Trip, needs: Needs, case: Case, bank: str, results: list[DemandResult]) -> Gap:
-    """Return the gap of one case and bank, its running boat not filled in yet."""
-    nearest = [
-        result
-        for result in results
-        if needs.choices[result.key.choice].covers and result.key.bank in {bank, ""}
-    ]
-    choices = [needs.choices[result.key.choice] for result in nearest]
-    best = min(
-        zip(nearest, choices, strict=True),
-        key=lambda pair: (sum(m.short for m in pair[0].missing), pair[1].place),
-    )[0]
-    alone = not _any_possible(trip, choices, case.key.running)
-    note = "whatever is packed where" if alone else ""
+def _find_nearest(
+    needs: Needs, bank: str, results: list[DemandResult]
+) -> tuple[DemandResult, list[Choice]]:
+    """Return what comes nearest to covering from a bank, and all choices that could.
+
+    What is done from the bank itself is named before what is done from the water.
+    """
+    covering = [result for result in results if needs.choices[result.key.choice].covers]
+    there = [result for result in covering if result.key.bank in {bank, ""}]
+    own = [result for result in there if result.key.bank == bank] or there
+
+    def distance(result: DemandResult) -> tuple[int, int]:
+        short = sum(piece.short for piece in result.missing)
+        return short, needs.choices[result.key.choice].place
+
+    return min(own, key=distance), [needs.choices[result.key.choice] for result in there]
+
+
+def _describe(trip: Trip, case: Case, best: DemandResult, *, covered_elsewhere: bool) -> Gap:
+    """Return the gap of one case, its bank, running boats, sort and note not filled in yet."""
     return Gap(
         case.key.rapid,
         trip.rapids[case.key.rapid].day,
         case.key.spot,
         case.key.scenario,
-        bank,
+        "",
         best.key.technique,
         (),
         best.missing,
-        ALONE if alone else "",
-        note,
+        "",
+        "",
         case.weight,
-        covered_elsewhere=False,
+        covered_elsewhere=covered_elsewhere,
     )
+
+
+class _Lacks:
+    """Says what the party as a whole is short of, whatever is packed where."""
+
+    def __init__(self, trip: Trip) -> None:
+        self._muster = Muster(trip)
+
+    def say(self, choices: list[Choice], running: str) -> str:
+        """Return the note of a gap that is impossible alone: what is short even so, at best."""
+        found = [self._muster.find_lacks(choice, running) for choice in choices]
+        fewest = min(found, key=lambda lacks: sum(lack.short for lack in lacks), default=())
+        if not fewest:
+            return WHATEVER
+        return f"{WHATEVER}, the party lacks {'; '.join(_say_lack(lack) for lack in fewest)}"
+
+
+def _say_lack(lack: Lack) -> str:
+    """Return one thing that the party lacks in words: "1 x rope leader (rope 3)"."""
+    if lack.what == "person" and lack.ask is None:
+        kept = "steerer" if lack.name == STEERS else "crew"
+        return f"{lack.short} x {kept} for the boat in trouble besides"
+    asked = say_ask(lack.ask) if lack.ask is not None else ""
+    if lack.thing is not None:
+        asked = say_thing(lack.thing)
+    return f"{lack.short} x {lack.name}" + (f" ({asked})" if asked else "")
 
 
 def _any_possible(trip: Trip, choices: list[Choice], running: str) -> bool:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel
 from kitplan.explain.gaps import TOGETHER, TRADE, UNPROVEN
+from kitplan.plan import AT_BEST, TRADED
 from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
@@ -26,32 +27,37 @@ class Sorter:
     ) -> None:
         """`values`: what each rapid adds to the aims in the plan, counted by matching."""
         self.trip, self.needs, self.solution, self.values = trip, needs, solution, values
-        self._known: dict[str, tuple[str, str]] = {}
+        self._known: dict[tuple[str, str], tuple[str, str]] = {}
         self.covered: dict[str, tuple[int, int]] = {}
 
-    def sort(self, rapid: str) -> tuple[str, str]:
-        """Return sort and note of the gaps of a rapid that are possible alone."""
-        if rapid not in self._known:
-            self._known[rapid] = self._sort(rapid)
-        return self._known[rapid]
+    def sort(self, rapid: str, aim: str) -> tuple[str, str]:
+        """Return sort and note of the gaps of a rapid that are possible alone.
 
-    def _sort(self, rapid: str) -> tuple[str, str]:
+        `aim` is the one that such a gap is counted in: "uncovered" where the case is covered from
+        nowhere, else "one_bank".
+        """
+        if (rapid, aim) not in self._known:
+            self._known[rapid, aim] = self._sort(rapid, aim)
+        return self._known[rapid, aim]
+
+    def _sort(self, rapid: str, aim: str) -> tuple[str, str]:
         floors = self.solution.floors
         floor, value = floors.value[rapid], self.values[rapid]
-        at_floor = all(value[aim] <= floor[aim] for aim in GAP_AIMS)
-        if at_floor:
+        # The floor of a later aim is one while the rapid stands at its floors of the earlier ones.
+        counted = GAP_AIMS[: GAP_AIMS.index(aim) + 1]
+        if all(value[one] <= floor[one] for one in counted):
             done, total = self.covered[rapid]
-            return TOGETHER, f"this rapid at its best: {done} of {total} covered"
-        if not all(floors.proven[aim] for aim in GAP_AIMS):
+            return TOGETHER, AT_BEST.format(done=done, total=total)
+        if not all(floors.proven[one] for one in counted):
             return UNPROVEN, "the limit cut in before it was known what this rapid could do alone"
-        return self._find_trade(rapid)
+        return self._find_trade(rapid, counted)
 
-    def _find_trade(self, rapid: str) -> tuple[str, str]:
+    def _find_trade(self, rapid: str, counted: tuple[str, ...]) -> tuple[str, str]:
         """Hold the rapid at its best, solve again, and name as an example what gets worse."""
         floors = self.solution.floors
         tm = self._model
         trial = tm.model.clone()
-        for aim in GAP_AIMS:
+        for aim in counted:
             trial.add(tm.gap[rapid][aim] <= floors.value[rapid][aim])
         # An uncovered case outweighs everything covered from one bank only.
         heavy = 1 + sum(case.weight for case in self.needs.cases.values())
@@ -71,7 +77,7 @@ class Sorter:
         name = max(worse, key=lambda other: (worse[other], other), default="")
         if not name or worse[name] <= 0:
             return UNPROVEN, "another plan as good covers it; the limit cut in before it was found"
-        return TRADE, f"for example with '{name}': covering this costs cover there"
+        return TRADE, TRADED.format(rapid=name)
 
     @cached_property
     def _model(self) -> TripModel:

@@ -163,12 +163,13 @@ class Prover:
         if frame.scene.station(boat) not in slot.stations:
             return None
         for option in slot.options:
-            filled = self._fill_aboard(frame, boat, option)
+            filled = self._fill_aboard(frame, boat, (slot.work, option))
             if filled is not None:
                 return filled
         return None
 
-    def _fill_aboard(self, frame: Frame, boat: str, option: BoatOption) -> Filled | None:
+    def _fill_aboard(self, frame: Frame, boat: str, work: tuple[str, BoatOption]) -> Filled | None:
+        name, option = work
         kind = self.party.trip.boats[boat].type
         crew = self.party.arrangement.crew[boat]
         if kind.craft not in option.crafts:
@@ -176,7 +177,7 @@ class Prover:
         if kind.seats - len(crew) + kind.deck_places < option.free_places:
             return None
         steers = Ask(steers=((kind.skill, option.steerer),), exposure=option.exposure)
-        slots = [PersonSlot(STEERS, ("aboard",), steers), *option.persons]
+        slots = [PersonSlot(f"{STEERS}: {name}", ("aboard",), steers), *option.persons]
         places = [slot for slot in slots for _ in range(slot.count)]
         seen = [[k for k, p in enumerate(crew) if self.able(p, slot.ask)] for slot in places]
         got = _seat(places, seen, crew, frame.likes)
@@ -325,8 +326,16 @@ def _fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) -
 
 
 def _hardest_first(places: list[Slot], seen: list[list[int]]) -> tuple[list[Slot], list[list[int]]]:
-    order = sorted(range(len(places)), key=lambda k: len(seen[k]))
+    """Order places by how few can fill them; of equal ones, what asks for more comes first."""
+    order = sorted(range(len(places)), key=lambda k: (len(seen[k]), -_count_asked(places[k])))
     return [places[k] for k in order], [seen[k] for k in order]
+
+
+def _count_asked(slot: PersonSlot | ItemSlot) -> int:
+    """Return how much a slot asks for, to compare slots by."""
+    if isinstance(slot, ItemSlot):
+        return slot.thing.least_mm
+    return sum(level for _, level in (*slot.ask.skills, *slot.ask.steers))
 
 
 def _count_short(lack: Iterable[PersonSlot | ItemSlot], bank: str) -> tuple[Short, ...]:

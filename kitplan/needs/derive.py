@@ -41,29 +41,35 @@ def derive_needs(trip: Trip) -> Needs:
                 found = rank_choices(list_choices(trip, rapid, spot, scenario))
                 needs.choices.update((choice.key, choice) for choice in found)
                 accepted = [choice for choice in found if choice.accepted]
+                running = _list_running(trip, rapid, scenario)
                 if not accepted:
-                    without.append(_say_without(rapid, spot, scenario, found))
-                for case in _list_cases(trip, fit.Setting(trip, rapid, spot, ""), name, accepted):
+                    row = _say_without(rapid, spot, scenario, found)
+                    without.append(replace(row, running=running))
+                    continue
+                setting = fit.Setting(trip, rapid, spot, "", name)
+                for case in _list_cases(setting, running, accepted):
                     needs.cases[case.key] = case
                     needs.demands.update(_list_demands(case, accepted, rapid.river_class))
     return replace(needs, without_technique=tuple(without))
 
 
-def _list_cases(trip: Trip, setting: Setting, scenario: str, accepted: list[Choice]) -> list[Case]:
-    """Return a case for each boat that may be in trouble, none where nothing is accepted."""
-    if not accepted:
-        return []
-    rapid, spot = setting.rapid, setting.spot
+def _list_running(trip: Trip, rapid: Rapid, scenario: Scenario) -> tuple[str, ...]:
+    """Return the boats that may be in trouble so at a rapid."""
+    return tuple(
+        name
+        for name in trip.running
+        if name in rapid.boats
+        and (not scenario.crafts or trip.boats[name].type.craft in scenario.crafts)
+    )
+
+
+def _list_cases(setting: Setting, running: tuple[str, ...], accepted: list[Choice]) -> list[Case]:
+    """Return a case for each boat that may be in trouble."""
+    rapid, spot, scenario = setting.rapid, setting.spot, setting.scenario
     covering = {choice.key.bank for choice in accepted if choice.covers}
     banks = tuple(side for side in BANKS if side in covering)
-    weight = rapid.river_class**2 * trip.consequence[scenario] * spot.likely
-    crafts = trip.catalog.scenarios[scenario].crafts
-    return [
-        Case(CaseKey(rapid.name, spot.name, scenario, running), weight, banks)
-        for running in trip.running
-        if running in rapid.boats
-        if not crafts or trip.boats[running].type.craft in crafts
-    ]
+    weight = rapid.river_class**2 * setting.trip.consequence[scenario] * spot.likely
+    return [Case(CaseKey(rapid.name, spot.name, scenario, boat), weight, banks) for boat in running]
 
 
 def _list_demands(
@@ -313,4 +319,4 @@ def _say_without(
         reason = (
             "nothing fits this place: the leader may carry round the rapid, or take another line"
         )
-    return WithoutTechnique(rapid.name, spot.name, scenario.name, reason, spot.where)
+    return WithoutTechnique(rapid.name, spot.name, scenario.name, reason, (), spot.where)

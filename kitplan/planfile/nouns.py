@@ -41,7 +41,6 @@ def make_plan(record: records.PlanRecord) -> Plan:
         record.canonical,
         record.digest,
         _make_sources(record),
-        tuple(record.notes),
     )
 
 

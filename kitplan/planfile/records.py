@@ -179,7 +179,6 @@ class PlanRecord(Row):
     digest: str
     trip: str
     canonical: bool
-    notes: list[str]
     aims: list[AimRow]
     totals: TotalsRow
     gaps: list[GapRow]

@@ -36,7 +36,6 @@ def make_document(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
         "digest": plan.digest,
         "trip": plan.trip_name,
         "canonical": plan.canonical,
-        "notes": list(plan.notes),
         "aims": [
             {"name": a.name, "value": a.value, "bound": a.bound, "proven": a.proven}
             for a in plan.aims

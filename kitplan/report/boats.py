@@ -56,8 +56,10 @@ def _say_mass(trip: Trip, plan: Plan, name: str) -> str:
     )
     load = people + kit + boat.dry_load_g
     share = 100 * load / boat.type.payload_g
+    wet = show_mass(trip.catalog.figures.wet_kit_g)
     return (
-        f"mass: {count(len(crew), 'person', 'people')} {show_mass(people)}, safety kit "
+        f"mass: {count(len(crew), 'person', 'people')} {show_mass(people)} ({wet} of wet clothes "
+        "and what is worn for each), safety kit "
         f"{show_mass(kit)}, dry load {show_mass(boat.dry_load_g)}: {show_mass(load)} of "
         f"{show_mass(boat.type.payload_g)} payload ({share:.0f} %)"
     )

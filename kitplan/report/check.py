@@ -8,7 +8,15 @@ from kitplan.check import SPARE_CREW, STEERS
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.plan import Short
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import BANK_NAMES, count, join, join_of, say_running, say_short
+from kitplan.report.words import (
+    BANK_NAMES,
+    count,
+    join,
+    join_of,
+    say_running,
+    say_short,
+    say_without,
+)
 from kitplan.trip import CLASSES
 from kitplan.units import show_length
 
@@ -32,7 +40,7 @@ ROLE_WIDTHS = (26, 30, 36)
 def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str:
     """Return what is short whatever is packed where, then techniques, people and things."""
     sheet = Sheet(style)
-    sheet.title(f"{trip.name}: {_say_answer(check)}")
+    sheet.title(f"{trip.name}: {_say_answer(check)}{say_without(needs)}")
     _write_never(sheet, check)
     sheet.say(BY_ITSELF)
     _write_cases(sheet, trip, check)
@@ -63,6 +71,9 @@ def _say_answer(check: PartyCheck) -> str:
         short = {(*_spot(row), running) for row in check.cases for running in row.running}
         many = f"{len(short)} of {count(check.total, 'case')}"
         return f"no packing covers {many} from every bank that counts"
+    never = sum(not row.possible for row in check.techniques)
+    if never:
+        return f"every case can be covered, {count(never, 'technique')} can be done nowhere"
     return "nothing is short whatever is packed where"
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.demands import CaseKey
-from kitplan.report.words import BANK_NAMES, count, join, say_missing, say_running
+from kitplan.report.words import BANK_NAMES, count, join, say_missing, say_running, say_without
 from kitplan.rules import AIMS
 from kitplan.units import show_mass
 
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
 
 ALONE = "impossible alone"
+COVER_AIMS = ("uncovered", "one_bank", "unmet")
 UNKNOWN_YET = (
     "Not known to this version, so not in the plan: carriage rules; the order in which boats run "
     "(every station may be taken before anyone runs); that class IV asks for a level-4 boat in the "
@@ -26,14 +27,17 @@ UNKNOWN_YET = (
 )
 
 
-def say_answer(plan: Plan) -> str:
+def say_answer(needs: Needs, plan: Plan) -> str:
     """Return the first line of a plan: what no packing can mend, or how much is covered."""
     totals = plan.totals
     beyond = len(_find_beyond(plan.gaps))
-    if beyond:
-        return f"no packing can mend {beyond} of {count(totals.cases, 'case')}"
     covered = totals.cases - totals.none
-    return f"{covered} of {count(totals.cases, 'case')} covered, {totals.backed} backed"
+    said = f"{covered} of {count(totals.cases, 'case')} covered, {totals.backed} backed"
+    if beyond:
+        said = f"no packing can mend {beyond} of {count(totals.cases, 'case')}"
+    if any(not aim.proven for aim in plan.aims if aim.name in COVER_AIMS):
+        said = f"not finished, {said} so far"
+    return said + say_without(needs)
 
 
 def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
@@ -146,21 +150,21 @@ def _show(aim: str, value: int) -> str:
 
 
 def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
-    """Write the gaps worst first, then the spots with no accepted technique.
+    """Write the spots with no accepted technique, then the gaps, worst first.
 
     Gaps of the two banks that differ in nothing else are one entry.
     """
+    if needs.without_technique:
+        sheet.heading("Spots without an accepted technique")
+    for row in needs.without_technique:
+        day = trip.rapids[row.rapid].day
+        sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}.")
     rows: dict[Gap, list[str]] = {}
     for gap in plan.gaps:
         rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
     sheet.heading(f"Gaps, worst first ({len(rows)})" if rows else "No gaps")
     for number, (gap, banks) in enumerate(rows.items(), start=1):
         _write_gap(sheet, trip, f"{number}.", (gap, banks))
-    if needs.without_technique:
-        sheet.heading("Spots without an accepted technique")
-    for row in needs.without_technique:
-        day = trip.rapids[row.rapid].day
-        sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}.")
 
 
 def _write_gap(sheet: Sheet, trip: Trip, number: str, row: tuple[Gap, list[str]]) -> None:

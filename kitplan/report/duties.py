@@ -33,6 +33,24 @@ def list_duties(result: DemandResult) -> Duties:
 
 def say_places(duties: Duties) -> list[str]:
     """Return a line for each place: its people with their roles, then its things."""
+    places = _list_places(duties)
+    return [_say_line(place, *places[place]) for place in sorted(places, key=_order)]
+
+
+def say_changes(first: Duties, other: Duties) -> str:
+    """Return each place where `other` differs from `first`, whole; "nobody" where all are gone."""
+    before, after = _list_places(first), _list_places(other)
+    changed = [
+        place for place in {**before, **after} if _sort(before, place) != _sort(after, place)
+    ]
+    return "; ".join(
+        _say_line(place, *after[place]) if place in after else f"{place}: nobody for this"
+        for place in sorted(changed, key=_order)
+    )
+
+
+def _list_places(duties: Duties) -> dict[str, tuple[list[str], list[str]]]:
+    """Return for each place its people with their roles, and its things."""
     places: dict[str, tuple[list[str], list[str]]] = {}
     for (sort, name), entries in duties.items():
         for place, said in _by_place(entries).items():
@@ -41,7 +59,12 @@ def say_places(duties: Duties) -> list[str]:
                 people.append(f"{join(said)} ({name})")
             else:
                 things.extend(said)
-    return [_say_line(place, *places[place]) for place in sorted(places, key=_order)]
+    return places
+
+
+def _sort(places: dict[str, tuple[list[str], list[str]]], place: str) -> list[list[str]]:
+    """Return people and things of a place in an order of their own, to compare places by."""
+    return [sorted(said) for said in places.get(place, ())]
 
 
 def _say_line(place: str, people: list[str], things: list[str]) -> str:
@@ -50,21 +73,6 @@ def _say_line(place: str, people: list[str], things: list[str]) -> str:
     if counts:
         said.append("; ".join(f"{n} x {thing}" if n > 1 else thing for thing, n in counts.items()))
     return f"{place}: {' with '.join(said)}"
-
-
-def say_changes(first: Duties, other: Duties) -> str:
-    """Return what is new against `first`: roles that change, whole, and things not used there."""
-    new: Duties = {}
-    for post, entries in other.items():
-        known = first.get(post, [])
-        if post[0] == ROLE and entries != known:
-            new[post] = entries
-        elif post[0] == KIND and (more := Counter(entries) - Counter(known)):
-            new[post] = list(more.elements())
-    gone = [
-        f"nobody as '{name}'" for sort, name in first if sort == ROLE and (sort, name) not in other
-    ]
-    return "; ".join([*say_places(new), *gone])
 
 
 def _by_place(entries: Iterable[Entry]) -> dict[str, list[str]]:

@@ -20,7 +20,7 @@ def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
     """Return the plan as text or Markdown: cover, gaps, boats, rapids, kit left out."""
     sheet = Sheet(style)
     days = (trip.ends - trip.starts).days + 1
-    sheet.title(f"{trip.name}: {say_answer(plan)}")
+    sheet.title(f"{trip.name}: {say_answer(needs, plan)}")
     sheet.say(
         f"{count(days, 'day').capitalize()}, {count(len(trip.boats), 'boat')}, "
         f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(trip.rapids), 'rapid')}. "

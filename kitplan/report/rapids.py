@@ -1,4 +1,4 @@
-"""Each rapid with people on the banks: who stands where, who does what with which item."""
+"""Each rapid where boats wait: who stands where, who does what with which item."""
 
 from __future__ import annotations
 
@@ -24,8 +24,8 @@ PLAIN_WAY = "as it stands"
 
 
 def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
-    """Write the time it costs by day, then each rapid where safety is set."""
-    sheet.heading("People on the banks")
+    """Write the time it costs by day, then each rapid where boats or people wait."""
+    sheet.heading("Who stands where, and does what")
     for day, (rapids, minutes) in minutes_by_day(trip).items():
         sheet.point(
             f"day {day}: {count(rapids, 'rapid')} with people on the banks, about "
@@ -35,11 +35,11 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     sheet.say(
         "A boat waits at its station whichever other boat runs. For each spot and scenario the "
         "first choice that can be done is printed, from each bank: whole for the first running "
-        "boat, and for others the roles that change and the things that are new."
+        "boat; for others, each place where anything is new or gone is printed whole."
     )
     writer = _Writer(sheet, trip, needs, plan)
     for rapid in sorted(trip.rapids.values(), key=lambda rapid: rapid.day):
-        if rapid.safety == "set":
+        if rapid.safety != "none" and rapid.spots:
             writer.write_rapid(rapid)
 
 
@@ -173,8 +173,7 @@ class _Writer:
             for duties, others in groups[1:]:
                 changed.setdefault(say_changes(first, duties), []).extend(others)
             for changes, others in changed.items():
-                said = changes or "the same, with fewer things"
-                self.sheet.point(f"{say_running(others, self.trip)}: {said}", 2)
+                self.sheet.point(f"{say_running(others, self.trip)}: {changes}", 2)
 
     def _list_bare(self, where: Where, running: list[str]) -> list[str]:
         """Return while which boats run nothing covers the scenario, from anywhere."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from kitplan.demands import Choice
+    from kitplan.demands import Choice, Needs
     from kitplan.plan import Short
     from kitplan.trip import Trip
 
@@ -38,6 +38,13 @@ def join_of(words: Iterable[str]) -> str:
 def count(number: int, one: str, many: str = "") -> str:
     """Return "1 boat" or "5 boats"."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def say_without(needs: Needs) -> str:
+    """Return how many cases have no accepted technique, "" for none: "; 15 cases have ..."."""
+    cases = sum(len(row.running) for row in needs.without_technique)
+    have = "has" if cases == 1 else "have"
+    return f"; {count(cases, 'more case')} {have} no accepted technique" if cases else ""
 
 
 def say_place(choice: Choice) -> str:

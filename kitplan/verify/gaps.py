@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan.demands import CaseKey
+from kitplan.plan import AT_BEST, TRADED, WHATEVER
 from kitplan.verify.fault import Fault, find_spot
 from kitplan.verify.missing import is_missing
 from kitplan.verify.possible import possible_alone
@@ -18,8 +19,8 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
     from kitplan.verify.truth import Truth
 
-ALONE = "impossible alone"
-SORTS = (ALONE, "impossible together", "trade-off", "not proven")
+ALONE, TOGETHER, TRADE = "impossible alone", "impossible together", "trade-off"
+SORTS = (ALONE, TOGETHER, TRADE, "not proven")
 
 
 def check_gaps(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
@@ -38,11 +39,28 @@ def check_gaps(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
                 continue
             for code, what in _check_gap(trip, truth, gap, cases[case]):
                 yield Fault(code, where, f"{_name(case, bank)}: {what}")
+    yield from _check_order(trip, plan)
     for case, bank in sorted(true | set(said)):
         count, where = said[case, bank], find_spot(trip, case.rapid, case.spot)
         if count != 1:
             how = f"is listed {count} times" if count else "is a gap, and is not listed"
             yield Fault("wrong-gap", where, f"{_name(case, bank)} {how}")
+
+
+def _check_order(trip: Trip, plan: Plan) -> Iterator[Fault]:
+    """Gaps stand worst first, and those of one rapid counted in one aim are of one sort."""
+    worst = [(gap.covered_elsewhere, -gap.weight) for gap in plan.gaps]
+    if worst != sorted(worst):
+        yield Fault("wrong-gap", trip.where, "the gaps are not listed worst first")
+    sorts: dict[tuple[str, bool], set[tuple[str, str]]] = {}
+    for gap in plan.gaps:
+        if gap.sort != ALONE:
+            rows = sorts.setdefault((gap.rapid, gap.covered_elsewhere), set())
+            rows.add((gap.sort, gap.note))
+    for (rapid, _), found in sorts.items():
+        if len(found) > 1:
+            where = trip.rapids[rapid].where if rapid in trip.rapids else trip.where
+            yield Fault("wrong-gap", where, f"{rapid}: gaps of one kind are of several sorts")
 
 
 def _name(case: CaseKey, bank: str) -> str:
@@ -67,16 +85,37 @@ def _check_gap(trip: Trip, truth: Truth, gap: Gap, case: Case) -> Iterator[tuple
     if gap.sort not in SORTS or alone != (gap.sort == ALONE):
         said = "is" if alone else "is not"
         yield "wrong-gap", f"it {said} impossible alone, and is called '{gap.sort}'"
+    elif not _is_note(truth, trip, gap):
+        yield "wrong-gap", f"it is called {gap.sort}, which its note does not bear out"
+
+
+def _is_note(truth: Truth, trip: Trip, gap: Gap) -> bool:
+    """Say whether a note is one of its sort, and its figures and names are true.
+
+    That the rapid is at its best, or that the other one loses, rests on the solver.
+    """
+    if gap.sort == ALONE:
+        return gap.note.startswith(WHATEVER)
+    if gap.sort == TOGETHER:
+        done, total = truth.count_cover(gap.rapid)
+        return gap.note == AT_BEST.format(done=done, total=total)
+    if gap.sort == TRADE:
+        others = (name for name in trip.rapids if name != gap.rapid)
+        return any(
+            gap.note == TRADED.format(rapid=name) and truth.count_cover(name)[0] for name in others
+        )
+    return gap.note.isprintable()
 
 
 def _check_nearest(
     truth: Truth, gap: Gap, choices: list[Choice], running: str
 ) -> Iterator[tuple[str, str]]:
     """Hold technique and missing pieces against the choice that comes nearest."""
-    near = {c.key: (truth.count_least(c, running), c.place) for c in choices}
+    own = [choice for choice in choices if choice.key.bank == gap.bank] or choices
+    near = {c.key: (truth.count_least(c, running), c.place) for c in own}
     nearest = [
         choice
-        for choice in choices
+        for choice in own
         if choice.key.technique == gap.technique and near[choice.key] == min(near.values())
     ]
     if not nearest:

@@ -63,6 +63,17 @@ class Truth:
             return [""]
         return [bank for bank in case.banks if bank not in covered]
 
+    def count_cover(self, rapid: str) -> tuple[int, int]:
+        """Return how many of a rapid's cases are covered, bank by bank, and of how many."""
+        rows = [
+            (case, bank)
+            for case in self.needs.cases.values()
+            if case.key.rapid == rapid
+            for bank in case.banks or ("",)
+        ]
+        bare = sum(bank in self.list_uncovered(case) for case, bank in rows)
+        return len(rows) - bare, len(rows)
+
     def list_choices(self, case: Case, bank: str) -> list[Choice]:
         """Return the choices that could cover a case from a bank or from the water."""
         return [

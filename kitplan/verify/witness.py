@@ -155,9 +155,9 @@ class _Look:
         """Say whether the parts named aboard a boat fill one option of a work."""
         if boat not in self.others or self.judge.station(self.rapid, boat) not in slot.stations:
             return False
-        return any(self._fills_option(boat, option) for option in slot.options)
+        return any(self._fills_option(boat, slot.work, option) for option in slot.options)
 
-    def _fills_option(self, boat: str, option: BoatOption) -> bool:
+    def _fills_option(self, boat: str, work: str, option: BoatOption) -> bool:
         ground = self.judge.ground
         people = [part for part in self.people if part.boat == boat]
         items = [part for part in self.items if part.boat == boat]
@@ -165,7 +165,7 @@ class _Look:
         in_reach = all(part.source == boat and part.carried != "stowed" for part in items)
         skill = ground.trip.boats[boat].type.skill
         steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
-        slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
+        slots = (PersonSlot(f"{STEERS}: {work}", ("aboard",), steers), *option.persons)
         return (
             aboard
             and in_reach

@@ -105,7 +105,6 @@ def draw_plan(trip: Trip, plan: Plan) -> st.SearchStrategy[Plan]:
             "totals": st.builds(Totals, *[counts] * 8),
             "not_called_for": st.lists(st.builds(LeftOut, words, ones), max_size=3).map(tuple),
             "canonical": st.booleans(),
-            "notes": st.lists(words, max_size=2).map(tuple),
             "sources": sources.map(tuple),
         }
     )

@@ -168,7 +168,8 @@ def test_of_another_boat_only_what_changes_is_told() -> None:
     )
     other = replace(FIRST, witness=witness)
     assert say_changes(list_duties(FIRST), list_duties(other)) == (
-        "river left: Ada and Dora (thrower) with throw bag 20 m (Otter); nobody as 'spotter'"
+        "river left: Ada and Dora (thrower) with throw bag 20 m (Dipper); throw bag 20 m (Otter); "
+        "river right: nobody for this"
     )
 
 
