@@ -5,9 +5,10 @@ What takes long to load (the solver, pydantic, pint) is imported inside the comm
 
 from __future__ import annotations
 
-import math
+import errno
 import multiprocessing
 import os
+import re
 import shlex
 import sys
 import textwrap
@@ -20,7 +21,8 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 from kitplan import __version__
-from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, has_errors, sort_findings
+from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, has_errors, mask, sort_findings
+from kitplan.files import check_output, settle
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -36,6 +38,7 @@ CLOSING = textwrap.fill(CAUTION, WIDTH)
 ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv"}
 T = TypeVar("T")
 LONGEST_NAME = 80
+OUTPUT_TROUBLE = {errno.ENOSPC, errno.EPIPE, errno.EBADF, errno.EIO}
 LONGEST_RUN_S = 7 * 24 * 3600.0
 LOOK_UP_S = 0.1  # how often it is seen whether long work is done
 
@@ -82,8 +85,17 @@ def run(arguments: Sequence[str]) -> int:
         _say("kitplan: stopped; no plan was verified yet, so none is given")
         return int(Exit.NO_PLAN)
     except Exception as error:  # noqa: BLE001 - the last resort: a line, never a traceback
+        if isinstance(error, OSError) and error.errno in OUTPUT_TROUBLE:
+            return int(_refuse_stdout().code)
         _say(_describe_fault(error))
         return int(Exit.REJECTED)
+
+
+def _refuse_stdout() -> Stop:
+    """Return what ends a command whose words nobody can be told; standard error still can."""
+    message = "standard output can't be written"
+    hint = "look for room on the disk; files named by --out are written all the same"
+    return _refuse(Exit.USAGE, Finding(NOWHERE, "error", "output-not-writable", message, hint))
 
 
 def _describe_fault(error: Exception) -> str:
@@ -114,11 +126,19 @@ def _refuse(code: Exit, finding: Finding) -> Stop:
 def _print(text: str) -> None:
     """Print a result as UTF-8, whatever the terminal is set to; a reader who left is no fault."""
     try:
-        click.echo(text.encode("utf-8", "backslashreplace"), nl=not text.endswith("\n"))
+        sys.stdout.buffer.write(text.encode("utf-8", "backslashreplace"))
         sys.stdout.flush()
     except BrokenPipeError:
-        # Python flushes once more when it ends, and would complain then.
-        sys.stdout = open("/dev/null", "w", encoding="utf-8")  # noqa: SIM115, PTH123
+        _drop_stdout()
+    except (OSError, AttributeError):
+        # There is none, or nothing can be written to it.
+        _drop_stdout()
+        raise _refuse_stdout() from None
+
+
+def _drop_stdout() -> None:
+    """Let standard output go: Python flushes it once more when it ends, and would complain."""
+    sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
 
 
 # --- what commands share --------------------------------------------------------------------------
@@ -134,10 +154,30 @@ def _check_text(_context: click.Context, _parameter: click.Parameter, value: Any
     return value
 
 
-def _check_seconds(_context: click.Context, _parameter: click.Parameter, value: float) -> float:
-    if not math.isfinite(value) or not 1 <= value <= LONGEST_RUN_S:
-        raise click.BadParameter("seconds from 1 to a week's")
-    return value
+class Number(click.ParamType[float]):
+    """A plain number within bounds; whole where the least is written without a point."""
+
+    name = "number"
+
+    def __init__(self, least: float, most: float, what: str) -> None:
+        """Take bounds, and what the number is in words."""
+        self.least, self.most, self.what = least, most, what
+        self.pattern = r"[0-9]+" if isinstance(least, int) else r"[0-9]+(\.[0-9]+)?"
+
+    def convert(
+        self, value: Any, parameter: click.Parameter | None, context: click.Context | None
+    ) -> Any:
+        """Return the number, or complain in plain words."""
+        if isinstance(value, int | float):
+            return value
+        number = type(self.least)(value) if self._is_plain(value) else None
+        if number is None or not self.least <= number <= self.most:
+            said = f"{self.what} from {self.least:g} to {self.most:g}, not {mask(value)!r}"
+            self.fail(said, parameter, context)
+        return number
+
+    def _is_plain(self, text: str) -> bool:
+        return len(text) < LONGEST_NAME and bool(re.fullmatch(self.pattern, text, re.ASCII))
 
 
 trip_argument = click.argument("trip", metavar="TRIP", callback=_check_text)
@@ -173,17 +213,15 @@ class Outputs:
     def __init__(self, style: str | None, outs: Sequence[str], formats: Sequence[str]) -> None:
         self.style = style or "text"
         self.targets = {Path(out): style or _read_ending(out, formats) for out in outs}
-        if len({path.resolve() for path in self.targets}) < len(outs):
+        if len({settle(path) for path in self.targets}) < len(outs):
             raise click.UsageError("the same file is given to --out twice")
 
     def check(self, inputs: Iterable[str], *, force: bool) -> None:
         """Stop where a file can't be written or is one of the inputs."""
-        from kitplan.files import check_output  # noqa: PLC0415
-
-        read = {Path(name).resolve() for name in inputs}
+        read = {settle(Path(name)) for name in inputs}
         for path in self.targets:
             complaint = check_output(path, force=force)
-            if path.resolve() in read:
+            if settle(path) in read:
                 message = "this file is read by the command, and is left as it is"
                 place = Place(str(path), 0, 0)
                 complaint = Finding(place, "error", "output-exists", message, "another name")
@@ -207,15 +245,20 @@ def _write_files(texts: dict[Path, str], *, force: bool) -> str:
         complaint = write_whole(path, text.encode(), force=force)
         if complaint:
             raise _refuse(Exit.USAGE, complaint)
-    return "".join(f"wrote {path}\n" for path in texts) + f"\n{CLOSING}\n"
+    return "".join(f"wrote {mask(str(path))}\n" for path in texts) + f"\n{CLOSING}\n"
 
 
 def _read_ending(out: str, formats: Sequence[str]) -> str:
+    shown = mask(out)
+    if out.endswith(("/", os.sep)):
+        raise click.UsageError(f"{shown}: this names a folder; name a file in it")
     style = ENDINGS.get(Path(out).suffix.lower(), "")
     if style in formats:
         return style
+    if Path(out).is_dir():
+        raise click.UsageError(f"{shown}: this is a folder; name a file in it")
     known = ", ".join(ending for ending, name in ENDINGS.items() if name in formats)
-    raise click.UsageError(f"{out}: the ending says no format; end it with {known}, or --format")
+    raise click.UsageError(f"{shown}: the ending says no format; end it with {known}, or --format")
 
 
 def _load(path: str) -> Trip:
@@ -255,16 +298,16 @@ LIST_FORMATS = ("text", "markdown", "json")
 @click.option(
     "--time-limit",
     "limit_s",
-    type=float,
+    type=Number(1.0, LONGEST_RUN_S, "seconds"),
     default=50.0,
     show_default=True,
     metavar="SECONDS",
-    callback=_check_seconds,
     help="Limit for all solving; what it cuts off is said.",
 )
 @click.option(
     "--workers",
-    type=click.IntRange(1, 64),
+    type=Number(1, 64, "a whole number"),
+    metavar="N",
     default=2,
     show_default=True,
     help="Processes for runs that do not depend on each other.",
@@ -354,10 +397,11 @@ def new(name: str, force: bool) -> Exit:  # noqa: FBT001
 
     path = Path(name if name.lower().endswith(".toml") else f"{name}.toml")
     stem = path.name[: -len(".toml")]
-    if not stem.strip() or len(stem) > LONGEST_NAME or not stem.isprintable():
+    if not stem.strip(" .") or len(stem) > LONGEST_NAME or not stem.isprintable():
         raise click.BadParameter(f"a name of 1 to {LONGEST_NAME} printable letters and signs")
     said = _write_files({path: make_starter(stem)}, force=force)
-    _print(said.replace("\n\n", f"\nnext: kitplan check {shlex.quote(str(path))}\n\n", 1))
+    shown = f"./{path}" if str(path).startswith("-") else str(path)
+    _print(said.replace("\n\n", f"\nnext: kitplan check {shlex.quote(shown)}\n\n", 1))
     return Exit.DONE
 
 
@@ -368,7 +412,6 @@ def new(name: str, force: bool) -> Exit:  # noqa: FBT001
 @force_option
 def schema(out: str, force: bool) -> Exit:  # noqa: FBT001
     """Write JSON Schemas of trip and catalogue files, so that editors complete and check them."""
-    from kitplan.files import check_output  # noqa: PLC0415
     from kitplan.schema import make_schemas  # noqa: PLC0415 - it loads pydantic
 
     texts = {Path(out) / name: text for name, text in make_schemas().items()}

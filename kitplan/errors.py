@@ -44,7 +44,8 @@ class Place:
 
     def text(self) -> str:
         """Return the place as `file:line:column`, or the file alone if there is no line."""
-        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        file = mask(self.file)
+        return f"{file}:{self.line}:{self.column}" if self.line else file
 
 
 NOWHERE = Place("kitplan", 0, 0)
@@ -63,8 +64,18 @@ class Finding:
 
     def text(self) -> str:
         """Return the finding in the GNU form, with what to try on a second line."""
-        line = f"{self.where.text()}: {self.severity}: {self.message} ({self.code})"
-        return f"{line}\n  try: {self.hint}" if self.hint else line
+        line = f"{self.where.text()}: {self.severity}: {mask(self.message)} ({self.code})"
+        return f"{line}\n  try: {mask(self.hint)}" if self.hint else line
+
+
+def mask(text: str) -> str:
+    """Return the text on one line, with "?" for each sign that would steer a terminal or hide.
+
+    What a finding quotes comes from files that anybody may have written.
+    """
+    if text.isprintable():
+        return text
+    return "".join(sign if sign.isprintable() else "?" for sign in text)
 
 
 def sort_findings(findings: Iterable[Finding]) -> list[Finding]:

@@ -16,13 +16,15 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from kitplan.errors import Finding, Place
+from kitplan.errors import Finding, Place, mask
 
 Trail: TypeAlias = tuple[str | int, ...]
 
 _DEEPEST = 32
 """Levels of nesting; files of this program need six."""
 _LARGEST_POWER = 18
+NUMBER_STAND_IN = 1
+"""Takes the place of a number that nobody can mean and that has its finding already."""
 """Powers of ten beyond which a number is no quantity, and slow to reckon with."""
 _MOST_DIGITS = 40
 
@@ -126,7 +128,21 @@ def read_text(path: Path, shown: str) -> tuple[str | None, list[Finding]]:
     return text, []
 
 
+def is_pipe_on_disk(path: Path) -> bool:
+    """Say whether a path is a named pipe: reading it could wait for ever.
+
+    What a shell hands over as /dev/fd/63 is a pipe too, but one that somebody writes to.
+    """
+    try:
+        return path.is_fifo() and not str(path.absolute()).startswith(("/dev/", "/proc/"))
+    except OSError:
+        return False
+
+
 def _read_bytes(path: Path, shown: str) -> tuple[bytes | None, Finding | None]:
+    if is_pipe_on_disk(path):
+        message, hint = "this is a pipe, not an ordinary file", "save it as a file first"
+        return None, Finding(Place(shown, 1, 1), "error", "file-unreadable", message, hint)
     try:
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
@@ -181,8 +197,9 @@ class Places:
 def read_toml(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Finding]]:
     """Return the data of a TOML text, its places and what is wrong with it.
 
-    Data is None if anything is. Numbers with a point come as Decimal. Infinite and overlong
-    numbers and what is nested too deep to be meant are refused. `file` is the name shown.
+    Data is None if it can't be read. Numbers with a point come as Decimal. Infinite and overlong
+    numbers are refused, and a stand-in takes their place, so that the rest can still be checked;
+    what is nested too deep to be meant is refused whole. `file` is the name shown.
     """
     nowhere = Places(file, {})
     data, finding = _parse(text, file)
@@ -191,12 +208,21 @@ def read_toml(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list
     if any(len(trail) > _DEEPEST for trail, _ in _list_values(data)):
         return None, nowhere, [_complain_of_depth(text, file)]
     places = Places(file, _Walker(text).walk())
-    findings = [
-        Finding(places.find(trail), "error", "number-out-of-range", message, hint)
-        for trail, value in _list_values(data)
-        for message, hint in _check_number(value)
-    ]
-    return (None if findings else data), places, findings
+    findings = []
+    for trail, value in list(_list_values(data)):
+        for message, hint in _check_number(value):
+            key = next(part for part in reversed(trail) if isinstance(part, str))
+            said = f"{mask(key)}: {message}"
+            findings.append(Finding(places.find(trail), "error", "number-out-of-range", said, hint))
+            _replace(data, trail, NUMBER_STAND_IN)
+    return data, places, findings
+
+
+def _replace(data: Any, trail: Trail, value: int) -> None:
+    """Put a value at the end of a trail."""
+    for part in trail[:-1]:
+        data = data[part]
+    data[trail[-1]] = value
 
 
 def _parse(text: str, file: str) -> tuple[dict[str, Any] | None, Finding | None]:

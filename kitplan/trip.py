@@ -364,7 +364,7 @@ class Rapid:
     right: Bank
     eddies: int
     spots: tuple[Spot, ...]
-    boats: tuple[str, ...]  # that pass together; nobody else is there
+    boats: tuple[str, ...]  # that pass together, sorted; nobody else is there
     run: str = "run"  # run or portage
     place: str = ""  # the rapid's name in the file
     flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows

@@ -90,7 +90,8 @@ class _Load:
         self._read.append(make_source(shown, text))
         data, places, findings = read_toml(text, shown)
         self._findings += findings
-        return None if data is None else Sheet(data, places)
+        settled = frozenset(finding.where for finding in findings)
+        return None if data is None else Sheet(data, places, settled=settled)
 
     # --- CSV lists --------------------------------------------------------------------------------
 

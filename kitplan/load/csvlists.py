@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from kitplan.errors import Finding, Place, nearest_word
+from kitplan.errors import Finding, Place, mask, nearest_word
 from kitplan.load.sheet import count_text
 
 if TYPE_CHECKING:
@@ -191,7 +191,7 @@ def _read_header(line: list[Field], key: str, rows: CsvRows) -> list[str] | None
 
 
 def _shorten(text: str) -> str:
-    text = "".join(sign if sign.isprintable() else "?" for sign in text)
+    text = mask(text)
     return text if len(text) <= 40 else text[:37] + "..."  # noqa: PLR2004 - what reads well
 
 

@@ -133,7 +133,7 @@ class TripReader:
                 self._sheet.complain((*trail, "day"), "day-after-end", message, hint)
             rapid = read_rapid(self._sheet, record, trail, self._shelf.known)
             if new:
-                rapids[record.name] = replace(rapid, boats=tuple(boats))
+                rapids[record.name] = replace(rapid, boats=tuple(sorted(boats)))
         return rapids
 
     def _read_running(self, boats: dict[str, Boat]) -> tuple[str, ...]:

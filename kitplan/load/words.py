@@ -39,6 +39,8 @@ _TRIES = {
     "wrong-length": "add or take out members",
 }
 _BAD_KEY = "bad key"
+# Categories of signs: control and half characters; invisible ones, line and paragraph ends.
+_CONTROL, _UNSEEN = frozenset({"Cc", "Cs"}), frozenset({"Cf", "Zl", "Zp", "Co"})
 _EARLY_DAY, _LATE_DAY = date(2000, 1, 1), date(2200, 1, 1)
 """Stand-ins for the start of a trip and the end of a certificate: nothing has run out."""
 # Keys whose text may run over several lines.
@@ -222,19 +224,22 @@ def _advise_on_type(hint: Any, value: Any) -> str:
 
 
 def _check_signs(sheet: Sheet) -> None:
-    """Complain of control characters, which would break the lines that are printed."""
+    """Complain of control characters and signs that nobody sees: they break and hide lines."""
     for trail, text in _list_texts((), sheet.data):
         prose = any(step in _PROSE for step in trail)
         if all(_is_fit(sign, prose=prose) for sign in text):
             continue
-        message = f"{name_key(trail)} has a control character in it"
+        seen = any(unicodedata.category(sign) in _CONTROL for sign in text)
+        what = "a control character" if seen else "a sign that can't be seen"
+        message = f"{name_key(trail)} has {what} in it"
         sheet.complain(trail, "control-character", message, "retype it on one line")
+        sheet.settled |= {sheet.place(*trail)}
         if len(sheet.findings) > _MOST_FINDINGS:
             return
 
 
 def _is_fit(sign: str, *, prose: bool) -> bool:
-    return (prose and sign in "\n\t") or unicodedata.category(sign) not in {"Cc", "Cs"}
+    return (prose and sign in "\n\t") or unicodedata.category(sign) not in _CONTROL | _UNSEEN
 
 
 def _list_texts(trail: Trail, value: Any) -> Iterator[tuple[Trail, str]]:

@@ -59,7 +59,8 @@ class _Writer:
         self.sheet.minor(f"Day {rapid.day}, {rapid.name}, class {rapid.class_text}")
         arrangement = self.plan.arrangement
         for station, words in STATION_NAMES.items():
-            boats = [b for b in rapid.boats if arrangement.stations[rapid.name, b] == station]
+            there = [b for b in self.trip.boats if b in rapid.boats]
+            boats = [b for b in there if arrangement.stations[rapid.name, b] == station]
             people = [f"{b} ({', '.join(arrangement.crew[b])})" for b in boats]
             if boats:
                 self.sheet.point(f"{words}: {'; '.join(people)}")
