@@ -29,6 +29,7 @@ from tests.rules.tiny import (
     PLACE,
     RAFT,
     RESCUE_VEST,
+    RIGID,
     SMALL,
     STEERS,
     STOWED,
@@ -45,6 +46,7 @@ from tests.rules.tiny import (
     lines,
     odd_raft,
     read_tiny,
+    short_raft,
     work,
 )
 
@@ -132,7 +134,8 @@ OPTIMA: dict[str, tuple[Told, Told]] = {
     "carried": (
         # Under the load no bag is in reach at once, so none is packed.
         (replace(BASE, catalog=(STOWED,)), (16, 0, 16, 0, 0)),
-        (BASE, AS_BASE),
+        # Were the bag of 20 m a stick, no boat of 19.9 m would take it.
+        (replace(ODD, types=short_raft("19.9 m"), catalog=(RIGID,)), TEAL_WITHOUT),
     ),
     "quick-bulky": (
         (replace(ODD, types=odd_raft(bulky=0)), TEAL_WITHOUT),
