@@ -61,6 +61,22 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
             "  try: write a plain number",
         ],
     ),
+    "a number of thousands of digits beside another fault": (
+        [("count = 3", "count = " + "9" * 5000), ('type = "river kayak"', 'type = "river kayk"')],
+        [
+            "trips/x.toml:16:1: error: boat 'Wren': unknown boat type \"river kayk\" (unknown-boat-type)",
+            "  try: river kayak",
+            "trips/x.toml:38:1: error: count: this number has too many digits (number-out-of-range)",
+            "  try: write a number a person would write",
+        ],
+    ),
+    "a thing that everyone wears twice": (
+        [('"helmet"]', '"helmet", "helmet"]')],
+        [
+            'trips/x.toml:7:51: error: trip: item "helmet" is there twice (name-used-twice)',
+            "  try: name it once",
+        ],
+    ),
     "a unit that steers a terminal": (
         [('width = "18 m"', 'width = "18 \\u001b[31mm"')],
         [
