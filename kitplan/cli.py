@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 from kitplan import __version__
-from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, has_errors, mask, sort_findings
+from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, cap_findings, has_errors, mask
 from kitplan.files import check_output, settle
 
 if TYPE_CHECKING:
@@ -130,7 +130,7 @@ def _say(text: str) -> None:
 
 
 def _report(findings: Iterable[Finding]) -> None:
-    for finding in sort_findings(findings):
+    for finding in cap_findings(findings):
         _say(finding.text())
 
 
