@@ -193,7 +193,6 @@ class ItemRecord(Record):
     mass: Quantity
     volume: Quantity = "0 L"
     length: Quantity | None = None
-    rigid: bool = False
     diameter: Quantity | None = None
     flags: list[LineFlag] = []
     strength: Quantity | None = None
@@ -225,7 +224,6 @@ class BoatTypeRecord(Record):
     quick_small: Count
     crew_paddle: Name | None = None
     deck_places: Count = 0
-    longest: Quantity | None = None
     room: Annotated[int, Field(ge=1, le=100)] = 10
     righting: str = ""
     worst_drag: Count | None = None

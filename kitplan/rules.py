@@ -55,11 +55,7 @@ PACKING: tuple[Family, ...] = (
         "owned", "no more is packed than the party owns", "sum over b, w of y[i,b,w] <= count[i]"
     ),
     Family("take", "what must go is packed", "sum over b, w of y[i,b,w] >= take[i]"),
-    Family(
-        "carried",
-        "a thing lies only where it may be carried, and in a boat that is long enough for it",
-        "y[i,b,w] = 0 for other b, w",
-    ),
+    Family("carried", "a thing lies only where it may be carried", "y[i,b,w] = 0 for other w"),
     Family(
         "quick-bulky",
         "bulky things lying quick have a place",

@@ -71,7 +71,6 @@ class Variables:
             for b in self.boats
             for w in CARRIED
             if may_lie(self.trip.kit[i].item, w)
-            and asks.fits_boat(self.trip.kit[i].item, self.trip.boats[b].type)
         }
 
     def _create_stations(self) -> dict[tuple[str, str, str], cp_model.IntVar]:

@@ -54,11 +54,6 @@ def serves(item: Item, thing: Thing) -> bool:
     )
 
 
-def fits_boat(item: Item, boat_type: BoatType) -> bool:
-    """Say whether a boat of this type takes the item: no rigid thing longer than its longest."""
-    return not item.rigid or boat_type.longest_mm is None or item.length_mm <= boat_type.longest_mm
-
-
 def crew_paddles(boat: Boat, crew_size: int) -> int:
     """Return how many crew paddles go ashore with the crew: one each but the steerer's."""
     return 0 if boat.type.crew_paddle is None else max(0, crew_size - 1)

@@ -26,7 +26,6 @@ ASHORE = "ashore"
 DOWNSTREAM = "downstream safety"
 IN_CHARGE = "in charge"
 TAKES_ACROSS = "takes the line across"
-ACROSS, THROWN = "across", "thrown"  # what a line may do
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,30 +166,13 @@ def _add_crossing(draft: Draft, technique: Technique, setting: Setting) -> Itera
         level = 3 if width <= near else 4
         for hand in dict.fromkeys(hands):
             narrowed = replace(hand, ask=_raise(hand.ask, "throwing", level))
-            thrown = replace(draft, places=_swap(draft.places, hand, narrowed))
             where = "" if technique.unhurried else f" from {side_name(hand.sites[0])}"
-            yield from _throw(thrown, hand, where, setting)
+            said = f"{hand.role} throws the line across{where}"
+            yield replace(
+                draft, said=(*draft.said, said), places=_swap(draft.places, hand, narrowed)
+            )
     if width > near and not technique.unhurried:
         yield from _cross_by_boat(draft, setting)
-
-
-def _throw(draft: Draft, hand: Place, where: str, setting: Setting) -> Iterator[Draft]:
-    """Yield drafts with what is thrown: the line itself, or a messenger that draws it across.
-
-    Not every line that may lie across can be thrown. A messenger reaches over the channel; it
-    lies where its thrower stands, and so does a line that is thrown itself.
-    """
-    site = hand.sites[0]
-    lines = [item for item in draft.items if item.site == site and ACROSS in item.thing.flags]
-    for line in lines[:1]:
-        flags = tuple(sorted({*line.thing.flags, THROWN}))
-        light = replace(line, thing=replace(line.thing, flags=flags))
-        items = tuple(light if item is line else item for item in draft.items)
-        said = (*draft.said, f"{hand.role} throws the line itself across{where}")
-        yield replace(draft, said=said, items=items)
-    reach_mm = setting.rapid.width_mm + setting.trip.catalog.figures.line_less_mm
-    messenger = ItemSlot(site, Thing("line", reach_mm, (THROWN,)))
-    yield draft.add(f"{hand.role} throws a messenger line across{where}", items=(messenger,))
 
 
 def _cross_by_boat(draft: Draft, setting: Setting) -> Iterator[Draft]:
