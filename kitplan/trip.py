@@ -197,6 +197,7 @@ class Item:
     vest_room: int = 0  # small things it lets its wearer carry
     bulky: bool = False
     length_mm: int = 0
+    packed_mm: int = 0  # of a long rigid thing; 0 for what folds or is short
     diameter_mm: int = 0
     flags: frozenset[str] = frozenset()
     strength_n: int | None = None
@@ -224,6 +225,7 @@ class BoatType:
     crew_paddle: str | None = None
     deck_places: int = 0
     room: int = 10  # tenths of a landing or eddy place
+    longest_mm: int | None = None  # of a thing under its load; None: not asked
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
