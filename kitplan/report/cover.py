@@ -5,8 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from kitplan.check import Muster
 from kitplan.demands import CaseKey
-from kitplan.report.words import BANK_NAMES, count, join, say_missing, say_running, say_without
+from kitplan.report.check import say_lacks
+from kitplan.report.words import (
+    BANK_NAMES,
+    count,
+    join,
+    join_of,
+    say_missing,
+    say_running,
+    say_without,
+)
 from kitplan.rules import AIMS
 from kitplan.units import show_mass
 
@@ -159,12 +169,31 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     for row in needs.without_technique:
         day = trip.rapids[row.rapid].day
         sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}.")
+    muster = Muster(trip)
     rows: dict[Gap, list[str]] = {}
     for gap in plan.gaps:
         rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
     sheet.heading(f"Gaps, worst first ({len(rows)})" if rows else "No gaps")
     for number, (gap, banks) in enumerate(rows.items(), start=1):
         _write_gap(sheet, trip, f"{number}.", (gap, banks))
+        if gap.sort == ALONE:
+            sheet.point(
+                f"the party as a whole lacks {_say_lacks(muster, needs, replace(gap, bank=banks[0]))}",
+                1,
+            )
+
+
+def _say_lacks(muster: Muster, needs: Needs, gap: Gap) -> str:
+    """Return what is short whatever is packed where, of what comes nearest to covering a gap."""
+    found = [
+        muster.find_lacks(choice, gap.running[0])
+        for key, choice in needs.choices.items()
+        if key[:3] == (gap.rapid, gap.spot, gap.scenario)
+        and key.bank in {gap.bank, ""}
+        and choice.covers
+    ]
+    fewest = min(found, key=lambda lacks: sum(lack.short for lack in lacks), default=())
+    return join_of(say_lacks(fewest)) if fewest else "what its parts ask for at the same time"
 
 
 def _write_gap(sheet: Sheet, trip: Trip, number: str, row: tuple[Gap, list[str]]) -> None:
