@@ -177,10 +177,8 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     for number, (gap, banks) in enumerate(rows.items(), start=1):
         _write_gap(sheet, trip, f"{number}.", (gap, banks))
         if gap.sort == ALONE:
-            sheet.point(
-                f"the party as a whole lacks {_say_lacks(muster, needs, replace(gap, bank=banks[0]))}",
-                1,
-            )
+            lacks = _say_lacks(muster, needs, replace(gap, bank=banks[0]))
+            sheet.point(f"the party as a whole lacks {lacks}", 1)
 
 
 def _say_lacks(muster: Muster, needs: Needs, gap: Gap) -> str:
