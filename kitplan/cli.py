@@ -485,7 +485,7 @@ def _render_plan(trip: Trip, made: Plan, form: str) -> str:
     from kitplan.report.csv import render_csv  # noqa: PLC0415
 
     if form == "csv":
-        return render_csv(made)
+        return render_csv(trip, made)
     asked = derive_needs(trip)
     return write_plan(trip, asked, made) if form == "json" else render_plan(trip, asked, made, form)
 

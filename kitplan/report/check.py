@@ -111,7 +111,7 @@ def _say_case(trip: Trip, row: CaseCheck) -> str:
     elsewhere = "; the other bank may cover it" if row.elsewhere else ""
     return (
         f"Day {trip.rapids[row.rapid].day}, {row.rapid}, {row.spot}: {row.scenario}, from {banks}, "
-        f"{say_running(row.running, trip)}{elsewhere}."
+        f"{say_running(row.running, trip.rapids[row.rapid].boats)}{elsewhere}."
     )
 
 
@@ -172,7 +172,8 @@ def _say_people(trip: Trip, able: tuple[str, ...]) -> str:
 
 
 def _write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
-    hardest = max((rapid.river_class for rapid in trip.rapids.values()), default=1)
+    run = (rapid for rapid in trip.rapids.values() if rapid.run == "run")
+    hardest = max((rapid.river_class for rapid in run), default=1)
     sheet.heading(f"Who can steer which boat, class {CLASSES[hardest - 1]} being the hardest")
     for row in check.steerers:
         sheet.point(

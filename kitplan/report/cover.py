@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan.demands import CaseKey
-from kitplan.report.words import BANK_NAMES, count, join, say_missing, say_running, say_without
+from kitplan.planfile import count_by_flow
+from kitplan.report.words import (
+    BANK_NAMES,
+    count,
+    join,
+    say_missing,
+    say_passages,
+    say_running,
+    say_without,
+    strip_flow,
+)
 from kitplan.rules import AIMS
+from kitplan.trip import AT_FLOW
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
@@ -16,7 +27,7 @@ if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.plan import Gap, Plan
     from kitplan.report.sheet import Sheet
-    from kitplan.trip import Trip
+    from kitplan.trip import Rapid, Trip
 
 ALONE = "impossible alone"
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
@@ -25,6 +36,15 @@ UNKNOWN_YET = (
     "(every station may be taken before anyone runs); that class IV asks for a level-4 boat in the "
     "lead; that guests who haul, hold or spot need a guide beside them; volumes and lengths."
 )
+
+
+@dataclass(frozen=True, slots=True)
+class _GapRow:
+    """Gaps told as one: from which banks, at which passages of one rapid."""
+
+    gap: Gap
+    banks: tuple[str, ...]
+    rapids: tuple[Rapid, ...]
 
 
 def say_answer(needs: Needs, plan: Plan) -> str:
@@ -60,6 +80,7 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         ("demands met", f"{totals.met} of {totals.demands}"),
     ]
     sheet.table(rows, ("covered", "cases"))
+    _write_flows(sheet, count_by_flow(trip, needs, plan))
     sheet.say(
         "Backed: one way of doing it stays possible after any one person can't act or any one "
         "packed piece is lost. That is stricter than surviving any one loss in some way."
@@ -76,6 +97,16 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         )
 
 
+def _write_flows(sheet: Sheet, counts: dict[str, tuple[int, int]]) -> None:
+    """Write how much is covered at each flow, where several are planned for."""
+    if not counts:
+        return
+    rows = [(AT_FLOW[flow], f"{done} of {total}") for flow, (done, total) in counts.items()]
+    sheet.table(rows, ("", "cases covered"))
+    sheet.say("Rapids that are the same at all flows count at each.")
+    sheet.gap()
+
+
 def _write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     """Write what this party can't cover from anywhere, by rapid and scenario."""
     beyond = _find_beyond(plan.gaps)
@@ -88,7 +119,8 @@ def _write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
         "Whatever is packed where and whoever stands where, this party can't cover from anywhere:"
     )
     for (rapid, scenario), running in places.items():
-        sheet.point(f"{rapid}: {scenario}, {say_running(list(dict.fromkeys(running)), trip)}")
+        there = trip.rapids[rapid].boats
+        sheet.point(f"{rapid}: {scenario}, {say_running(list(dict.fromkeys(running)), there)}")
 
 
 def _find_beyond(gaps: Iterable[Gap]) -> list[CaseKey]:
@@ -117,7 +149,8 @@ def _write_support_only(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> N
         return
     sheet.say("Covered, but support only: what is possible holds a head up and frees nobody.")
     for (rapid, spot, scenario), running in places.items():
-        sheet.point(f"{rapid}, {spot}: {scenario}, {say_running(running, trip)}")
+        while_what = say_running(running, trip.rapids[rapid].boats)
+        sheet.point(f"{rapid}, {spot}: {scenario}, {while_what}")
     sheet.gap()
 
 
@@ -152,28 +185,39 @@ def _show(aim: str, value: int) -> str:
 def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     """Write the spots with no accepted technique, then the gaps, worst first.
 
-    Gaps of the two banks that differ in nothing else are one entry.
+    Gaps that differ only in the bank, or only in the flow, are one entry.
     """
     if needs.without_technique:
         sheet.heading("Spots without an accepted technique")
     for row in needs.without_technique:
         day = trip.rapids[row.rapid].day
         sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}.")
-    rows: dict[Gap, list[str]] = {}
-    for gap in plan.gaps:
-        rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
+    rows = _join_gaps(trip, plan.gaps)
     sheet.heading(f"Gaps, worst first ({len(rows)})" if rows else "No gaps")
-    for number, (gap, banks) in enumerate(rows.items(), start=1):
-        _write_gap(sheet, trip, f"{number}.", (gap, banks))
+    for number, gaps in enumerate(rows, start=1):
+        _write_gap(sheet, f"{number}.", gaps)
 
 
-def _write_gap(sheet: Sheet, trip: Trip, number: str, row: tuple[Gap, list[str]]) -> None:
-    gap, banks = row
-    places = join((BANK_NAMES[bank] for bank in banks), "or")
+def _join_gaps(trip: Trip, gaps: Iterable[Gap]) -> list[_GapRow]:
+    """Return gaps that differ in nothing but the bank, or but the flow, as one."""
+    banks: dict[Gap, list[str]] = {}
+    for gap in gaps:
+        banks.setdefault(replace(gap, bank=""), []).append(gap.bank)
+    rows: dict[tuple[Gap, tuple[str, ...]], list[Rapid]] = {}
+    for gap, sides in banks.items():
+        rapid = trip.rapids[gap.rapid]
+        alike = replace(gap, rapid=strip_flow(rapid))
+        rows.setdefault((alike, tuple(sides)), []).append(rapid)
+    return [_GapRow(gap, sides, tuple(rapids)) for (gap, sides), rapids in rows.items()]
+
+
+def _write_gap(sheet: Sheet, number: str, row: _GapRow) -> None:
+    gap = row.gap
+    places = join((BANK_NAMES[bank] for bank in row.banks), "or")
     covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
     sheet.point(
-        f"{number} Day {gap.day}, {gap.rapid}, {gap.spot}: {gap.scenario}, from {places}, "
-        f"{say_running(gap.running, trip)}{covered}."
+        f"{number} Day {gap.day}, {say_passages(row.rapids)}, {gap.spot}: {gap.scenario}, "
+        f"from {places}, {say_running(gap.running, row.rapids[0].boats)}{covered}."
     )
     sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
     note = f" ({gap.note})" if gap.note else ""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing, say_work
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import BANK_NAMES, count, join, say_place
+from kitplan.report.words import BANK_NAMES, count, join, say_flow, say_place
 from kitplan.units import show_length, show_mass, show_speed
 
 if TYPE_CHECKING:
@@ -38,6 +38,8 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
     without = {(row.rapid, row.spot, row.scenario): row.reason for row in needs.without_technique}
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
         sheet.heading(f"Day {rapid.day}, {rapid.name}", _say_rapid(rapid))
+        if rapid.run == "portage":
+            sheet.say("Carried round: it asks for nothing.")
         for spot in rapid.spots:
             sheet.minor(_say_spot(spot))
             for scenario in spot.scenarios:
@@ -51,7 +53,8 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
 
 def _say_rapid(rapid: Rapid) -> str:
     wide = f", {show_length(rapid.width_mm)} wide" if rapid.width_mm else ""
-    return f", class {rapid.class_text}{wide}, safety {rapid.safety}"
+    how = "carried round" if rapid.run == "portage" else f"safety {rapid.safety}"
+    return f"{say_flow(rapid)}, class {rapid.class_text}{wide}, {how}"
 
 
 def _say_spot(spot: Spot) -> str:

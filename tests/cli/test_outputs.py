@@ -19,7 +19,7 @@ def change_packing(made: Made, packed: Packed) -> str:
     from dataclasses import replace  # noqa: PLC0415 - used here only
 
     arrangement = replace(made.plan.arrangement, packed=(packed,))
-    return render_csv(replace(made.plan, arrangement=arrangement))
+    return render_csv(made.trip, replace(made.plan, arrangement=arrangement))
 
 
 # --- formats --------------------------------------------------------------------------------------
