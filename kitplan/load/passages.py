@@ -85,9 +85,10 @@ def _read_groups(
             if name == STAND_IN or (first == number and name not in group[:index]):
                 continue
             _complain_of_second(sheet, (*at, index), name, first)
+    groups = dict.fromkeys(tuple(group) for group in record.groups if group)
     return [
         (f" with {', '.join(group)}", tuple(boat for boat in around.boats if boat in group))
-        for group in record.groups
+        for group in groups
     ]
 
 

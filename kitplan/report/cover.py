@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.demands import CaseKey
@@ -11,11 +11,11 @@ from kitplan.report.words import (
     BANK_NAMES,
     count,
     join,
+    join_flows,
     say_missing,
     say_passages,
     say_running,
     say_without,
-    strip_flow,
 )
 from kitplan.rules import AIMS
 from kitplan.trip import AT_FLOW
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.plan import Gap, Plan
     from kitplan.report.sheet import Sheet
-    from kitplan.trip import Rapid, Trip
+    from kitplan.trip import Trip
 
 ALONE = "impossible alone"
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
@@ -36,15 +36,6 @@ UNKNOWN_YET = (
     "(every station may be taken before anyone runs); that class IV asks for a level-4 boat in the "
     "lead; that guests who haul, hold or spot need a guide beside them; volumes and lengths."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class _GapRow:
-    """Gaps told as one: from which banks, at which passages of one rapid."""
-
-    gap: Gap
-    banks: tuple[str, ...]
-    rapids: tuple[Rapid, ...]
 
 
 def say_answer(needs: Needs, plan: Plan) -> str:
@@ -118,9 +109,10 @@ def _write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     sheet.say(
         "Whatever is packed where and whoever stands where, this party can't cover from anywhere:"
     )
-    for (rapid, scenario), running in places.items():
-        there = trip.rapids[rapid].boats
-        sheet.point(f"{rapid}: {scenario}, {say_running(list(dict.fromkeys(running)), there)}")
+    rows = ((rapid, (what, tuple(dict.fromkeys(boats)))) for (rapid, what), boats in places.items())
+    for rapids, (scenario, running) in join_flows(trip, rows):
+        while_what = say_running(running, rapids[0].boats)
+        sheet.point(f"{say_passages(rapids)}: {scenario}, {while_what}")
 
 
 def _find_beyond(gaps: Iterable[Gap]) -> list[CaseKey]:
@@ -148,9 +140,10 @@ def _write_support_only(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> N
     if not places:
         return
     sheet.say("Covered, but support only: what is possible holds a head up and frees nobody.")
-    for (rapid, spot, scenario), running in places.items():
-        while_what = say_running(running, trip.rapids[rapid].boats)
-        sheet.point(f"{rapid}, {spot}: {scenario}, {while_what}")
+    rows = ((key[0], (key[1:], tuple(running))) for key, running in places.items())
+    for rapids, ((spot, scenario), running) in join_flows(trip, rows):
+        while_what = say_running(running, rapids[0].boats)
+        sheet.point(f"{say_passages(rapids)}, {spot}: {scenario}, {while_what}")
     sheet.gap()
 
 
@@ -187,41 +180,36 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
 
     Gaps that differ only in the bank, or only in the flow, are one entry.
     """
+    write_without(sheet, trip, needs)
+    rows: dict[Gap, list[str]] = {}
+    for gap in plan.gaps:
+        rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
+    alike = join_flows(
+        trip, ((gap.rapid, (replace(gap, rapid=""), tuple(banks))) for gap, banks in rows.items())
+    )
+    sheet.heading(f"Gaps, worst first ({len(alike)})" if alike else "No gaps")
+    for number, (rapids, (gap, sides)) in enumerate(alike, start=1):
+        places = join((BANK_NAMES[bank] for bank in sides), "or")
+        while_what = say_running(gap.running, rapids[0].boats)
+        covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
+        sheet.point(
+            f"{number}. Day {gap.day}, {say_passages(rapids)}, {gap.spot}: {gap.scenario}, "
+            f"from {places}, {while_what}{covered}."
+        )
+        sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
+        note = f" ({gap.note})" if gap.note else ""
+        sheet.point(f"{gap.sort}{note}", 1)
+
+
+def write_without(sheet: Sheet, trip: Trip, needs: Needs) -> None:
+    """Write the spots with no accepted technique, if there are any."""
     if needs.without_technique:
         sheet.heading("Spots without an accepted technique")
-    for row in needs.without_technique:
-        day = trip.rapids[row.rapid].day
-        sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}.")
-    rows = _join_gaps(trip, plan.gaps)
-    sheet.heading(f"Gaps, worst first ({len(rows)})" if rows else "No gaps")
-    for number, gaps in enumerate(rows, start=1):
-        _write_gap(sheet, f"{number}.", gaps)
-
-
-def _join_gaps(trip: Trip, gaps: Iterable[Gap]) -> list[_GapRow]:
-    """Return gaps that differ in nothing but the bank, or but the flow, as one."""
-    banks: dict[Gap, list[str]] = {}
-    for gap in gaps:
-        banks.setdefault(replace(gap, bank=""), []).append(gap.bank)
-    rows: dict[tuple[Gap, tuple[str, ...]], list[Rapid]] = {}
-    for gap, sides in banks.items():
-        rapid = trip.rapids[gap.rapid]
-        alike = replace(gap, rapid=strip_flow(rapid))
-        rows.setdefault((alike, tuple(sides)), []).append(rapid)
-    return [_GapRow(gap, sides, tuple(rapids)) for (gap, sides), rapids in rows.items()]
-
-
-def _write_gap(sheet: Sheet, number: str, row: _GapRow) -> None:
-    gap = row.gap
-    places = join((BANK_NAMES[bank] for bank in row.banks), "or")
-    covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
-    sheet.point(
-        f"{number} Day {gap.day}, {say_passages(row.rapids)}, {gap.spot}: {gap.scenario}, "
-        f"from {places}, {say_running(gap.running, row.rapids[0].boats)}{covered}."
+    rows = (
+        (row.rapid, f"{row.spot}, {row.scenario}: {row.reason}.") for row in needs.without_technique
     )
-    sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
-    note = f" ({gap.note})" if gap.note else ""
-    sheet.point(f"{gap.sort}{note}", 1)
+    for rapids, said in join_flows(trip, rows):
+        sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}, {said}")
 
 
 def write_left_out(sheet: Sheet, plan: Plan) -> None:

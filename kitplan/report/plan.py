@@ -8,7 +8,7 @@ from kitplan.report.boats import write_boats
 from kitplan.report.cover import say_answer, write_cover, write_gaps, write_left_out
 from kitplan.report.rapids import write_rapids
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import count, join, say_flows
+from kitplan.report.words import count, join
 from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
@@ -46,5 +46,5 @@ def _write_flow(sheet: Sheet, trip: Trip) -> None:
     if trip.flow == ALL_FLOWS:
         said = f"Planned for {join(FLOWS)} water: seats and packing are the same at all three."
     else:
-        said = f"Planned as it is {say_flows([trip.flow])}; --flow all plans for all three."
+        said = f"Planned for {trip.flow} water; --flow all plans for {join(FLOWS)} together."
     sheet.say(f"{said} Not the same at all flows: {join(changing)}.")

@@ -98,10 +98,15 @@ def _write_days(sheet: Sheet, trip: Trip) -> None:
         for text, flows in texts.items():
             always = trip.flow != ALL_FLOWS or len(flows) == len(FLOWS)
             sheet.point(f"day {day}{'' if always else f', {say_flows(flows)}'}: {text}")
-    around = [one for one in trip.rapids.values() if one.run == "portage"]
-    if around:
-        names = (f"{one.name}{say_flow(one)} (day {one.day})" for one in around)
-        sheet.point(f"carried round, so that nothing is asked: {join(names)}")
+    around: dict[tuple[int, str], list[str]] = {}
+    for one in trip.rapids.values():
+        at = around.setdefault((one.day, one.place or one.name), [])
+        if one.run == "portage" and one.flow not in at:
+            at.append(one.flow)
+    for (day, name), at in sorted(around.items(), key=lambda pair: pair[0][0]):
+        when = f" {say_flows(at)}" if any(at) else ""
+        if at:
+            sheet.point(f"day {day}: {name} is carried round{when}, and asks for nothing")
 
 
 class _Writer:

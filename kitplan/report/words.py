@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from kitplan.trip import AT_FLOW
 
@@ -11,7 +11,9 @@ if TYPE_CHECKING:
 
     from kitplan.demands import Choice, Needs
     from kitplan.plan import Short
-    from kitplan.trip import Rapid
+    from kitplan.trip import Rapid, Trip
+
+T = TypeVar("T")
 
 BANK_NAMES = {"left": "river left", "right": "river right", "": "the water"}
 PLACES = {1: "first choice", 2: "second choice", 3: "third choice"}
@@ -83,6 +85,15 @@ def say_passages(alike: Sequence[Rapid]) -> str:
     if len(alike) == 1:
         return alike[0].name
     return f"{strip_flow(alike[0])} {say_flows([rapid.flow for rapid in alike])}"
+
+
+def join_flows(trip: Trip, rows: Iterable[tuple[str, T]]) -> list[tuple[list[Rapid], T]]:
+    """Return rows of (passage, what is said of it), those that differ in the flow alone as one."""
+    joined: dict[tuple[str, T], list[Rapid]] = {}
+    for name, said in rows:
+        rapid = trip.rapids[name]
+        joined.setdefault((strip_flow(rapid), said), []).append(rapid)
+    return [(rapids, said) for (_, said), rapids in joined.items()]
 
 
 def say_missing(missing: Sequence[Short]) -> str:
