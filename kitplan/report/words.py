@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
-from kitplan.trip import AT_FLOW
+from kitplan.trip import AT_FLOW, FLOWS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -64,8 +64,8 @@ def say_running(running: Sequence[str], there: Sequence[str]) -> str:
 
 
 def say_flows(flows: Sequence[str]) -> str:
-    """Return "at low and medium water"."""
-    return f"at {join(flows)} water"
+    """Return "at low and medium water", the least water first."""
+    return f"at {join(flow for flow in FLOWS if flow in flows)} water"
 
 
 def say_flow(rapid: Rapid) -> str:
