@@ -44,7 +44,7 @@ def audit_plan(path: Path) -> Audit:
         return Audit(f"{path}: rejected, as it is no whole plan file of this version", findings)
     plan = kept.plan
     texts = {source.file: source.text for source in plan.sources}
-    trip, findings = load_trip_text(texts, plan.sources[0].file)
+    trip, findings = load_trip_text(texts, plan.sources[0].file, kept.record.flow)
     if trip is None:
         return Audit(f"{path}: rejected, as the trip it keeps has errors", findings)
     found = list(verify_plan(trip, plan))

@@ -24,6 +24,7 @@ import click
 from kitplan import __version__
 from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, cap_findings, has_errors, mask
 from kitplan.files import check_output, settle
+from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -288,15 +289,24 @@ def _read_ending(out: str, formats: Sequence[str]) -> str:
     raise click.UsageError(f"{out}: {said}")
 
 
-def _load(path: str) -> Trip:
+def _load(path: str, flow: str) -> Trip:
     """Return the trip of a file; stop if it has errors, after all findings are said."""
     from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
 
-    trip, findings = load_trip(Path(path))
+    trip, findings = load_trip(Path(path), flow)
     _report(findings)
     if trip is None:
         raise Stop(Exit.INPUT)
     return trip
+
+
+flow_option = click.option(
+    "--flow",
+    type=click.Choice((*FLOWS, ALL_FLOWS)),
+    default=AS_WRITTEN,
+    show_default=True,
+    help="How much water there is; all: one packing and seating for the three of them.",
+)
 
 
 # --- the commands ---------------------------------------------------------------------------------
@@ -321,6 +331,7 @@ LIST_FORMATS = ("text", "markdown", "json")
 
 @kitplan.command(epilog=CAUTION, short_help="Plan TRIP: seats, packing, stations, gaps.")
 @trip_argument
+@flow_option
 @_output_options(*PLAN_FORMATS)
 @click.option(
     "--time-limit",
@@ -350,7 +361,7 @@ def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how
     """
     outputs = Outputs(style, outs, PLAN_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip)
+    loaded = _load(trip, how["flow"])
     outputs.check([trip, *(source.file for source in loaded.sources)], force=force)
     made, code = _make_plan(loaded, how)
     outputs.send(lambda form: _render_plan(loaded, made, form), force=force)
@@ -359,12 +370,13 @@ def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how
 
 @kitplan.command(epilog=CAUTION, short_help="Say what each spot asks for, and why.")
 @trip_argument
+@flow_option
 @_output_options(*LIST_FORMATS)
-def needs(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
+def needs(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
     """Print, without solving, what TRIP asks for: which technique fits at each spot, and why."""
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip)
+    loaded = _load(trip, flow)
     outputs.check([source.file for source in loaded.sources], force=force)
     outputs.send(lambda form: _render_needs(loaded, form), force=force)
     return Exit.DONE
@@ -372,8 +384,9 @@ def needs(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> E
 
 @kitplan.command(epilog=CAUTION, short_help="Say who can do what, and what is short.")
 @trip_argument
+@flow_option
 @_output_options(*LIST_FORMATS)
-def check(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
+def check(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
     """Print, without solving, who can do what and what is short on TRIP whatever is packed where.
 
     Exit code 3: something is short.
@@ -385,7 +398,7 @@ def check(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> E
 
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip)
+    loaded = _load(trip, flow)
     outputs.check([source.file for source in loaded.sources], force=force)
     asked = derive_needs(loaded)
     party = check_party(loaded, asked)
@@ -544,7 +557,7 @@ def _render_plan(trip: Trip, made: Plan, form: str) -> str:
     from kitplan.report.csv import render_csv  # noqa: PLC0415
 
     if form == "csv":
-        return render_csv(made)
+        return render_csv(trip, made)
     asked = derive_needs(trip)
     return write_plan(trip, asked, made) if form == "json" else render_plan(trip, asked, made, form)
 

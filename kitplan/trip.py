@@ -20,6 +20,10 @@ CLASSES: tuple[str, ...] = ("I", "II", "III", "IV", "V", "VI")
 BANKS: tuple[str, ...] = ("left", "right")
 STATIONS: tuple[str, ...] = ("left", "right", "afloat", "above")
 CARRIED: tuple[str, ...] = ("worn", "quick", "stowed")
+FLOWS: tuple[str, ...] = ("low", "medium", "high")
+AS_WRITTEN, ALL_FLOWS = "medium", "all"
+AT_FLOW = {flow: f"at {flow} water" for flow in FLOWS}
+"""How a flow is said; names of passages end in it where several flows are planned for."""
 
 
 # --- catalogue nouns ----------------------------------------------------------------------------
@@ -416,6 +420,7 @@ class Trip:
     accept: dict[str, int]  # exposure -> greatest class accepted; "ashore" always 6
     companies: tuple[Company, ...]
     consequence: dict[str, int]  # scenario -> consequence, the trip's changes applied
+    flow: str = AS_WRITTEN  # what is planned for: low, medium, high or all
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 

@@ -26,6 +26,7 @@ from kitplan.load.trip import TripReader
 from kitplan.load.words import check_shape
 from kitplan.records import CatalogFile, TripFile
 from kitplan.tomlplaces import read_toml
+from kitplan.trip import AS_WRITTEN
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -36,25 +37,31 @@ if TYPE_CHECKING:
 _CSV_LISTS = (("boat", "boats"), ("paddler", "paddlers"), ("kit", "kit"))
 
 
-def load_trip(path: Path) -> tuple[Trip | None, list[Finding]]:
-    """Return the trip of a file, None if anything is wrong with it, and all findings, sorted."""
-    return _Load(DiskSources(), str(path)).load()
+def load_trip(path: Path, flow: str = AS_WRITTEN) -> tuple[Trip | None, list[Finding]]:
+    """Return the trip of a file, None if anything is wrong with it, and all findings, sorted.
+
+    `flow`: low, medium or high, or all of them side by side; what is found wrong is the same.
+    """
+    return _Load(DiskSources(), str(path), flow).load()
 
 
-def load_trip_text(sources: Mapping[str, str], first: str) -> tuple[Trip | None, list[Finding]]:
+def load_trip_text(
+    sources: Mapping[str, str], first: str, flow: str = AS_WRITTEN
+) -> tuple[Trip | None, list[Finding]]:
     """Return the trip of texts that a plan keeps, by the names they were read under.
 
     `first` is the name of the trip file. Nothing is read from disk.
     """
-    return _Load(KeptSources(sources), first).load()
+    return _Load(KeptSources(sources), first, flow).load()
 
 
 class _Load:
     """One run of the loader: the files read so far and what is wrong with them."""
 
-    def __init__(self, sources: Sources, first: str) -> None:
+    def __init__(self, sources: Sources, first: str, flow: str) -> None:
         self._sources = sources
         self._first = first
+        self._flow = flow
         self._read: list[SourceText] = []
         self._findings: list[Finding] = []
 
@@ -80,7 +87,7 @@ class _Load:
         # Where a shape can't be mended, the names in the catalogues are still checked.
         shelf = read_catalogs(sheet, files, complete=complete)
         if record is not None:
-            trip = TripReader(sheet, record, shelf, broken).read_trip(self._read)
+            trip = TripReader(sheet, record, shelf, broken).read_trip(self._read, self._flow)
         for one in (sheet, *(file.sheet for file in files)):
             self._findings += one.findings
         return trip

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from kitplan.load.names import Names
+from kitplan.load.passages import Around, read_passages
 from kitplan.load.people import PartyReader
-from kitplan.load.rapids import read_rapid
 from kitplan.load.sheet import STAND_IN, count_text, show_value
 from kitplan.trip import EXPOSURES, Kit, Trip
 from kitplan.units import read_temperature_mdegc
@@ -48,8 +47,11 @@ class TripReader:
         self._party.boat_names.complete = "boat" not in broken
         self._party.paddler_names.complete = "paddler" not in broken
 
-    def read_trip(self, sources: Iterable[SourceText]) -> Trip | None:
-        """Return the trip; None if a part of the catalogue is not there to make it of."""
+    def read_trip(self, sources: Iterable[SourceText], flow: str) -> Trip | None:
+        """Return the trip; None if a part of the catalogue is not there to make it of.
+
+        `flow`: low, medium or high, or all of them side by side.
+        """
         head, sheet, party = self._record.trip, self._sheet, self._party
         self._check_lists()
         for index, name in enumerate(head.everyone_wears):
@@ -65,7 +67,7 @@ class TripReader:
         catalog = self._shelf.make_catalog()
         parts = {
             "kit": self._read_kit(),
-            "rapids": self._read_rapids(boats),
+            "rapids": self._read_rapids(boats, flow),
             "running": self._read_running(boats),
             "water_mdegc": sheet.read(
                 read_temperature_mdegc, head.water_temperature, "trip", "water_temperature"
@@ -84,6 +86,7 @@ class TripReader:
             boats=boats,
             paddlers=paddlers,
             remote=head.remote,
+            flow=flow,
             sources=tuple(sources),
             where=sheet.place("trip"),
             **parts,  # type: ignore[arg-type]
@@ -126,8 +129,9 @@ class TripReader:
                 kit[record.item] = Kit(item, record.count, taken, sheet.place(*trail))
         return kit
 
-    def _read_rapids(self, boats: dict[str, Boat]) -> dict[str, Rapid]:
+    def _read_rapids(self, boats: dict[str, Boat], flow: str) -> dict[str, Rapid]:
         names, rapids = Names("rapid"), {}
+        around = Around(self._shelf.known, tuple(boats), self._party.boat_names, flow)
         for index, record in enumerate(self._record.rapid):
             trail: Trail = ("rapid", index)
             new = names.add(self._sheet, record.name, *trail, "name")
@@ -135,9 +139,10 @@ class TripReader:
                 message = f"day is {record.day}, and the trip has {count_text(self._days, 'day')}"
                 hint = "change it, or days in [trip]"
                 self._sheet.complain((*trail, "day"), "day-after-end", message, hint)
-            rapid = read_rapid(self._sheet, record, trail, self._shelf.known)
-            if new:
-                rapids[record.name] = replace(rapid, boats=tuple(sorted(boats)))
+            for passage in read_passages(self._sheet, record, trail, around):
+                own = passage.name == record.name
+                if new and (own or names.add(self._sheet, passage.name, *trail, "name")):
+                    rapids[passage.name] = passage
         return rapids
 
     def _read_running(self, boats: dict[str, Boat]) -> tuple[str, ...]:

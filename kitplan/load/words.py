@@ -20,6 +20,7 @@ from pydantic import ValidationError
 from kitplan import records
 from kitplan.errors import MOST_FINDINGS
 from kitplan.load.sheet import STAND_IN, has_member, name_key, show_value
+from kitplan.trip import FLOWS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -41,6 +42,8 @@ _TRIES = {
 _BAD_KEY = "bad key"
 # Categories of signs: control and half characters; invisible ones, line and paragraph ends.
 _CONTROL, _UNSEEN = frozenset({"Cc", "Cs"}), frozenset({"Cf", "Zl", "Zp", "Co"})
+# Tables of a rapid that are no flows.
+_TABLES = frozenset({"left", "right", "spot"})
 _EARLY_DAY, _LATE_DAY = date(2000, 1, 1), date(2200, 1, 1)
 """Stand-ins for the start of a trip and the end of a certificate: nothing has run out."""
 # Keys whose text may run over several lines.
@@ -154,8 +157,19 @@ def _complain_of_unknown(sheet: Sheet, model: type[records.Record], trail: Trail
     owner = _find_record(_find_hint(model, trail[:-1]))
     known = list(_read_fields(owner)) if owner else []
     near = sheet.guess(key, known)
+    if set(FLOWS) <= set(known) and near not in _TABLES and _is_table(sheet.data, trail):
+        message = f"unknown flow {show_value(key)}"
+        hint = "the flows are low, medium and high"
+        sheet.complain(trail, "unknown-flow", message, f"{near}; {hint}" if near else hint)
+        return
     hint = near or "the keys here are " + ", ".join(known)
     sheet.complain(trail, "unknown-key", f"unknown key {show_value(key)}", hint)
+
+
+def _is_table(value: Any, trail: Trail) -> bool:
+    for step in trail:
+        value = value[step]
+    return isinstance(value, dict)
 
 
 def _complain_of_value(sheet: Sheet, model: type[records.Record], trail: Trail, sort: str) -> None:

@@ -119,16 +119,17 @@ def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:
     """Return for each day how many rapids ask for people on the banks, and the minutes it costs.
 
     Minutes: the catalogue's time per boat to scout, set safety, run and gather, and the walk from
-    the landing to the spot and back. Days without such a rapid are absent.
+    the landing to the spot and back; groups that pass apart do so one after the other. Days without
+    such a rapid are absent.
     """
     figures = trip.catalog.figures
-    days: dict[int, tuple[int, int]] = {}
+    days: dict[int, tuple[set[str], int]] = {}
     for rapid in trip.rapids.values():
         if rapid.safety != "set" or rapid.run == "portage":
             continue
         walk_mm = max(rapid.left.walk_mm, rapid.right.walk_mm)
         walk_s = 2 * walk_mm * 60 // figures.walk_mm_per_min
         seconds = figures.set_safety_s_per_boat * len(rapid.boats) + walk_s
-        count, minutes = days.get(rapid.day, (0, 0))
-        days[rapid.day] = (count + 1, minutes + round(seconds / 60))
-    return dict(sorted(days.items()))
+        places, minutes = days.get(rapid.day, (set(), 0))
+        days[rapid.day] = ({*places, rapid.place or rapid.name}, minutes + round(seconds / 60))
+    return {day: (len(places), minutes) for day, (places, minutes) in sorted(days.items())}
