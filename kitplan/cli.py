@@ -11,6 +11,7 @@ import multiprocessing
 import os
 import re
 import shlex
+import signal
 import sys
 import textwrap
 import threading
@@ -509,20 +510,21 @@ def _wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
             failed.append(error)
         finished.set()
 
-    # Not by joining the thread: a join broken off by Ctrl-C takes it for ended (Python 3.11).
-    finished = threading.Event()
-    threading.Thread(target=run_work, daemon=True).start()
-    stopping = False
-    while not finished.is_set():
-        try:
-            finished.wait(LOOK_UP_S)
-            if stopping:
+    def hear(_number: int, _frame: object) -> None:
+        if asked.is_set():
+            raise KeyboardInterrupt
+        asked.set()
+        _say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+
+    finished, asked = threading.Event(), threading.Event()
+    before = signal.signal(signal.SIGINT, hear)
+    try:
+        threading.Thread(target=run_work, daemon=True).start()
+        while not finished.wait(LOOK_UP_S):
+            if asked.is_set():
                 stop()
-        except KeyboardInterrupt:
-            if stopping:
-                raise
-            stopping = True
-            _say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+    finally:
+        signal.signal(signal.SIGINT, before)
     if failed:
         raise failed[0]
     return done[0]

@@ -131,7 +131,7 @@ class TripReader:
 
     def _read_rapids(self, boats: dict[str, Boat], flow: str) -> dict[str, Rapid]:
         names, rapids = Names("rapid"), {}
-        around = Around(self._shelf.known, tuple(boats), self._party.boat_names, flow)
+        around = Around(self._shelf.known, tuple(sorted(boats)), self._party.boat_names, flow)
         for index, record in enumerate(self._record.rapid):
             trail: Trail = ("rapid", index)
             new = names.add(self._sheet, record.name, *trail, "name")

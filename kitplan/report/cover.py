@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from kitplan.check import Muster
 from kitplan.demands import CaseKey
 from kitplan.planfile import count_by_flow
-from kitplan.report.check import say_lacks
+from kitplan.report.lacks import say_lacks
 from kitplan.report.words import (
     BANK_NAMES,
     count,

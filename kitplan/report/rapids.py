@@ -152,7 +152,8 @@ class _Writer:
         """Write where each boat waits at each flow."""
         rows = [
             (self._name_crew(boat), *(self._say_station(rapid, boat) for rapid in passages))
-            for boat in passages[0].boats
+            for boat in self.trip.boats
+            if boat in passages[0].boats
         ]
         heads = ("boat", *(AT_FLOW[rapid.flow] for rapid in passages))
         self.sheet.gap()
