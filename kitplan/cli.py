@@ -290,6 +290,13 @@ def _read_ending(out: str, formats: Sequence[str]) -> str:
     raise click.UsageError(f"{out}: {said}")
 
 
+def _list_files(path: str, trip: Trip) -> list[str]:
+    """Return the names of the files that a trip was read from."""
+    from kitplan.load.files import name_beside  # noqa: PLC0415 - with the loader only
+
+    return [path, *(name_beside(path, source.file) for source in trip.sources[1:])]
+
+
 def _load(path: str, flow: str) -> Trip:
     """Return the trip of a file; stop if it has errors, after all findings are said."""
     from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
@@ -363,7 +370,7 @@ def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how
     outputs = Outputs(style, outs, PLAN_FORMATS)
     outputs.check([trip], force=force)
     loaded = _load(trip, how["flow"])
-    outputs.check([trip, *(source.file for source in loaded.sources)], force=force)
+    outputs.check(_list_files(trip, loaded), force=force)
     made, code = _make_plan(loaded, how)
     outputs.send(lambda form: _render_plan(loaded, made, form), force=force)
     return code
@@ -378,7 +385,7 @@ def needs(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force:
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
     loaded = _load(trip, flow)
-    outputs.check([source.file for source in loaded.sources], force=force)
+    outputs.check(_list_files(trip, loaded), force=force)
     outputs.send(lambda form: _render_needs(loaded, form), force=force)
     return Exit.DONE
 
@@ -400,7 +407,7 @@ def check(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force:
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
     loaded = _load(trip, flow)
-    outputs.check([source.file for source in loaded.sources], force=force)
+    outputs.check(_list_files(trip, loaded), force=force)
     asked = derive_needs(loaded)
     party = check_party(loaded, asked)
 
