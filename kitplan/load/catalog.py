@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from kitplan.errors import Finding
 from kitplan.load.names import Known
 from kitplan.load.sheet import read_width_mm
 from kitplan.load.techniques import TechniqueReader
@@ -35,6 +36,8 @@ if TYPE_CHECKING:
     from kitplan.load.sheet import Sheet
     from kitplan.tomlplaces import Trail
 
+_FEW = 5
+"""More names than these that stand in another catalogue too are no slip: the file is a copy."""
 _ONCE = ("figures", "downstream", "spotter")
 
 
@@ -84,6 +87,8 @@ def read_catalogs(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool)
     if not complete:
         known.doubt()
     _check_once(trip, files, complete=complete)
+    if complete:
+        _check_lists(trip, files, known)
     shelf = Shelf(known, None, None, None, {}, {}, {}, {})
     for one, new in zip(files, kept, strict=True):
         _fill(shelf, one, new)
@@ -92,7 +97,7 @@ def read_catalogs(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool)
 
 def _gather_names(one: CatalogSheet, known: Known) -> set[Trail]:
     """Take in the names of a file and return the trails of those that are new."""
-    sheet, record = one.sheet, one.record
+    sheet, record, before = one.sheet, one.record, len(one.sheet.findings)
     plain = (
         ("skill", record.skill, known.skills),
         ("certificate", record.certificate, known.certificates),
@@ -114,7 +119,20 @@ def _gather_names(one: CatalogSheet, known: Known) -> set[Trail]:
             for index, word in enumerate(words)
             if names.add(sheet, word, key, index, "name")
         }
+    sheet.findings[before:] = _join_clashes(sheet.findings[before:])
     return new
+
+
+def _join_clashes(findings: list[Finding]) -> list[Finding]:
+    """Return the findings, with one instead of many names that are used twice."""
+    clashes = [one for one in findings if one.code == "name-used-twice"]
+    if len(clashes) <= _FEW:
+        return findings
+    message = f"{len(clashes)} names of this catalogue are used twice, the first of them here"
+    hint = "name only one of two catalogues that are alike"
+    where = min(one.where for one in clashes)
+    rest = [one for one in findings if one.code != "name-used-twice"]
+    return [*rest, Finding(where, "error", "name-used-twice", message, hint)]
 
 
 def _check_once(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool) -> None:
@@ -127,6 +145,18 @@ def _check_once(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool) -
         if not holders and complete:
             message = f"none of the catalogues has a [{key}] table"
             hint = 'name "kitplan:techniques.toml" among them, or add the table'
+            trip.complain(("trip", "catalogs"), "missing-table", message, hint)
+
+
+def _check_lists(trip: Sheet, files: Sequence[CatalogSheet], known: Known) -> None:
+    """Complain once of what no catalogue has; names that may stand there are not called unknown."""
+    given = {key for one in files for key in one.sheet.data}
+    if not given.issuperset((*_ONCE, "item", "boat_type")):
+        known.doubt()
+    for key, shipped in (("item", "gear"), ("boat_type", "boats")):
+        if key not in given:
+            message = f"none of the catalogues has a [[{key}]] table"
+            hint = f'name "kitplan:{shipped}.toml" among them, or add the tables'
             trip.complain(("trip", "catalogs"), "missing-table", message, hint)
 
 

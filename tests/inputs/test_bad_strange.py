@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 import pytest
 
-from tests.inputs.texts import TRIP, load, spoil
+from tests.inputs.texts import CATALOG, TRIP, load, spoil
 
 Edits: TypeAlias = list[tuple[str, str]]
 
@@ -335,3 +335,35 @@ def test_says_what_is_meant_in_rows(
         ),
     )
     assert load(tmp_path, trip, people=people).lines == lines
+
+
+def test_a_shipped_catalogue_left_out_is_said_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    trip = spoil(TRIP, ('"../catalogs/all.toml"', '"kitplan:techniques.toml"'))
+    wanted = [("boat_type", "boats"), ("item", "gear")]
+    assert load(tmp_path, trip).lines == [
+        line
+        for key, name in wanted
+        for line in (
+            f"trips/x.toml:4:1: error: trip: none of the catalogues has a [[{key}]] table (missing-table)",
+            f'  try: name "kitplan:{name}.toml" among them, or add the tables',
+        )
+    ]
+
+
+def test_a_copy_of_a_catalogue_is_said_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The catalogue of the tests, its [figures] and the like left out, beside itself."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "trips").mkdir()
+    copy = CATALOG[CATALOG.index("[[item]]") :]
+    (tmp_path / "trips/copy.toml").write_text(copy, encoding="utf-8")
+    trip = spoil(TRIP, ('all.toml"]', 'all.toml", "copy.toml"]'))
+    number = copy.count("[[item]]") + copy.count("[[boat_type]]")
+    assert load(tmp_path, trip).lines == [
+        f"trips/copy.toml:2:1: error: {number} names of this catalogue are used twice, the first of them here (name-used-twice)",
+        "  try: name only one of two catalogues that are alike",
+    ]
