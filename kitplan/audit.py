@@ -14,6 +14,7 @@ from kitplan.load import load_trip_text
 from kitplan.load.files import DiskSources, make_source
 from kitplan.needs import derive_needs
 from kitplan.planfile import check_document, read_plan
+from kitplan.tomlplaces import is_pipe_on_disk
 from kitplan.verify import verify_plan
 
 if TYPE_CHECKING:
@@ -65,6 +66,8 @@ def _praise(plan: Plan) -> str:
 
 
 def _read_bytes(path: Path) -> tuple[bytes | None, list[Finding]]:
+    if is_pipe_on_disk(path):
+        return None, [_refuse(path, "file-unreadable", "this is a pipe, not an ordinary file")]
     try:
         with path.open("rb") as stream:
             data = stream.read(LARGEST_BYTES + 1)

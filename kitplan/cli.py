@@ -5,9 +5,11 @@ What takes long to load (the solver, pydantic, pint) is imported inside the comm
 
 from __future__ import annotations
 
-import math
+import errno
+import io
 import multiprocessing
 import os
+import re
 import shlex
 import sys
 import textwrap
@@ -20,7 +22,8 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 from kitplan import __version__
-from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, has_errors, sort_findings
+from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, cap_findings, has_errors, mask
+from kitplan.files import check_output, settle
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 
 if TYPE_CHECKING:
@@ -37,6 +40,7 @@ CLOSING = textwrap.fill(CAUTION, WIDTH)
 ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv"}
 T = TypeVar("T")
 LONGEST_NAME = 80
+OUTPUT_TROUBLE = {errno.ENOSPC, errno.EPIPE, errno.EBADF, errno.EIO}
 LONGEST_RUN_S = 7 * 24 * 3600.0
 LOOK_UP_S = 0.1  # how often it is seen whether long work is done
 
@@ -54,10 +58,18 @@ class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of 
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
+    _write_utf8()
     code = run(sys.argv[1:])
     if threading.active_count() > 1:
         _leave_at_once(code)
     sys.exit(code)
+
+
+def _write_utf8() -> None:
+    """Write the same bytes whatever the environment says; what is no text is written in escapes."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
 
 
 def _leave_at_once(code: int) -> NoReturn:
@@ -77,14 +89,31 @@ def run(arguments: Sequence[str]) -> int:
     except Stop as stop:
         return int(stop.code)
     except click.ClickException as error:
-        error.show()
+        _say_misuse(error)
         return int(Exit.USAGE)
     except (click.Abort, KeyboardInterrupt):
         _say("kitplan: stopped; no plan was verified yet, so none is given")
         return int(Exit.NO_PLAN)
     except Exception as error:  # noqa: BLE001 - the last resort: a line, never a traceback
+        if isinstance(error, OSError) and error.errno in OUTPUT_TROUBLE:
+            return int(_refuse_stdout().code)
         _say(_describe_fault(error))
         return int(Exit.REJECTED)
+
+
+def _say_misuse(error: click.ClickException) -> None:
+    """Say what is wrong with the command as it was typed, which may hold any sign."""
+    context = getattr(error, "ctx", None)
+    if isinstance(context, click.Context):
+        _say(f"{context.get_usage()}\nTry '{context.command_path} --help' for help.\n")
+    _say(f"Error: {mask(error.format_message())}")
+
+
+def _refuse_stdout() -> Stop:
+    """Return what ends a command whose words nobody can be told; standard error still can."""
+    message = "standard output can't be written"
+    hint = "look for room on the disk; files named by --out are written all the same"
+    return _refuse(Exit.USAGE, Finding(NOWHERE, "error", "output-not-writable", message, hint))
 
 
 def _describe_fault(error: Exception) -> str:
@@ -102,7 +131,7 @@ def _say(text: str) -> None:
 
 
 def _report(findings: Iterable[Finding]) -> None:
-    for finding in sort_findings(findings):
+    for finding in cap_findings(findings):
         _say(finding.text())
 
 
@@ -115,11 +144,19 @@ def _refuse(code: Exit, finding: Finding) -> Stop:
 def _print(text: str) -> None:
     """Print a result as UTF-8, whatever the terminal is set to; a reader who left is no fault."""
     try:
-        click.echo(text.encode("utf-8", "backslashreplace"), nl=not text.endswith("\n"))
+        sys.stdout.buffer.write(text.encode("utf-8", "backslashreplace"))
         sys.stdout.flush()
     except BrokenPipeError:
-        # Python flushes once more when it ends, and would complain then.
-        sys.stdout = open("/dev/null", "w", encoding="utf-8")  # noqa: SIM115, PTH123
+        _drop_stdout()
+    except (OSError, AttributeError):
+        # There is none, or nothing can be written to it.
+        _drop_stdout()
+        raise _refuse_stdout() from None
+
+
+def _drop_stdout() -> None:
+    """Let standard output go: Python flushes it once more when it ends, and would complain."""
+    sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
 
 
 # --- what commands share --------------------------------------------------------------------------
@@ -135,10 +172,30 @@ def _check_text(_context: click.Context, _parameter: click.Parameter, value: Any
     return value
 
 
-def _check_seconds(_context: click.Context, _parameter: click.Parameter, value: float) -> float:
-    if not math.isfinite(value) or not 1 <= value <= LONGEST_RUN_S:
-        raise click.BadParameter("seconds from 1 to a week's")
-    return value
+class Number(click.ParamType[float]):
+    """A plain number within bounds; whole where the least is written without a point."""
+
+    name = "number"
+
+    def __init__(self, least: float, most: float, what: str) -> None:
+        """Take bounds, and what the number is in words."""
+        self.least, self.most, self.what = least, most, what
+        self.pattern = r"[0-9]+" if isinstance(least, int) else r"[0-9]+(\.[0-9]+)?"
+
+    def convert(
+        self, value: Any, parameter: click.Parameter | None, context: click.Context | None
+    ) -> Any:
+        """Return the number, or complain in plain words."""
+        if isinstance(value, int | float):
+            return value
+        number = type(self.least)(value) if self._is_plain(value) else None
+        if number is None or not self.least <= number <= self.most:
+            said = f"{self.what} from {self.least:g} to {self.most:g}, not {mask(value)!r}"
+            self.fail(said, parameter, context)
+        return number
+
+    def _is_plain(self, text: str) -> bool:
+        return len(text) < LONGEST_NAME and bool(re.fullmatch(self.pattern, text, re.ASCII))
 
 
 trip_argument = click.argument("trip", metavar="TRIP", callback=_check_text)
@@ -172,31 +229,31 @@ class Outputs:
     """Where a result goes and in which formats; settled before any work is done."""
 
     def __init__(self, style: str | None, outs: Sequence[str], formats: Sequence[str]) -> None:
-        self.style = style or "text"
-        self.targets = {Path(out): style or _read_ending(out, formats) for out in outs}
-        if len({path.resolve() for path in self.targets}) < len(outs):
+        self.style = style
+        self.formats = formats
+        self.outs = outs
+        if len({settle(Path(out)) for out in outs}) < len(outs):
             raise click.UsageError("the same file is given to --out twice")
 
     def check(self, inputs: Iterable[str], *, force: bool) -> None:
-        """Stop where a file can't be written or is one of the inputs."""
-        from kitplan.files import check_output  # noqa: PLC0415
-
-        read = {Path(name).resolve() for name in inputs}
-        for path in self.targets:
-            complaint = check_output(path, force=force)
-            if path.resolve() in read:
-                message = "this file is read by the command, and is left as it is"
-                place = Place(str(path), 0, 0)
-                complaint = Finding(place, "error", "output-exists", message, "another name")
+        """Stop where a file can't be written, is one of the inputs or says no format."""
+        read = {settle(Path(name)) for name in inputs}
+        for out in self.outs:
+            complaint = _check_target(out, read)
+            if complaint is None:
+                _ = self.style or _read_ending(out, self.formats)
+                complaint = check_output(Path(out), force=force)
             if complaint:
                 raise _refuse(Exit.USAGE, complaint)
 
     def send(self, render: Render, *, force: bool) -> None:
         """Write the files if any are asked for, or else print the result."""
-        if not self.targets:
-            _print(render(self.style))
+        if not self.outs:
+            _print(render(self.style or "text"))
             return
-        texts = {path: render(style) for path, style in self.targets.items()}
+        texts = {
+            Path(out): render(self.style or _read_ending(out, self.formats)) for out in self.outs
+        }
         _print(_write_files(texts, force=force))
 
 
@@ -208,15 +265,28 @@ def _write_files(texts: dict[Path, str], *, force: bool) -> str:
         complaint = write_whole(path, text.encode(), force=force)
         if complaint:
             raise _refuse(Exit.USAGE, complaint)
-    return "".join(f"wrote {path}\n" for path in texts) + f"\n{CLOSING}\n"
+    return "".join(f"wrote {mask(str(path))}\n" for path in texts) + f"\n{CLOSING}\n"
+
+
+def _check_target(out: str, read: set[Path]) -> Finding | None:
+    """Return why this can be no output of the command, whatever its ending and `--force`."""
+    place = Place(out, 0, 0)
+    if out.endswith(("/", os.sep)):
+        message, hint = "this names a folder", "name a file in it"
+        return Finding(place, "error", "output-not-writable", message, hint)
+    if settle(Path(out)) in read:
+        message = "this file is read by the command, and is left as it is"
+        return Finding(place, "error", "output-exists", message, "another name")
+    return check_output(Path(out), force=True)
 
 
 def _read_ending(out: str, formats: Sequence[str]) -> str:
-    style = ENDINGS.get(Path(out).suffix.lower(), "")
-    if style in formats:
-        return style
-    known = ", ".join(ending for ending, name in ENDINGS.items() if name in formats)
-    raise click.UsageError(f"{out}: the ending says no format; end it with {known}, or --format")
+    known = {ending: name for ending, name in ENDINGS.items() if name in formats}
+    for ending, style in known.items():
+        if out.lower().endswith(ending):
+            return style
+    said = f"the ending says no format; end it with {', '.join(known)}, or --format"
+    raise click.UsageError(f"{out}: {said}")
 
 
 def _load(path: str, flow: str) -> Trip:
@@ -266,16 +336,16 @@ LIST_FORMATS = ("text", "markdown", "json")
 @click.option(
     "--time-limit",
     "limit_s",
-    type=float,
+    type=Number(1.0, LONGEST_RUN_S, "seconds"),
     default=50.0,
     show_default=True,
     metavar="SECONDS",
-    callback=_check_seconds,
     help="Limit for all solving; what it cuts off is said.",
 )
 @click.option(
     "--workers",
-    type=click.IntRange(1, 64),
+    type=Number(1, 64, "a whole number"),
+    metavar="N",
     default=2,
     show_default=True,
     help="Processes for runs that do not depend on each other.",
@@ -353,7 +423,9 @@ def verify(plan: str) -> Exit:
 
     audit = audit_plan(Path(plan))
     _report(audit.findings)
-    verdict = textwrap.fill(audit.verdict, WIDTH, break_long_words=False, break_on_hyphens=False)
+    verdict = textwrap.fill(
+        mask(audit.verdict), WIDTH, break_long_words=False, break_on_hyphens=False
+    )
     _print(f"{verdict}\n\n{CLOSING}\n")
     return Exit.INPUT if has_errors(audit.findings) else Exit.DONE
 
@@ -367,10 +439,11 @@ def new(name: str, force: bool) -> Exit:  # noqa: FBT001
 
     path = Path(name if name.lower().endswith(".toml") else f"{name}.toml")
     stem = path.name[: -len(".toml")]
-    if not stem.strip() or len(stem) > LONGEST_NAME or not stem.isprintable():
+    if not stem.strip(" .") or len(stem) > LONGEST_NAME or not stem.isprintable():
         raise click.BadParameter(f"a name of 1 to {LONGEST_NAME} printable letters and signs")
     said = _write_files({path: make_starter(stem)}, force=force)
-    _print(said.replace("\n\n", f"\nnext: kitplan check {shlex.quote(str(path))}\n\n", 1))
+    shown = f"./{path}" if str(path).startswith("-") else str(path)
+    _print(said.replace("\n\n", f"\nnext: kitplan check {shlex.quote(shown)}\n\n", 1))
     return Exit.DONE
 
 
@@ -381,7 +454,6 @@ def new(name: str, force: bool) -> Exit:  # noqa: FBT001
 @force_option
 def schema(out: str, force: bool) -> Exit:  # noqa: FBT001
     """Write JSON Schemas of trip and catalogue files, so that editors complete and check them."""
-    from kitplan.files import check_output  # noqa: PLC0415
     from kitplan.schema import make_schemas  # noqa: PLC0415 - it loads pydantic
 
     texts = {Path(out) / name: text for name, text in make_schemas().items()}

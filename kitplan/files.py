@@ -17,6 +17,14 @@ def find_shipped_catalogs() -> Path:
     return installed if installed.is_dir() else package.parent / "catalogs"
 
 
+def settle(path: Path) -> Path:
+    """Return the path without links and dots, or as it is where it leads nowhere."""
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError):
+        return path
+
+
 def check_output(path: Path, *, force: bool) -> Finding | None:
     """Return why a file could not be written, as far as that is known before the work is done."""
     try:

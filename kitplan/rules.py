@@ -55,7 +55,11 @@ PACKING: tuple[Family, ...] = (
         "owned", "no more is packed than the party owns", "sum over b, w of y[i,b,w] <= count[i]"
     ),
     Family("take", "what must go is packed", "sum over b, w of y[i,b,w] >= take[i]"),
-    Family("carried", "a thing lies only where it may be carried", "y[i,b,w] = 0 for other w"),
+    Family(
+        "carried",
+        "a thing lies only where it may be carried, and is stowed only where it is not too long",
+        "y[i,b,w] = 0 for other w, and y[i,b,stowed] = 0 if packed[i] > longest[b]",
+    ),
     Family(
         "quick-bulky",
         "bulky things lying quick have a place",

@@ -16,7 +16,7 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from kitplan.errors import Finding, Place
+from kitplan.errors import Finding, Place, mask
 
 Trail: TypeAlias = tuple[str | int, ...]
 
@@ -24,6 +24,9 @@ _DEEPEST = 32
 """Levels of nesting; files of this program need six."""
 _LARGEST_POWER = 18
 """Powers of ten beyond which a number is no quantity, and slow to reckon with."""
+NUMBER_STAND_IN = 1
+"""Takes the place of a number that nobody can mean and that has its finding already."""
+_REFUSED_NUMBER = "9" * 19
 _MOST_DIGITS = 40
 
 _IDLE = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
@@ -47,6 +50,8 @@ _DOTTED_TOO_DEEP = re.compile(
 _BRACKETS_TOO_DEEP = re.compile(r"(?:[\[{][^\[\]{}]*+)" rf"{{{_DEEPEST}}}")
 _DATE = re.compile(r"(?<![\w-])[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}(?![\w-])", re.ASCII)
 _LONG_WHOLE_NUMBER = re.compile(rf"[0-9][0-9_]{{{_MOST_DIGITS}}}")
+# Python reads no whole number of more than 4300 digits.
+_ENDLESS_NUMBER = re.compile(r"(?<![\w.])[0-9][0-9_]{4000,}+(?![\w.])")
 _WHERE_TOMLLIB_STOPPED = re.compile(r" \(at (?:line ([0-9]+), column ([0-9]+)|end of document)\)$")
 
 _OPEN_ON_LINE = "the text is not closed on its line"
@@ -126,7 +131,21 @@ def read_text(path: Path, shown: str) -> tuple[str | None, list[Finding]]:
     return text, []
 
 
+def is_pipe_on_disk(path: Path) -> bool:
+    """Say whether a path is a named pipe: reading it could wait for ever.
+
+    What a shell hands over as /dev/fd/63 is a pipe too, but one that somebody writes to.
+    """
+    try:
+        return path.is_fifo() and not str(path.absolute()).startswith(("/dev/", "/proc/"))
+    except OSError:
+        return False
+
+
 def _read_bytes(path: Path, shown: str) -> tuple[bytes | None, Finding | None]:
+    if is_pipe_on_disk(path):
+        message, hint = "this is a pipe, not an ordinary file", "save it as a file first"
+        return None, Finding(Place(shown, 1, 1), "error", "file-unreadable", message, hint)
     try:
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
@@ -181,8 +200,9 @@ class Places:
 def read_toml(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Finding]]:
     """Return the data of a TOML text, its places and what is wrong with it.
 
-    Data is None if anything is. Numbers with a point come as Decimal. Infinite and overlong
-    numbers and what is nested too deep to be meant are refused. `file` is the name shown.
+    Data is None if it can't be read. Numbers with a point come as Decimal. Infinite and overlong
+    numbers are refused, and a stand-in takes their place, so that the rest can still be checked;
+    what is nested too deep to be meant is refused whole. `file` is the name shown.
     """
     nowhere = Places(file, {})
     data, finding = _parse(text, file)
@@ -191,15 +211,35 @@ def read_toml(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list
     if any(len(trail) > _DEEPEST for trail, _ in _list_values(data)):
         return None, nowhere, [_complain_of_depth(text, file)]
     places = Places(file, _Walker(text).walk())
-    findings = [
-        Finding(places.find(trail), "error", "number-out-of-range", message, hint)
-        for trail, value in _list_values(data)
-        for message, hint in _check_number(value)
-    ]
-    return (None if findings else data), places, findings
+    findings = []
+    for trail, value in list(_list_values(data)):
+        for message, hint in _check_number(value):
+            key = next(part for part in reversed(trail) if isinstance(part, str))
+            said = f"{mask(key)}: {message}"
+            findings.append(Finding(places.find(trail), "error", "number-out-of-range", said, hint))
+            _replace(data, trail, NUMBER_STAND_IN)
+    return data, places, findings
 
 
-def _parse(text: str, file: str) -> tuple[dict[str, Any] | None, Finding | None]:
+def _cut_endless_numbers(text: str) -> str:
+    """Return the text with numbers that Python won't read as numbers that it reads and we refuse.
+
+    Nothing moves: blanks take the place of the digits.
+    """
+    return _ENDLESS_NUMBER.sub(lambda match: _REFUSED_NUMBER.ljust(len(match[0])), text)
+
+
+def _replace(data: Any, trail: Trail, value: int) -> None:
+    """Put a value at the end of a trail."""
+    for part in trail[:-1]:
+        data = data[part]
+    data[trail[-1]] = value
+
+
+def _parse(
+    text: str, file: str, *, cut: bool = False
+) -> tuple[dict[str, Any] | None, Finding | None]:
+    """Return the data of a text or what is wrong; `cut`: its endless numbers are cut already."""
     # A key of a million parts would keep tomllib busy for hours.
     if _DOTTED_TOO_DEEP.search(text):
         return None, _complain_of_depth(text, file)
@@ -210,7 +250,8 @@ def _parse(text: str, file: str) -> tuple[dict[str, Any] | None, Finding | None]
     except RecursionError:
         return None, _complain_of_depth(text, file)
     except ValueError:
-        # Python reads no whole number of thousands of digits.
+        if not cut:
+            return _parse(_cut_endless_numbers(text), file, cut=True)
         place = _place_of(_LONG_WHOLE_NUMBER, text, file)
         message, hint = _TOO_LONG
         return None, Finding(place, "error", "number-out-of-range", message, hint)

@@ -201,6 +201,7 @@ class Item:
     vest_room: int = 0  # small things it lets its wearer carry
     bulky: bool = False
     length_mm: int = 0
+    packed_mm: int = 0  # of a long rigid thing; 0 for what folds or is short
     diameter_mm: int = 0
     flags: frozenset[str] = frozenset()
     strength_n: int | None = None
@@ -228,6 +229,7 @@ class BoatType:
     crew_paddle: str | None = None
     deck_places: int = 0
     room: int = 10  # tenths of a landing or eddy place
+    longest_mm: int | None = None  # of a thing under its load; None: not asked
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -368,7 +370,7 @@ class Rapid:
     right: Bank
     eddies: int
     spots: tuple[Spot, ...]
-    boats: tuple[str, ...]  # that pass together; nobody else is there
+    boats: tuple[str, ...]  # that pass together, sorted; nobody else is there
     run: str = "run"  # run or portage
     place: str = ""  # the rapid's name in the file
     flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows

@@ -264,7 +264,7 @@ class _Drawer:
         drawn = self._draw_rapids()
         hardest = max(rapid.river_class for rapid in drawn.values())
         boats = self._draw_boats(self._between(self._size.boats))
-        rapids = {name: replace(rapid, boats=tuple(boats)) for name, rapid in drawn.items()}
+        rapids = {name: replace(rapid, boats=tuple(sorted(boats))) for name, rapid in drawn.items()}
         paddlers = self._draw_people(boats, hardest)
         running = tuple(boats)
         if rng.random() < 0.2:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ class Names:
         self.word = word
         self.complete = True
         self._places: dict[str, Place] = {}
+        self._alike: dict[str, str] = {}  # a name as it reads, and as it is written
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._places)
@@ -38,6 +40,7 @@ class Names:
             return False
         first = self._places.get(name)
         if first is None:
+            self._check_look(sheet, name, *trail)
             self._places[name] = sheet.place(*trail)
             return True
         what = "this name" if trail[-1] == "name" else f"{self.word} '{name}'"
@@ -45,6 +48,19 @@ class Names:
         hint = "give each its own name" if trail[-1] == "name" else "name it once"
         sheet.complain(trail, "name-used-twice", message, hint)
         return False
+
+    def _check_look(self, sheet: Sheet, name: str, *trail: str | int) -> None:
+        """Complain of a name that a reader can't tell from nothing, or from another one."""
+        if name != name.strip() or not name:
+            what = "has blanks at an end" if name.strip() else "is nothing but blanks"
+            hint = "write at least a letter, and no blanks round the name"
+            sheet.complain(trail, "blank-name", f"{show_value(name)} {what}", hint)
+            return
+        other = self._alike.setdefault(_read_aloud(name), name)
+        if other != name:
+            where = self._places[other].text()
+            message = f"{show_value(name)} can't be told from {show_value(other)}, at {where}"
+            sheet.complain(trail, "name-used-twice", message, "give each its own name")
 
     def check(self, sheet: Sheet, name: str, *trail: str | int) -> bool:
         """Return whether the name is known, and complain if it is not."""
@@ -59,11 +75,16 @@ class Names:
         return False
 
     def _list_some(self) -> str:
-        names = sorted(self._places)
+        names = sorted(name for name in self._places if name == name.strip() and name.isprintable())
         if not names:
             return f"there is no {self.word} here; add one"
         few = ", ".join(names[:6])
         return f"one of {few}" if len(names) <= 6 else f"one of {few}, ..."  # noqa: PLR2004 - a line
+
+
+def _read_aloud(name: str) -> str:
+    """Return the name without what is hardly seen or never heard: case, width, way of accents."""
+    return unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Any, Protocol
 
-from kitplan.errors import Finding, nearest_word
+from kitplan.errors import Finding, mask, nearest_word
 from kitplan.trip import CLASSES
 from kitplan.units import QuantityError, read_length_mm
 
@@ -69,6 +69,7 @@ class Sheet:
     data: dict[str, Any]
     places: PlaceFinder
     findings: list[Finding] = field(default_factory=list)
+    settled: frozenset[Place] = frozenset()  # what stands there has its finding already
 
     def place(self, *trail: str | int) -> Place:
         """Return where the value at the end of the trail stands."""
@@ -87,7 +88,9 @@ class Sheet:
         about = self.describe_owner(trail)
         message = f"{about}: {message}" if about else message
         sort: Any = severity
-        self.findings.append(Finding(self.places.find(trail), sort, code, message, hint))
+        where = self.places.find(trail)
+        if where not in self.settled:
+            self.findings.append(Finding(where, sort, code, message, hint))
 
     def describe_owner(self, trail: Trail) -> str:
         """Return what the value belongs to, as in "rapid 'Sawtooth', spot 'the ledge'"."""
@@ -193,6 +196,5 @@ def show_value(value: Any) -> str:
     text = str(value)
     if len(text) > _LONGEST_SHOWN:
         text = text[: _LONGEST_SHOWN - 3] + "..."
-    if not text.isprintable():
-        text = "".join(sign if sign.isprintable() else "?" for sign in text)
+    text = mask(text)
     return f'"{text}"' if isinstance(value, str) else text

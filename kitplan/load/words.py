@@ -18,6 +18,7 @@ from typing import get_type_hints as read_hints
 from pydantic import ValidationError
 
 from kitplan import records
+from kitplan.errors import MOST_FINDINGS
 from kitplan.load.sheet import STAND_IN, has_member, name_key, show_value
 from kitplan.trip import FLOWS
 
@@ -31,7 +32,6 @@ _R = TypeVar("_R", bound=records.Record)
 
 _ROUNDS = 4
 """Mending one thing may lay another bare; more rounds than this have not been seen to help."""
-_MOST_FINDINGS = 200
 _TRIES = {
     "missing-unit": 'put number and unit in quotes, as in "18 m", "68 kg" or "1.4 m/s"',
     "unknown-class": 'write it as "III" or "IV+"',
@@ -42,6 +42,8 @@ _TRIES = {
 _BAD_KEY = "bad key"
 # Tables of a rapid that are no flows.
 _TABLES = frozenset({"left", "right", "spot"})
+# Categories of signs: control and half characters; invisible ones, line and paragraph ends.
+_CONTROL, _UNSEEN = frozenset({"Cc", "Cs"}), frozenset({"Cf", "Zl", "Zp", "Co"})
 _EARLY_DAY, _LATE_DAY = date(2000, 1, 1), date(2200, 1, 1)
 """Stand-ins for the start of a trip and the end of a certificate: nothing has run out."""
 # Keys whose text may run over several lines.
@@ -126,11 +128,9 @@ def _clean(data: Any, steps: Trail, sort: str) -> Trail:
 
 
 def _complain(sheet: Sheet, model: type[records.Record], wrongs: dict[Trail, str]) -> None:
-    for number, (trail, sort) in enumerate(wrongs.items()):
-        if number == _MOST_FINDINGS:
-            message = f"{len(wrongs) - number} more keys or values are wrong"
-            sheet.complain((), "too-many-findings", message, "look whether it is the right file")
-            return
+    by_place = sorted(wrongs.items(), key=lambda wrong: sheet.place(*wrong[0]))
+    # One more than is shown, so that it is said that there are more.
+    for trail, sort in by_place[: MOST_FINDINGS + 1]:
         if sort == "missing":
             _complain_of_missing(sheet, model, trail)
         elif sort == "extra_forbidden":
@@ -236,19 +236,22 @@ def _advise_on_type(hint: Any, value: Any) -> str:
 
 
 def _check_signs(sheet: Sheet) -> None:
-    """Complain of control characters, which would break the lines that are printed."""
+    """Complain of control characters and signs that nobody sees: they break and hide lines."""
     for trail, text in _list_texts((), sheet.data):
         prose = any(step in _PROSE for step in trail)
         if all(_is_fit(sign, prose=prose) for sign in text):
             continue
-        message = f"{name_key(trail)} has a control character in it"
+        seen = any(unicodedata.category(sign) in _CONTROL for sign in text)
+        what = "a control character" if seen else "a sign that can't be seen"
+        message = f"{name_key(trail)} has {what} in it"
         sheet.complain(trail, "control-character", message, "retype it on one line")
-        if len(sheet.findings) > _MOST_FINDINGS:
+        sheet.settled |= {sheet.place(*trail)}
+        if len(sheet.findings) > MOST_FINDINGS:
             return
 
 
 def _is_fit(sign: str, *, prose: bool) -> bool:
-    return (prose and sign in "\n\t") or unicodedata.category(sign) not in {"Cc", "Cs"}
+    return (prose and sign in "\n\t") or unicodedata.category(sign) not in _CONTROL | _UNSEEN
 
 
 def _list_texts(trail: Trail, value: Any) -> Iterator[tuple[Trail, str]]:

@@ -16,6 +16,7 @@ from kitplan.demands import (
     WithoutTechnique,
 )
 from kitplan.needs import fit
+from kitplan.needs.crossing import say_crossing
 from kitplan.needs.variants import expand_variants, say_length, throwing_level
 from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
@@ -280,6 +281,7 @@ def _say_amounts(technique: Technique, setting: Setting) -> tuple[str, ...]:
             reaches = throwing_level(setting.reach_mm, figures.throw_reach_mm)
             level = max(reaches, dict(role.skills).get("throwing", 0))
             said.append(f"{role.name}: throwing {level} for {show_length(setting.reach_mm)}")
+    said += say_crossing(technique, setting)
     if setting.hard and technique.downstream_hard > technique.downstream:
         why = (
             "cold water" if setting.trip.cold else f"class {CLASSES[setting.rapid.river_class - 1]}"

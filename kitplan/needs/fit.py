@@ -63,6 +63,11 @@ def usable_banks(rapid: Rapid, *, unhurried: bool) -> tuple[str, ...]:
     return tuple(side for side in BANKS if rapid.bank(side).landing >= 1)
 
 
+def can_wait_afloat(setting: Setting) -> bool:
+    """Say whether a boat may wait in an eddy here."""
+    return setting.rapid.safety in {"set", "afloat"} and setting.rapid.eddies >= 1
+
+
 def find_serves(technique: Technique, scenario: str, setting: Setting) -> Serves | None:
     """Return the first line of `serves` that holds for the scenario at this place, or None."""
     banks = len(usable_banks(setting.rapid, unhurried=technique.unhurried))

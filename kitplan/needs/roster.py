@@ -54,6 +54,15 @@ def serves(item: Item, thing: Thing) -> bool:
     )
 
 
+def fits_boat(item: Item, boat_type: BoatType, carried: str) -> bool:
+    """Say whether an item is short enough to lie so in a boat: only what is stowed can be too long.
+
+    What lies quick is strapped on top and has its places; what is worn is short.
+    """
+    longest = boat_type.longest_mm
+    return carried != "stowed" or longest is None or item.packed_mm <= longest
+
+
 def crew_paddles(boat: Boat, crew_size: int) -> int:
     """Return how many crew paddles go ashore with the crew: one each but the steerer's."""
     return 0 if boat.type.crew_paddle is None else max(0, crew_size - 1)

@@ -6,12 +6,14 @@ multiply; what is the same in all of them stays one slot. Sites become absolute.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations_with_replacement, product
 from typing import TYPE_CHECKING
 
 from kitplan.demands import Ask, BoatOption, BoatSlot, ItemSlot, PersonSlot, Thing, Variant
-from kitplan.needs.fit import holds, side_name, usable_banks
+from kitplan.needs.crossing import add_crossing
+from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
+from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
@@ -25,34 +27,6 @@ ABOARD = "aboard"
 ASHORE = "ashore"
 DOWNSTREAM = "downstream safety"
 IN_CHARGE = "in charge"
-TAKES_ACROSS = "takes the line across"
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """One person's place before equal ones are counted together."""
-
-    role: str
-    sites: tuple[str, ...]
-    ask: Ask
-    may_lead: bool = False
-    line_hand: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """A variant in the making: how it differs, and what it asks for so far."""
-
-    said: tuple[str, ...]
-    places: tuple[Place, ...]
-    items: tuple[ItemSlot, ...]
-    boats: tuple[BoatSlot, ...] = ()
-    needs_boat: tuple[str, ...] = ()
-
-    def add(self, said: str = "", **more: tuple[object, ...]) -> Draft:
-        """Return the draft with `said` and more places, items, boats or boats needed."""
-        grown = {key: (*getattr(self, key), *value) for key, value in more.items()}
-        return replace(self, said=(*self.said, said) if said else self.said, **grown)
 
 
 def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterator[Variant]:
@@ -61,7 +35,7 @@ def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterato
     for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
         for guarded in _add_downstream(placed, technique, setting):
             spotted = _add_spotter(guarded, technique, setting)
-            for crossed in _add_crossing(spotted, technique, setting):
+            for crossed in add_crossing(spotted, technique, setting):
                 for led in _add_in_charge(crossed, setting):
                     if (cleared := _clear_above(led)) is not None:
                         yield _finish(cleared)
@@ -113,7 +87,7 @@ def _add_downstream(draft: Draft, technique: Technique, setting: Setting) -> Ite
     places = list(usable_banks(setting.rapid, unhurried=False))
     if setting.bank == "right":
         places.reverse()
-    if _can_wait_afloat(setting):
+    if can_wait_afloat(setting):
         places.append("afloat")
     for chosen in combinations_with_replacement(places, count):
         yield _guard(
@@ -154,37 +128,6 @@ def _add_spotter(draft: Draft, technique: Technique, setting: Setting) -> Draft:
     return draft.add(places=(Place(spotter.name, sites, _ask_role(spotter, setting)),))
 
 
-def _add_crossing(draft: Draft, technique: Technique, setting: Setting) -> Iterator[Draft]:
-    """Yield drafts in which somebody gets the line to the far bank: thrown, or by a boat."""
-    figures = setting.trip.catalog.figures
-    hands = [place for place in draft.places if place.line_hand]
-    if not technique.line_across or not hands:
-        yield draft
-        return
-    width, (near, wide) = setting.rapid.width_mm, figures.cross_throw_mm
-    if width <= wide:
-        level = 3 if width <= near else 4
-        for hand in dict.fromkeys(hands):
-            narrowed = replace(hand, ask=_raise(hand.ask, "throwing", level))
-            where = "" if technique.unhurried else f" from {side_name(hand.sites[0])}"
-            said = f"{hand.role} throws the line across{where}"
-            yield replace(
-                draft, said=(*draft.said, said), places=_swap(draft.places, hand, narrowed)
-            )
-    if width > near and not technique.unhurried:
-        yield from _cross_by_boat(draft, setting)
-
-
-def _cross_by_boat(draft: Draft, setting: Setting) -> Iterator[Draft]:
-    level = setting.trip.catalog.figures.ferry_steerer
-    options = (BoatOption(("raft", "kayak", "canoe"), level, "afloat"),)
-    if _can_wait_afloat(setting):
-        slot = BoatSlot(TAKES_ACROSS, ("afloat",), options)
-        yield draft.add("a boat beside takes the line across", boats=(slot,))
-    slot = BoatSlot(TAKES_ACROSS, ("above",), options)
-    yield draft.add("a boat from above takes the line across", boats=(slot,))
-
-
 def _clear_above(draft: Draft) -> Draft | None:
     """Return the draft with nobody above where a boat may leave from there; None if that fails.
 
@@ -216,9 +159,11 @@ def _add_in_charge(draft: Draft, setting: Setting) -> Iterator[Draft]:
     ask = Ask((("leading", level),), wears=figures.role_wears)
     yield draft.add("one in charge besides", places=(Place(IN_CHARGE, site, ask),))
     for place in dict.fromkeys(p for p in draft.places if p.may_lead and p.sites == site):
-        narrowed = replace(place, ask=_raise(place.ask, "leading", level))
+        narrowed = replace(place, ask=raise_skill(place.ask, "leading", level))
         said = f"{place.role} is in charge as well"
-        yield replace(draft, said=(*draft.said, said), places=_swap(draft.places, place, narrowed))
+        yield replace(
+            draft, said=(*draft.said, said), places=swap_place(draft.places, place, narrowed)
+        )
 
 
 def _lead_sites(draft: Draft, setting: Setting) -> tuple[str, ...]:
@@ -340,7 +285,7 @@ def say_length(need: Need, setting: Setting) -> str:
 
 
 def _slot_boatwork(work: Boatwork, setting: Setting) -> BoatSlot:
-    stations = tuple(s for s in work.stations if s == "above" or _can_wait_afloat(setting))
+    stations = tuple(s for s in work.stations if s == "above" or can_wait_afloat(setting))
     return BoatSlot(
         work.name, stations, _list_options(work.crews, work.exposure, setting), work.count
     )
@@ -399,23 +344,7 @@ def _pool_boatwork(
             yield f"{work.name} ({skill})", tuple(places), items, tuple(sorted(names))
 
 
-def _can_wait_afloat(setting: Setting) -> bool:
-    return setting.rapid.safety in {"set", "afloat"} and setting.rapid.eddies >= 1
-
-
 def _crew_size(slot: BoatSlot) -> int:
     """Return the fewest people the work of a boat slot takes, steerers included."""
     aboard = [1 + sum(p.count for p in option.persons) for option in slot.options]
     return slot.count * min(aboard, default=1)
-
-
-def _raise(ask: Ask, skill: str, level: int) -> Ask:
-    skills = dict(ask.skills)
-    skills[skill] = max(level, skills.get(skill, 0))
-    return replace(ask, skills=tuple(sorted(skills.items())), guest=False)
-
-
-def _swap(places: tuple[Place, ...], old: Place, new: Place) -> tuple[Place, ...]:
-    """Return the places with the first `old` exchanged for `new`."""
-    at = places.index(old)
-    return (*places[:at], new, *places[at + 1 :])

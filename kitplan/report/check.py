@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from kitplan.check import SPARE_CREW, STEERS
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.plan import Short
-from kitplan.report.cover import write_without
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import (
     BANK_NAMES,
@@ -55,6 +54,17 @@ def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str
     _write_things(sheet, check)
     write_without(sheet, trip, needs)
     return sheet.finish()
+
+
+def write_without(sheet: Sheet, trip: Trip, needs: Needs) -> None:
+    """Write the spots with no accepted technique, if there are any."""
+    if needs.without_technique:
+        sheet.heading("Spots without an accepted technique")
+    rows = (
+        (row.rapid, f"{row.spot}, {row.scenario}: {row.reason}.") for row in needs.without_technique
+    )
+    for rapids, said in join_flows(trip, rows):
+        sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}, {said}")
 
 
 # --- the answer ---------------------------------------------------------------------------------

@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from kitplan.check import Muster
 from kitplan.demands import CaseKey
 from kitplan.planfile import count_by_flow
+from kitplan.report.check import say_lacks, write_without
 from kitplan.report.words import (
     BANK_NAMES,
     count,
     join,
     join_flows,
+    join_of,
     say_missing,
     say_passages,
     say_running,
@@ -181,35 +184,43 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     Gaps that differ only in the bank, or only in the flow, are one entry.
     """
     write_without(sheet, trip, needs)
-    rows: dict[Gap, list[str]] = {}
+    muster = Muster(trip)
+    banks: dict[Gap, list[str]] = {}
     for gap in plan.gaps:
-        rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
-    alike = join_flows(
-        trip, ((gap.rapid, (replace(gap, rapid=""), tuple(banks))) for gap, banks in rows.items())
-    )
+        banks.setdefault(replace(gap, bank=""), []).append(gap.bank)
+    rows = ((gap.rapid, (replace(gap, rapid=""), tuple(at))) for gap, at in banks.items())
+    alike = join_flows(trip, rows)
     sheet.heading(f"Gaps, worst first ({len(alike)})" if alike else "No gaps")
-    for number, (rapids, (gap, sides)) in enumerate(alike, start=1):
-        places = join((BANK_NAMES[bank] for bank in sides), "or")
+    for number, (rapids, (gap, at)) in enumerate(alike, start=1):
+        places = join((BANK_NAMES[bank] for bank in at), "or")
         while_what = say_running(gap.running, rapids[0].boats)
-        covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
-        sheet.point(
-            f"{number}. Day {gap.day}, {say_passages(rapids)}, {gap.spot}: {gap.scenario}, "
-            f"from {places}, {while_what}{covered}."
-        )
-        sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
-        note = f" ({gap.note})" if gap.note else ""
-        sheet.point(f"{gap.sort}{note}", 1)
+        where = f"{number}. Day {gap.day}, {say_passages(rapids)}"
+        _write_gap(sheet, where, gap, f"{places}, {while_what}")
+        if gap.sort == ALONE:
+            lacks = _say_lacks(muster, needs, replace(gap, rapid=rapids[0].name, bank=at[0]))
+            sheet.point(f"the party as a whole lacks {lacks}", 1)
 
 
-def write_without(sheet: Sheet, trip: Trip, needs: Needs) -> None:
-    """Write the spots with no accepted technique, if there are any."""
-    if needs.without_technique:
-        sheet.heading("Spots without an accepted technique")
-    rows = (
-        (row.rapid, f"{row.spot}, {row.scenario}: {row.reason}.") for row in needs.without_technique
-    )
-    for rapids, said in join_flows(trip, rows):
-        sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}, {said}")
+def _say_lacks(muster: Muster, needs: Needs, gap: Gap) -> str:
+    """Return what is short whatever is packed where, of what comes nearest to covering a gap."""
+    found = [
+        muster.find_lacks(choice, gap.running[0])
+        for key, choice in needs.choices.items()
+        if key[:3] == (gap.rapid, gap.spot, gap.scenario)
+        and key.bank in {gap.bank, ""}
+        and choice.covers
+    ]
+    fewest = min(found, key=lambda lacks: sum(lack.short for lack in lacks), default=())
+    return join_of(say_lacks(fewest)) if fewest else "what its parts ask for at the same time"
+
+
+def _write_gap(sheet: Sheet, where: str, gap: Gap, places: str) -> None:
+    """Write one gap: where, from which banks and while which boats run; what is short; its sort."""
+    covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
+    sheet.point(f"{where}, {gap.spot}: {gap.scenario}, from {places}{covered}.")
+    sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
+    note = f" ({gap.note})" if gap.note else ""
+    sheet.point(f"{gap.sort}{note}", 1)
 
 
 def write_left_out(sheet: Sheet, plan: Plan) -> None:

@@ -139,7 +139,8 @@ class _Writer:
         """Write who stands where at one flow."""
         arrangement = self.plan.arrangement
         for station, words in STATION_NAMES.items():
-            boats = [b for b in rapid.boats if arrangement.stations[rapid.name, b] == station]
+            there = [b for b in self.trip.boats if b in rapid.boats]
+            boats = [b for b in there if arrangement.stations[rapid.name, b] == station]
             people = [self._name_crew(boat) for boat in boats]
             if boats:
                 self.sheet.point(f"{words}: {'; '.join(people)}")
@@ -148,7 +149,8 @@ class _Writer:
         """Write where each boat waits at each flow."""
         rows = [
             (self._name_crew(boat), *(self._say_station(rapid, boat) for rapid in passages))
-            for boat in passages[0].boats
+            for boat in self.trip.boats
+            if boat in self.there
         ]
         heads = ("boat", *(AT_FLOW[rapid.flow] for rapid in passages))
         self.sheet.gap()

@@ -1,5 +1,6 @@
 """No command, option, format or exit code without a word in the README."""
 
+import textwrap
 from pathlib import Path
 
 import click
@@ -7,8 +8,12 @@ import pytest
 
 from kitplan.cli import kitplan
 from kitplan.errors import Exit
+from kitplan.load import load_trip
+from kitplan.needs import derive_needs
+from kitplan.starter import make_starter
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 OPTIONS = sorted(
     {
         (name, option)
@@ -58,3 +63,38 @@ def test_every_option_has_its_help(command: click.Command) -> None:
     assert command.help
     options = [one for one in command.params if isinstance(one, click.Option)]
     assert all(option.help for option in options)
+
+
+def cut_block(start: str) -> list[str]:
+    """Return the indented lines of the README that follow the line `start`."""
+    lines = README.splitlines()
+    block = []
+    for line in lines[lines.index(start) + 1 :]:
+        if line and not line.startswith("    "):
+            break
+        block.append(line.removeprefix("    "))
+    return block
+
+
+def test_the_printed_example_is_what_is_printed() -> None:
+    printed = (ROOT / "tests/golden/texts/six-days-plan.txt").read_text(encoding="utf-8")
+    after = iter(printed.splitlines())
+    shown = [line for line in cut_block("From the six-day demo, as printed:") if line.strip()]
+    assert len(shown) > 30
+    missing = [line for line in shown if line.strip() != "..." and line not in after]
+    assert missing == []
+
+
+def test_the_catalogue_of_the_readme_can_be_used(tmp_path: Path) -> None:
+    block = README.split("    # house.toml\n")[1].split("\n\n`kitplan needs`")[0]
+    (tmp_path / "house.toml").write_text(textwrap.dedent(block), encoding="utf-8")
+    trip = tmp_path / "mine.toml"
+    text = make_starter("mine")
+    named = '"kitplan:boats.toml"'
+    assert named in text
+    trip.write_text(text.replace(named, f'{named}, "house.toml"'), encoding="utf-8")
+    loaded, findings = load_trip(trip)
+    assert findings == []
+    assert loaded is not None
+    assert "house throw bag 22 m" in loaded.catalog.items
+    assert "two-thrower-swing" in {key.technique for key in derive_needs(loaded).choices}

@@ -32,14 +32,14 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
     "nan without quotes": (
         [('from_left = "7 m"', "from_left = nan")],
         [
-            "trips/x.toml:58:1: error: nan, inf and endless numbers are no quantities (number-out-of-range)",
+            "trips/x.toml:58:1: error: from_left: nan, inf and endless numbers are no quantities (number-out-of-range)",
             "  try: write a plain number",
         ],
     ),
     "infinite": (
         [('from_left = "7 m"', "from_left = inf")],
         [
-            "trips/x.toml:58:1: error: nan, inf and endless numbers are no quantities (number-out-of-range)",
+            "trips/x.toml:58:1: error: from_left: nan, inf and endless numbers are no quantities (number-out-of-range)",
             "  try: write a plain number",
         ],
     ),

@@ -181,6 +181,74 @@ def test_line_is_thrown_across_to_twenty_metres(
         assert all(any(b.work == "takes the line across" for b in v.boats) for v in choice.variants)
 
 
+def list_lines(choice: Choice, way: str) -> set[tuple[tuple[str, int, tuple[str, ...]], ...]]:
+    """Return the lines of the variants whose name has `way`, those for downstream safety left out.
+
+    Those are the ones of 15 m; each line with site, least length in mm and flags.
+    """
+    return {
+        tuple(
+            sorted(
+                (slot.site, slot.thing.least_mm, slot.thing.flags)
+                for slot in variant.items
+                if slot.thing.kind == "line" and slot.thing.least_mm != 15_000
+            )
+        )
+        for variant in choice.variants
+        if way in variant.way
+    }
+
+
+def test_what_is_thrown_across_is_a_line_to_be_thrown(tmp_path: Path) -> None:
+    """A static line is never thrown: it is thrown across itself, or a messenger draws it over.
+
+    18 m wide: the line is 18 + 6 = 24 m; a throw costs 2 m, so the messenger is 18 + 2 = 20 m, at
+    the bank it is thrown from. The line lies at the working bank, so that from the far bank only
+    a messenger can be thrown. Common practice, no source.
+    """
+    choice = look(tmp_path, HEAD_UP, "support-line", "left", width=18)
+    line = ("left", 24_000, ("across",))
+    thrown = ("left", 24_000, ("across", "thrown"))
+    near, far = "throws the line across from river left", "throws the line across from river right"
+    assert list_lines(choice, near) == {(thrown,)}
+    assert list_lines(choice, far) == set()
+    assert list_lines(choice, "throws a messenger line across from river left") == {
+        tuple(sorted([line, ("left", 20_000, ("thrown",))]))
+    }
+    assert list_lines(choice, "throws a messenger line across from river right") == {
+        (line, ("right", 20_000, ("thrown",)))
+    }
+    assert list_lines(choice, "takes the line across") == {(line,)}
+    assert (
+        "thrown across 18 m: throwing 4; the line that lies across is one to be thrown, or a "
+        "messenger of width 18 m + 2 m = 20 m is thrown and draws it over"
+    ) in choice.amounts
+
+
+def test_only_one_of_two_lines_is_thrown(tmp_path: Path) -> None:
+    """The cinch has a line at each bank: whoever throws takes the one of his bank.
+
+    12 m wide, reach 5 m: max(12 + 6, 2 x 5 + 6) = 18 m at the working bank, 12 + 3 = 15 m at the
+    far one, both longer than the 14 m a throw of 12 m takes.
+    """
+    choice = look(tmp_path, HEAD_UP, "two-bank-cinch", "left", width=12, reach=5)
+    by_flags = {
+        tuple(
+            sorted(
+                (slot.site, slot.thing.least_mm, slot.thing.flags)
+                for slot in variant.items
+                if "across" in slot.thing.flags
+            )
+        )
+        for variant in choice.variants
+        if "throws the line" in variant.way
+    }
+    assert by_flags == {
+        (("left", 18_000, ("across", "thrown")), ("right", 15_000, ("across",))),
+        (("left", 18_000, ("across",)), ("right", 15_000, ("across", "thrown"))),
+    }
+
+
 def test_bank_haul_line(tmp_path: Path) -> None:
     """9.5 m of reach, 3:1: 29.5 m of line; worked example, common practice, no source."""
     choice = look(tmp_path, "pinned boat", "bank-haul", "left", width=30, reach=9.5)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from kitplan.errors import mask
 from kitplan.files import find_shipped_catalogs, write_whole
 
 
@@ -65,8 +66,9 @@ def test_says_why_it_can_not_write(tmp_path: Path, name: str, message: str) -> N
     os.mkfifo(tmp_path / "pipe")
     finding = write_whole(tmp_path / name, b"new", force=True)
     assert finding is not None
+    where = mask(str(tmp_path / name))
     assert finding.text() == (
-        f"{tmp_path / name}: error: {message} (output-not-writable)\n  try: another name or folder"
+        f"{where}: error: {message} (output-not-writable)\n  try: another name or folder"
     )
     assert [path.name for path in tmp_path.iterdir()] == ["pipe"]
 

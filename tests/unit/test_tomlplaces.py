@@ -189,14 +189,15 @@ BESIDE = "write them side by side"
             "there is no such date or time (broken-toml)",
             "write a date as 2027-06-14",
         ),
-        ("a = 1\nx = nan", "2:1", ENDLESS, "write a plain number"),
-        ("x = [1, -inf]", "1:9", ENDLESS, "write a plain number"),
-        ("x = 1e99999999999999999999", "1:1", ENDLESS, "write a plain number"),
-        ("x = 1e30", "1:1", TOO_LONG, PLAIN),
-        ("x = 1e-30", "1:1", TOO_LONG, PLAIN),
-        ("x = 0." + "1" * 41, "1:1", TOO_LONG, PLAIN),
-        ("x = " + "9" * 5000, "1:5", TOO_LONG, PLAIN),
-        ("x = 0x" + "f" * 5000, "1:1", TOO_LONG, PLAIN),
+        ("a = 1\nx = nan", "2:1", "x: " + ENDLESS, "write a plain number"),
+        ("x = [1, -inf]", "1:9", "x: " + ENDLESS, "write a plain number"),
+        ("x = 1e99999999999999999999", "1:1", "x: " + ENDLESS, "write a plain number"),
+        ("x = 1e30", "1:1", "x: " + TOO_LONG, PLAIN),
+        ("x = 1e-30", "1:1", "x: " + TOO_LONG, PLAIN),
+        ("x = 0." + "1" * 41, "1:1", "x: " + TOO_LONG, PLAIN),
+        ("x = " + "9" * 5000, "1:1", "x: " + TOO_LONG, PLAIN),
+        ("x = [1, -" + "9" * 5000 + "]", "1:9", "x: " + TOO_LONG, PLAIN),
+        ("x = 0x" + "f" * 5000, "1:1", "x: " + TOO_LONG, PLAIN),
         ("a = 1\nx = " + "[" * 40 + "]" * 40, "2:5", DEEP, BESIDE),
         ("x = " + "[" * 100_000, "1:5", DEEP, BESIDE),
         ("b = 1\n" + "a." * 1_000_000 + "b = 1", "2:1", DEEP, BESIDE),
@@ -204,7 +205,8 @@ BESIDE = "write them side by side"
 )
 def test_refuses_in_plain_words(text: str, place: str, message: str, hint: str) -> None:
     data, _, findings = read_toml(text, "x.toml")
-    assert data is None
+    # A number beyond all bounds has a stand-in, so that the rest can still be checked.
+    assert (data is None) != message.startswith("x: ")
     assert len(findings) == 1
     assert findings[0].text() == f"x.toml:{place}: error: {message}\n  try: {hint}"
 
