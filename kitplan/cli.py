@@ -11,6 +11,7 @@ import multiprocessing
 import os
 import re
 import shlex
+import signal
 import sys
 import textwrap
 import threading
@@ -289,6 +290,13 @@ def _read_ending(out: str, formats: Sequence[str]) -> str:
     raise click.UsageError(f"{out}: {said}")
 
 
+def _list_files(path: str, trip: Trip) -> list[str]:
+    """Return the names of the files that a trip was read from."""
+    from kitplan.load.files import name_beside  # noqa: PLC0415 - with the loader only
+
+    return [path, *(name_beside(path, source.file) for source in trip.sources[1:])]
+
+
 def _load(path: str, flow: str) -> Trip:
     """Return the trip of a file; stop if it has errors, after all findings are said."""
     from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
@@ -362,7 +370,7 @@ def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how
     outputs = Outputs(style, outs, PLAN_FORMATS)
     outputs.check([trip], force=force)
     loaded = _load(trip, how["flow"])
-    outputs.check([trip, *(source.file for source in loaded.sources)], force=force)
+    outputs.check(_list_files(trip, loaded), force=force)
     made, code = _make_plan(loaded, how)
     outputs.send(lambda form: _render_plan(loaded, made, form), force=force)
     return code
@@ -377,7 +385,7 @@ def needs(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force:
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
     loaded = _load(trip, flow)
-    outputs.check([source.file for source in loaded.sources], force=force)
+    outputs.check(_list_files(trip, loaded), force=force)
     outputs.send(lambda form: _render_needs(loaded, form), force=force)
     return Exit.DONE
 
@@ -399,7 +407,7 @@ def check(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force:
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
     loaded = _load(trip, flow)
-    outputs.check([source.file for source in loaded.sources], force=force)
+    outputs.check(_list_files(trip, loaded), force=force)
     asked = derive_needs(loaded)
     party = check_party(loaded, asked)
 
@@ -509,20 +517,21 @@ def _wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
             failed.append(error)
         finished.set()
 
-    # Not by joining the thread: a join broken off by Ctrl-C takes it for ended (Python 3.11).
-    finished = threading.Event()
-    threading.Thread(target=run_work, daemon=True).start()
-    stopping = False
-    while not finished.is_set():
-        try:
-            finished.wait(LOOK_UP_S)
-            if stopping:
+    def hear(_number: int, _frame: object) -> None:
+        if asked.is_set():
+            raise KeyboardInterrupt
+        asked.set()
+        _say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+
+    finished, asked = threading.Event(), threading.Event()
+    before = signal.signal(signal.SIGINT, hear)
+    try:
+        threading.Thread(target=run_work, daemon=True).start()
+        while not finished.wait(LOOK_UP_S):
+            if asked.is_set():
                 stop()
-        except KeyboardInterrupt:
-            if stopping:
-                raise
-            stopping = True
-            _say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+    finally:
+        signal.signal(signal.SIGINT, before)
     if failed:
         raise failed[0]
     return done[0]

@@ -6,6 +6,8 @@ Knows nothing of demands, solving or output.
 
 from __future__ import annotations
 
+import posixpath
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from kitplan.errors import Finding, cap_findings, has_errors, nearest_word
@@ -63,6 +65,7 @@ class _Load:
         self._first = first
         self._flow = flow
         self._read: list[SourceText] = []
+        self._opened: set[str] = set()  # names shown
         self._findings: list[Finding] = []
 
     def load(self) -> tuple[Trip | None, list[Finding]]:
@@ -74,8 +77,10 @@ class _Load:
         text, findings = self._sources.read(self._first)
         self._findings += findings
         sheet = None if text is None else self._open(self._first, text)
-        if sheet is None:
+        if text is None or sheet is None:
             return None
+        self._opened.add(posixpath.normpath(self._first))
+        self._keep(PurePath(self._first).name, text)
         places = JoinedPlaces(sheet.places)
         sheet.places = places
         broken = self._join_rows(sheet, places)
@@ -94,11 +99,17 @@ class _Load:
 
     def _open(self, shown: str, text: str) -> Sheet | None:
         """Return a TOML file as a sheet, or None and findings."""
-        self._read.append(make_source(shown, text))
         data, places, findings = read_toml(text, shown)
         self._findings += findings
         settled = frozenset(finding.where for finding in findings)
         return None if data is None else Sheet(data, places, settled=settled)
+
+    def _keep(self, name: str, text: str) -> None:
+        """Keep a text under the name that the trip gives the file.
+
+        The way to the trip is no part of it: equal inputs give equal plans, wherever they lie.
+        """
+        self._read.append(make_source(name_beside(PurePath(self._first).name, name), text))
 
     # --- CSV lists --------------------------------------------------------------------------------
 
@@ -121,7 +132,6 @@ class _Load:
         if text is None:
             return False
         shown = name_beside(self._first, name)
-        self._read.append(make_source(shown, text))
         rows = read_rows(text, shown, key)
         self._findings += rows.findings
         members: Any = sheet.data.get(key, [])
@@ -133,11 +143,16 @@ class _Load:
     def _read_named(self, sheet: Sheet, name: str, trail: tuple[str | int, ...]) -> str | None:
         """Return the text of a file that the trip names, or None and findings."""
         shown = name_beside(self._first, name)
-        if any(source.file == shown for source in self._read):
-            message = f"{show_value(name)} is named twice"
-            sheet.complain(trail, "file-named-twice", message, "name each file once")
+        if shown in self._opened:
+            itself = shown == posixpath.normpath(self._first)
+            message = f"{show_value(name)} is {'the trip itself' if itself else 'named twice'}"
+            hint = "name another file" if itself else "name each file once"
+            sheet.complain(trail, "file-named-twice", message, hint)
             return None
         text, findings = self._sources.read(shown)
+        if text is not None:
+            self._opened.add(shown)
+            self._keep(name, text)
         for one in findings:
             if is_about_file(one):
                 # What is wrong is the name, and that stands in the trip file.

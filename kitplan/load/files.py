@@ -1,8 +1,8 @@
 """Reads the files of a trip, from disk or from the texts that a plan file keeps.
 
 Every file goes by the name shown to people: the trip file as it was given, what it names relative
-to it, a shipped catalogue as "kitplan:gear.toml". The name finds the same text again in both ways
-of reading.
+to it, a shipped catalogue as "kitplan:gear.toml". A plan keeps the trip file by its bare name and
+the others as the trip names them.
 """
 
 from __future__ import annotations

@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from kitplan.errors import has_errors
+from kitplan.load.companies import check_companies
 from kitplan.load.names import Names
 from kitplan.load.passages import Around, read_passages
 from kitplan.load.people import PartyReader
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
     from kitplan.load.catalog import Shelf
     from kitplan.load.sheet import Sheet
     from kitplan.tomlplaces import Trail
-    from kitplan.trip import Boat, Company, Rapid, SourceText
+    from kitplan.trip import Boat, Company, Paddler, Rapid, SourceText
 
 _FIRST_DAY = date(1990, 1, 1)
 _LAST_DAY = date(2200, 1, 1)
@@ -64,6 +66,7 @@ class TripReader:
         paddlers = party.read_paddlers(self._record.paddler, head.everyone_wears)
         all_read = len(boats) == len(self._record.boat) and "boat" not in self._broken
         party.check_seats(self._record.paddler, boats, all_read=all_read)
+        companies = self._read_companies(paddlers, boats if all_read else {})
         catalog = self._shelf.make_catalog()
         parts = {
             "kit": self._read_kit(),
@@ -73,7 +76,7 @@ class TripReader:
                 read_temperature_mdegc, head.water_temperature, "trip", "water_temperature"
             ),
             "accept": self._read_accept(),
-            "companies": self._read_companies(),
+            "companies": companies,
             "consequence": self._read_consequence(),
         }
         if catalog is None:
@@ -131,7 +134,7 @@ class TripReader:
 
     def _read_rapids(self, boats: dict[str, Boat], flow: str) -> dict[str, Rapid]:
         names, rapids = Names("rapid"), {}
-        around = Around(self._shelf.known, tuple(boats), self._party.boat_names, flow)
+        around = Around(self._shelf.known, tuple(sorted(boats)), self._party.boat_names, flow)
         for index, record in enumerate(self._record.rapid):
             trail: Trail = ("rapid", index)
             new = names.add(self._sheet, record.name, *trail, "name")
@@ -169,13 +172,21 @@ class TripReader:
             accept[exposure] = self._sheet.read_class_if_given(text, *trail) or 0
         return accept
 
-    def _read_companies(self) -> tuple[Company, ...]:
+    def _read_companies(
+        self, paddlers: dict[str, Paddler], boats: dict[str, Boat]
+    ) -> tuple[Company, ...]:
         groups = (("together", self._record.together), ("apart", self._record.apart))
-        return tuple(
-            self._party.read_company(record, (key, index))
+        trails: list[tuple[Trail, records.CompanyRecord]] = [
+            ((key, index), record)
             for key, records_read in groups
             for index, record in enumerate(records_read)
-        )
+        ]
+        # Who and what is there comes first: what follows from a slip there is not said.
+        sound = not has_errors(self._sheet.findings)
+        read = [(trail, self._party.read_company(record, trail)) for trail, record in trails]
+        if sound:
+            check_companies(self._sheet, read, paddlers, boats)
+        return tuple(company for _, company in read)
 
     def _read_consequence(self) -> dict[str, int]:
         changed = self._record.trip.consequence

@@ -40,10 +40,10 @@ _TRIES = {
     "wrong-length": "add or take out members",
 }
 _BAD_KEY = "bad key"
-# Tables of a rapid that are no flows.
-_TABLES = frozenset({"left", "right", "spot"})
 # Categories of signs: control and half characters; invisible ones, line and paragraph ends.
 _CONTROL, _UNSEEN = frozenset({"Cc", "Cs"}), frozenset({"Cf", "Zl", "Zp", "Co"})
+# Tables of a rapid that are no flows.
+_TABLES = frozenset({"left", "right", "spot"})
 _EARLY_DAY, _LATE_DAY = date(2000, 1, 1), date(2200, 1, 1)
 """Stand-ins for the start of a trip and the end of a certificate: nothing has run out."""
 # Keys whose text may run over several lines.

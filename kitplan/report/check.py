@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kitplan.check import SPARE_CREW, STEERS
 from kitplan.needs.words import say_ask, say_thing
-from kitplan.plan import Short
+from kitplan.report.cover import write_without
+from kitplan.report.lacks import say_lacks
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import (
     BANK_NAMES,
@@ -17,7 +17,6 @@ from kitplan.report.words import (
     join_of,
     say_passages,
     say_running,
-    say_short,
     say_without,
 )
 from kitplan.trip import CLASSES
@@ -26,11 +25,10 @@ from kitplan.units import show_length
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.check import CaseCheck, Lack, PartyCheck, TechniqueCheck, ThingCheck
+    from kitplan.check import CaseCheck, PartyCheck, TechniqueCheck, ThingCheck
     from kitplan.demands import Needs
     from kitplan.trip import Rapid, Trip
 
-KEPT = {STEERS: "its steerer", SPARE_CREW: "its least crew"}
 BY_ITSELF = (
     "Each question is asked by itself, with everybody and everything the party owns free for it; "
     "only the boat in trouble keeps a steerer and its least crew. What is possible so may still "
@@ -54,17 +52,6 @@ def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str
     _write_things(sheet, check)
     write_without(sheet, trip, needs)
     return sheet.finish()
-
-
-def write_without(sheet: Sheet, trip: Trip, needs: Needs) -> None:
-    """Write the spots with no accepted technique, if there are any."""
-    if needs.without_technique:
-        sheet.heading("Spots without an accepted technique")
-    rows = (
-        (row.rapid, f"{row.spot}, {row.scenario}: {row.reason}.") for row in needs.without_technique
-    )
-    for rapids, said in join_flows(trip, rows):
-        sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}, {said}")
 
 
 # --- the answer ---------------------------------------------------------------------------------
@@ -246,20 +233,3 @@ def _say_lengths(alike: Iterable[ThingCheck]) -> str:
 
 
 # --- words --------------------------------------------------------------------------------------
-
-
-def say_lacks(lacks: Iterable[Lack]) -> list[str]:
-    """Return each thing that is short in words."""
-    return [_say_lack(lack) for lack in lacks]
-
-
-def _say_lack(lack: Lack) -> str:
-    if lack.what == "boat":
-        return f"a boat for '{lack.name}'"
-    if lack.what == "person" and lack.ask is None:
-        return f"{count(lack.short, 'paddler')}, as the boat in trouble keeps {KEPT[lack.name]}"
-    if lack.ask is not None:
-        asked = say_ask(lack.ask)
-    else:
-        asked = say_thing(lack.thing) if lack.thing is not None else ""
-    return say_short(Short("", "", lack.what, lack.name, asked, lack.short))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from kitplan.check import Muster
 from kitplan.demands import CaseKey
 from kitplan.planfile import count_by_flow
-from kitplan.report.check import say_lacks, write_without
+from kitplan.report.lacks import say_lacks
 from kitplan.report.words import (
     BANK_NAMES,
     count,
@@ -185,19 +185,26 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     """
     write_without(sheet, trip, needs)
     muster = Muster(trip)
-    banks: dict[Gap, list[str]] = {}
+    rows: dict[Gap, list[str]] = {}
     for gap in plan.gaps:
-        banks.setdefault(replace(gap, bank=""), []).append(gap.bank)
-    rows = ((gap.rapid, (replace(gap, rapid=""), tuple(at))) for gap, at in banks.items())
-    alike = join_flows(trip, rows)
+        rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
+    alike = join_flows(
+        trip, ((gap.rapid, (replace(gap, rapid=""), tuple(banks))) for gap, banks in rows.items())
+    )
     sheet.heading(f"Gaps, worst first ({len(alike)})" if alike else "No gaps")
-    for number, (rapids, (gap, at)) in enumerate(alike, start=1):
-        places = join((BANK_NAMES[bank] for bank in at), "or")
+    for number, (rapids, (gap, sides)) in enumerate(alike, start=1):
+        places = join((BANK_NAMES[bank] for bank in sides), "or")
         while_what = say_running(gap.running, rapids[0].boats)
-        where = f"{number}. Day {gap.day}, {say_passages(rapids)}"
-        _write_gap(sheet, where, gap, f"{places}, {while_what}")
+        covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
+        sheet.point(
+            f"{number}. Day {gap.day}, {say_passages(rapids)}, {gap.spot}: {gap.scenario}, "
+            f"from {places}, {while_what}{covered}."
+        )
+        sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
+        note = f" ({gap.note})" if gap.note else ""
+        sheet.point(f"{gap.sort}{note}", 1)
         if gap.sort == ALONE:
-            lacks = _say_lacks(muster, needs, replace(gap, rapid=rapids[0].name, bank=at[0]))
+            lacks = _say_lacks(muster, needs, replace(gap, rapid=rapids[0].name, bank=sides[0]))
             sheet.point(f"the party as a whole lacks {lacks}", 1)
 
 
@@ -214,13 +221,15 @@ def _say_lacks(muster: Muster, needs: Needs, gap: Gap) -> str:
     return join_of(say_lacks(fewest)) if fewest else "what its parts ask for at the same time"
 
 
-def _write_gap(sheet: Sheet, where: str, gap: Gap, places: str) -> None:
-    """Write one gap: where, from which banks and while which boats run; what is short; its sort."""
-    covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
-    sheet.point(f"{where}, {gap.spot}: {gap.scenario}, from {places}{covered}.")
-    sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
-    note = f" ({gap.note})" if gap.note else ""
-    sheet.point(f"{gap.sort}{note}", 1)
+def write_without(sheet: Sheet, trip: Trip, needs: Needs) -> None:
+    """Write the spots with no accepted technique, if there are any."""
+    if needs.without_technique:
+        sheet.heading("Spots without an accepted technique")
+    rows = (
+        (row.rapid, f"{row.spot}, {row.scenario}: {row.reason}.") for row in needs.without_technique
+    )
+    for rapids, said in join_flows(trip, rows):
+        sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}, {said}")
 
 
 def write_left_out(sheet: Sheet, plan: Plan) -> None:

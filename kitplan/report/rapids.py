@@ -139,8 +139,11 @@ class _Writer:
         """Write who stands where at one flow."""
         arrangement = self.plan.arrangement
         for station, words in STATION_NAMES.items():
-            there = [b for b in self.trip.boats if b in rapid.boats]
-            boats = [b for b in there if arrangement.stations[rapid.name, b] == station]
+            boats = [
+                b
+                for b in self.trip.boats
+                if b in rapid.boats and arrangement.stations[rapid.name, b] == station
+            ]
             people = [self._name_crew(boat) for boat in boats]
             if boats:
                 self.sheet.point(f"{words}: {'; '.join(people)}")
@@ -150,7 +153,7 @@ class _Writer:
         rows = [
             (self._name_crew(boat), *(self._say_station(rapid, boat) for rapid in passages))
             for boat in self.trip.boats
-            if boat in self.there
+            if boat in passages[0].boats
         ]
         heads = ("boat", *(AT_FLOW[rapid.flow] for rapid in passages))
         self.sheet.gap()

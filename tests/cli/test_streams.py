@@ -180,3 +180,15 @@ def test_numbers_of_options(
     said = command("plan", starter, option, value)
     usage = USAGE.replace("check", "plan")
     assert said == Said(2, "", f"{usage}Invalid value for '{option}': {why}\n")
+
+
+@pytest.mark.parametrize("typed", ["w/../starter.toml", "absolute"])
+def test_bytes_do_not_hang_on_how_the_trip_is_named(
+    command: Command, starter: Path, typed: str
+) -> None:
+    (starter.absolute().parent / "w").mkdir()
+    other = str(starter.absolute()) if typed == "absolute" else typed
+    first = command("needs", starter, "--format", "json")
+    assert first.code == 0
+    assert '"digest"' in first.out
+    assert command("needs", other, "--format", "json") == first

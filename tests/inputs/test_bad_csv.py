@@ -54,11 +54,11 @@ Bo,80 kg,kayak 3,,,wading,Wren,\r
     assert places == [f"trips/people.csv:{line}:1" for line in (2, 3, 4)]
     files = [source.file for source in from_rows.trip.sources]
     assert files == [
-        "trips/x.toml",
-        "trips/boats.csv",
-        "trips/people.csv",
-        "trips/kit.csv",
-        "catalogs/all.toml",
+        "x.toml",
+        "boats.csv",
+        "people.csv",
+        "kit.csv",
+        "../catalogs/all.toml",
     ]
 
 

@@ -137,3 +137,88 @@ def test_a_flood_is_cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, nam
         f"{where}: error: from here on there are more findings, not shown (too-many-findings)",
         "  try: put the first ones right",
     ]
+
+
+CAN_NOT_BE: dict[str, tuple[Edits, list[str]]] = {
+    "together and apart": (
+        [('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Cy"]')],
+        [
+            "trips/x.toml:78:1: error: 'Ana' and 'Cy' sit apart by this, and in one boat by trips/x.toml:75:1 (people-conflict)",
+            "  try: change one of them, or leave it out",
+        ],
+    ),
+    "together by way of a third": (
+        [
+            (
+                'paddlers = ["Ana", "Cy"]',
+                'paddlers = ["Ana", "Cy"]\n[[together]]\npaddlers = ["Cy", "Bo"]',
+            ),
+            ('\nboat = "Wren"', ""),
+        ],
+        [
+            "trips/x.toml:79:1: error: 'Ana' and 'Bo' sit apart by this, and in one boat by trips/x.toml:74:1 and trips/x.toml:76:1 (people-conflict)",
+            "  try: change one of them, or leave it out",
+        ],
+    ),
+    "together and tied to two boats": (
+        [
+            ('paddlers = ["Ana", "Cy"]', 'paddlers = ["Bo", "Cy"]'),
+            ('mass = "154 lb"', 'mass = "154 lb"\nboat = "Heron"'),
+        ],
+        [
+            "trips/x.toml:76:1: error: 'Bo' and 'Cy' sit in one boat by trips/x.toml:76:1, and are tied to 'Wren' (trips/x.toml:25:1) and 'Heron' (trips/x.toml:32:1) (people-conflict)",
+            "  try: change one of them, or leave it out",
+        ],
+    ),
+    "apart and tied to one boat": (
+        [
+            ('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Dee"]'),
+            (
+                'mass = "154 lb"',
+                'mass = "154 lb"\n[[paddler]]\nname = "Dee"\nmass = "60 kg"\nboat = "Heron"',
+            ),
+            ('mass = "68 kg"', 'mass = "68 kg"\nboat = "Heron"'),
+        ],
+        [
+            "trips/x.toml:83:1: error: 'Ana' and 'Dee' sit apart by this, and must both sit in 'Heron' (people-conflict)",
+            "  try: change one of them, or leave it out",
+        ],
+    ),
+    "more together than any boat seats": (
+        [
+            ('type = "oar raft 4.3 m"', 'type = "river kayak"'),
+            ('dry_load = "120 kg"', ""),
+            ('mass = "154 lb"', 'mass = "154 lb"\n[[boat]]\nname = "Teal"\ntype = "river kayak"'),
+        ],
+        [
+            "trips/x.toml:78:1: error: 2 people sit in one boat by this, and none has more than 1 seats (people-conflict)",
+            "  try: make two companies of them",
+        ],
+    ),
+    "more apart than boats": (
+        [
+            ('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Bo", "Dee"]'),
+            ('mass = "154 lb"', 'mass = "154 lb"\n[[paddler]]\nname = "Dee"\nmass = "60 kg"'),
+        ],
+        [
+            "trips/x.toml:81:1: error: 3 people sit apart by this, and the boats are 2 (people-conflict)",
+            "  try: bring more boats, or name fewer people",
+        ],
+    ),
+    "a dry load that no such boat carries": (
+        [('dry_load = "120 kg"', 'dry_load = "651 kg"')],
+        [
+            "trips/x.toml:12:1: error: boat 'Heron': dry_load is 651 kg, and the payload of \"oar raft 4.3 m\" is 650 kg (dry-load-over-payload)",
+            "  try: leave room for people and kit too",
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CAN_NOT_BE)
+def test_what_needs_no_solver_is_said_when_the_trip_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    edits, lines = CAN_NOT_BE[name]
+    monkeypatch.chdir(tmp_path)
+    assert load(tmp_path, spoil(TRIP, *edits)).lines == lines
