@@ -68,7 +68,7 @@ def _read_groups(
 ) -> list[tuple[str, tuple[str, ...]]]:
     """Return the groups, each with what it adds to the name; one with all boats if none is said."""
     if record.groups is None:
-        return [("", tuple(sorted(around.boats)))]
+        return [("", around.boats)]
     if not record.groups:
         message = "groups names no group, so that nobody would pass"
         hint = "leave groups out, and all boats pass together"
@@ -87,7 +87,7 @@ def _read_groups(
             _complain_of_second(sheet, (*at, index), name, first)
     groups = dict.fromkeys(tuple(group) for group in record.groups if group)
     return [
-        (f" with {', '.join(group)}", tuple(boat for boat in sorted(around.boats) if boat in group))
+        (f" with {', '.join(group)}", tuple(boat for boat in around.boats if boat in group))
         for group in groups
     ]
 
