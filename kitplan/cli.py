@@ -164,8 +164,10 @@ def _drop_stdout() -> None:
 
 
 def _check_text(_context: click.Context, _parameter: click.Parameter, value: Any) -> Any:
-    """Refuse file names that are no text: no plan file could hold them."""
+    """Refuse file names that are empty or no text: no plan file could hold them."""
     for name in value if isinstance(value, tuple) else (value,):
+        if not str(name).strip():
+            raise click.BadParameter("the name is empty")
         try:
             str(name).encode()
         except UnicodeEncodeError:

@@ -18,6 +18,7 @@ from kitplan.load.files import (
     DiskSources,
     KeptSources,
     Sources,
+    complain_of_name,
     is_about_file,
     list_shipped,
     make_source,
@@ -142,6 +143,9 @@ class _Load:
 
     def _read_named(self, sheet: Sheet, name: str, trail: tuple[str | int, ...]) -> str | None:
         """Return the text of a file that the trip names, or None and findings."""
+        if odd := complain_of_name(name):
+            sheet.complain(trail, *odd)
+            return None
         shown = name_beside(self._first, name)
         if shown in self._opened:
             itself = shown == posixpath.normpath(self._first)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import posixpath
+import re
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Protocol
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 SHIPPED = "kitplan:"
 """Begins the name of a catalogue that comes with the program."""
+_ADDRESS = re.compile(r"[A-Za-z]+://")
 _FILE_CODES = frozenset({"file-missing", "file-is-folder", "file-unreadable", "file-too-large"})
 
 
@@ -78,6 +80,15 @@ def name_beside(first: str, name: str) -> str:
         return name
     folder = PurePath(first).parent.as_posix()
     return posixpath.normpath(posixpath.join(folder, name))
+
+
+def complain_of_name(name: str) -> tuple[str, str, str] | None:
+    """Return code, message and what to try if this can be no name of a file."""
+    if not name.strip():
+        return "empty", "the name of the file is empty", "name a file, or take it out"
+    if _ADDRESS.match(name):
+        return "file-missing", "addresses are not read", "save it as a file, and name that"
+    return None
 
 
 def is_about_file(finding: Finding) -> bool:

@@ -140,7 +140,7 @@ def test_a_folder_that_is_missing(command: Command, starter: Path, name: str) ->
     assert said.code == 2
     assert said.err == (
         "nowhere/out.json: error: the folder it would lie in does not exist (output-not-writable)\n"
-        "  try: another name or folder\n"
+        "  try: make that folder first\n"
     )
 
 

@@ -82,7 +82,7 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
         [('width = "18 m"', 'width = "18 metres"')],
         [
             'trips/x.toml:50:1: error: rapid \'Sawtooth\': width "18 metres" has an unknown unit, "metres" (unknown-unit)',
-            "  try: the units of length are mm, cm, m, km, in, ft, yd, mi",
+            "  try: m; the units of length are mm, cm, m, km, in, ft, yd, mi",
         ],
     ),
     "comma": (
