@@ -112,7 +112,10 @@ def _write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     sheet.say(
         "Whatever is packed where and whoever stands where, this party can't cover from anywhere:"
     )
-    rows = ((rapid, (what, tuple(dict.fromkeys(boats)))) for (rapid, what), boats in places.items())
+    rows = (
+        (rapid, (what, tuple(b for b in trip.boats if b in boats)))
+        for (rapid, what), boats in places.items()
+    )
     for rapids, (scenario, running) in join_flows(trip, rows):
         while_what = say_running(running, rapids[0].boats)
         sheet.point(f"{say_passages(rapids)}: {scenario}, {while_what}")

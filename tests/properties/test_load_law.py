@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from kitplan.errors import has_errors, sort_findings
 from kitplan.load import load_trip, load_trip_text
-from tests.inputs.texts import CATALOG, TRIP, Loaded, write
+from tests.inputs.texts import CATALOG, TRIP, Loaded, spoil, write
 
 PIECES = st.sampled_from(
     [
@@ -22,6 +22,35 @@ PIECES = st.sampled_from(
         'boats = "x.csv"\n', 'catalogs = [""]\n', 'catalogs = ["kitplan:"]\n', "a.b.c = 1\n",
     ]
 )  # fmt: skip
+FLOWING = spoil(
+    TRIP,
+    (
+        "eddies = 2\n",
+        """eddies = 2
+groups = [["Heron"], ["Wren"]]
+[rapid.low]
+class = "III"
+safety = "afloat"
+[rapid.high]
+width = "25 m"
+run = "portage"
+[rapid.high.left]
+landing = 0
+walk = "20 m"
+""",
+    ),
+    (
+        "likely = 2\n",
+        """likely = 2
+[rapid.spot.low]
+scenarios = ["swimmer"]
+[rapid.spot.high]
+from_right = "18 m"
+depth = "2 m"
+scenarios = []
+""",
+    ),
+)
 CSV_TEXT = st.text(alphabet='nametypislw,;"\n\r x0123456789kg-', max_size=80)
 
 
@@ -87,6 +116,13 @@ def test_no_bytes_make_load_raise(trip: bytes, rows: bytes) -> None:
 @given(spoiled(TRIP) | retyped(TRIP))
 def test_no_spoiled_trip_makes_load_raise(text: str) -> None:
     check(load_bytes(encode(text)))
+
+
+@given(spoiled(FLOWING) | retyped(FLOWING))
+def test_no_spoiled_flows_or_groups_make_load_raise(text: str) -> None:
+    check(load_bytes(encode(text)))
+    read = [load_trip(write(Path.cwd(), encode(text)), flow) for flow in ("low", "all")]
+    assert read[0][1] == read[1][1], "what is wrong does not depend on the flow planned for"
 
 
 @given(spoiled(CATALOG) | retyped(CATALOG))
