@@ -6,6 +6,7 @@ What takes long to load (the solver, pydantic, pint) is imported inside the comm
 from __future__ import annotations
 
 import errno
+import io
 import multiprocessing
 import os
 import re
@@ -21,7 +22,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 from kitplan import __version__
-from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, has_errors, mask, sort_findings
+from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, cap_findings, has_errors, mask
 from kitplan.files import check_output, settle
 
 if TYPE_CHECKING:
@@ -56,10 +57,18 @@ class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of 
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
+    _write_utf8()
     code = run(sys.argv[1:])
     if threading.active_count() > 1:
         _leave_at_once(code)
     sys.exit(code)
+
+
+def _write_utf8() -> None:
+    """Write the same bytes whatever the environment says; what is no text is written in escapes."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
 
 
 def _leave_at_once(code: int) -> NoReturn:
@@ -79,7 +88,7 @@ def run(arguments: Sequence[str]) -> int:
     except Stop as stop:
         return int(stop.code)
     except click.ClickException as error:
-        error.show()
+        _say_misuse(error)
         return int(Exit.USAGE)
     except (click.Abort, KeyboardInterrupt):
         _say("kitplan: stopped; no plan was verified yet, so none is given")
@@ -89,6 +98,14 @@ def run(arguments: Sequence[str]) -> int:
             return int(_refuse_stdout().code)
         _say(_describe_fault(error))
         return int(Exit.REJECTED)
+
+
+def _say_misuse(error: click.ClickException) -> None:
+    """Say what is wrong with the command as it was typed, which may hold any sign."""
+    context = getattr(error, "ctx", None)
+    if isinstance(context, click.Context):
+        _say(f"{context.get_usage()}\nTry '{context.command_path} --help' for help.\n")
+    _say(f"Error: {mask(error.format_message())}")
 
 
 def _refuse_stdout() -> Stop:
@@ -113,7 +130,7 @@ def _say(text: str) -> None:
 
 
 def _report(findings: Iterable[Finding]) -> None:
-    for finding in sort_findings(findings):
+    for finding in cap_findings(findings):
         _say(finding.text())
 
 
@@ -211,29 +228,31 @@ class Outputs:
     """Where a result goes and in which formats; settled before any work is done."""
 
     def __init__(self, style: str | None, outs: Sequence[str], formats: Sequence[str]) -> None:
-        self.style = style or "text"
-        self.targets = {Path(out): style or _read_ending(out, formats) for out in outs}
-        if len({settle(path) for path in self.targets}) < len(outs):
+        self.style = style
+        self.formats = formats
+        self.outs = outs
+        if len({settle(Path(out)) for out in outs}) < len(outs):
             raise click.UsageError("the same file is given to --out twice")
 
     def check(self, inputs: Iterable[str], *, force: bool) -> None:
-        """Stop where a file can't be written or is one of the inputs."""
+        """Stop where a file can't be written, is one of the inputs or says no format."""
         read = {settle(Path(name)) for name in inputs}
-        for path in self.targets:
-            complaint = check_output(path, force=force)
-            if settle(path) in read:
-                message = "this file is read by the command, and is left as it is"
-                place = Place(str(path), 0, 0)
-                complaint = Finding(place, "error", "output-exists", message, "another name")
+        for out in self.outs:
+            complaint = _check_target(out, read)
+            if complaint is None:
+                _ = self.style or _read_ending(out, self.formats)
+                complaint = check_output(Path(out), force=force)
             if complaint:
                 raise _refuse(Exit.USAGE, complaint)
 
     def send(self, render: Render, *, force: bool) -> None:
         """Write the files if any are asked for, or else print the result."""
-        if not self.targets:
-            _print(render(self.style))
+        if not self.outs:
+            _print(render(self.style or "text"))
             return
-        texts = {path: render(style) for path, style in self.targets.items()}
+        texts = {
+            Path(out): render(self.style or _read_ending(out, self.formats)) for out in self.outs
+        }
         _print(_write_files(texts, force=force))
 
 
@@ -248,17 +267,25 @@ def _write_files(texts: dict[Path, str], *, force: bool) -> str:
     return "".join(f"wrote {mask(str(path))}\n" for path in texts) + f"\n{CLOSING}\n"
 
 
-def _read_ending(out: str, formats: Sequence[str]) -> str:
-    shown = mask(out)
+def _check_target(out: str, read: set[Path]) -> Finding | None:
+    """Return why this can be no output of the command, whatever its ending and `--force`."""
+    place = Place(out, 0, 0)
     if out.endswith(("/", os.sep)):
-        raise click.UsageError(f"{shown}: this names a folder; name a file in it")
-    style = ENDINGS.get(Path(out).suffix.lower(), "")
-    if style in formats:
-        return style
-    if Path(out).is_dir():
-        raise click.UsageError(f"{shown}: this is a folder; name a file in it")
-    known = ", ".join(ending for ending, name in ENDINGS.items() if name in formats)
-    raise click.UsageError(f"{shown}: the ending says no format; end it with {known}, or --format")
+        message, hint = "this names a folder", "name a file in it"
+        return Finding(place, "error", "output-not-writable", message, hint)
+    if settle(Path(out)) in read:
+        message = "this file is read by the command, and is left as it is"
+        return Finding(place, "error", "output-exists", message, "another name")
+    return check_output(Path(out), force=True)
+
+
+def _read_ending(out: str, formats: Sequence[str]) -> str:
+    known = {ending: name for ending, name in ENDINGS.items() if name in formats}
+    for ending, style in known.items():
+        if out.lower().endswith(ending):
+            return style
+    said = f"the ending says no format; end it with {', '.join(known)}, or --format"
+    raise click.UsageError(f"{out}: {said}")
 
 
 def _load(path: str) -> Trip:
@@ -383,7 +410,9 @@ def verify(plan: str) -> Exit:
 
     audit = audit_plan(Path(plan))
     _report(audit.findings)
-    verdict = textwrap.fill(audit.verdict, WIDTH, break_long_words=False, break_on_hyphens=False)
+    verdict = textwrap.fill(
+        mask(audit.verdict), WIDTH, break_long_words=False, break_on_hyphens=False
+    )
     _print(f"{verdict}\n\n{CLOSING}\n")
     return Exit.INPUT if has_errors(audit.findings) else Exit.DONE
 

@@ -34,6 +34,10 @@ class Exit(IntEnum):
     """No plan was found within the limit."""
 
 
+MOST_FINDINGS = 200
+"""Nobody reads more at a time."""
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
     """A line and a column of a file, both counted from 1; the file as the user named it."""
@@ -85,6 +89,21 @@ def sort_findings(findings: Iterable[Finding]) -> list[Finding]:
 
 def _order(finding: Finding) -> tuple[Place, str, str, str, str]:
     return (finding.where, finding.severity, finding.code, finding.message, finding.hint)
+
+
+def cap_findings(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings, sorted; of a flood only the first, errors before warnings.
+
+    The last one then says that there are more. Capped findings are capped no further.
+    """
+    every = sort_findings(findings)
+    if len(every) <= MOST_FINDINGS:
+        return every
+    every.sort(key=lambda finding: finding.severity != "error")
+    kept, more = every[: MOST_FINDINGS - 1], every[MOST_FINDINGS - 1]
+    message, hint = "from here on there are more findings, not shown", "put the first ones right"
+    last = Finding(more.where, more.severity, "too-many-findings", message, hint)
+    return sort_findings([*kept, last])
 
 
 def has_errors(findings: Iterable[Finding]) -> bool:

@@ -193,7 +193,7 @@ class ItemRecord(Record):
     mass: Quantity
     volume: Quantity = "0 L"
     length: Quantity | None = None
-    packed_length: Quantity | None = None
+    rigid: bool = False
     diameter: Quantity | None = None
     flags: list[LineFlag] = []
     strength: Quantity | None = None
@@ -225,8 +225,8 @@ class BoatTypeRecord(Record):
     quick_small: Count
     crew_paddle: Name | None = None
     deck_places: Count = 0
-    room: Annotated[int, Field(ge=1, le=100)] = 10
     longest: Quantity | None = None
+    room: Annotated[int, Field(ge=1, le=100)] = 10
     righting: str = ""
     worst_drag: Count | None = None
     source: Annotated[str, Field(min_length=1)] = "typical; weigh your own"

@@ -23,9 +23,10 @@ Trail: TypeAlias = tuple[str | int, ...]
 _DEEPEST = 32
 """Levels of nesting; files of this program need six."""
 _LARGEST_POWER = 18
+"""Powers of ten beyond which a number is no quantity, and slow to reckon with."""
 NUMBER_STAND_IN = 1
 """Takes the place of a number that nobody can mean and that has its finding already."""
-"""Powers of ten beyond which a number is no quantity, and slow to reckon with."""
+_REFUSED_NUMBER = "9" * 19
 _MOST_DIGITS = 40
 
 _IDLE = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
@@ -49,6 +50,8 @@ _DOTTED_TOO_DEEP = re.compile(
 _BRACKETS_TOO_DEEP = re.compile(r"(?:[\[{][^\[\]{}]*+)" rf"{{{_DEEPEST}}}")
 _DATE = re.compile(r"(?<![\w-])[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}(?![\w-])", re.ASCII)
 _LONG_WHOLE_NUMBER = re.compile(rf"[0-9][0-9_]{{{_MOST_DIGITS}}}")
+# Python reads no whole number of more than 4300 digits.
+_ENDLESS_NUMBER = re.compile(r"(?<![\w.])[0-9][0-9_]{4000,}+(?![\w.])")
 _WHERE_TOMLLIB_STOPPED = re.compile(r" \(at (?:line ([0-9]+), column ([0-9]+)|end of document)\)$")
 
 _OPEN_ON_LINE = "the text is not closed on its line"
@@ -218,6 +221,14 @@ def read_toml(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list
     return data, places, findings
 
 
+def _cut_endless_numbers(text: str) -> str:
+    """Return the text with numbers that Python won't read as numbers that it reads and we refuse.
+
+    Nothing moves: blanks take the place of the digits.
+    """
+    return _ENDLESS_NUMBER.sub(lambda match: _REFUSED_NUMBER.ljust(len(match[0])), text)
+
+
 def _replace(data: Any, trail: Trail, value: int) -> None:
     """Put a value at the end of a trail."""
     for part in trail[:-1]:
@@ -225,7 +236,10 @@ def _replace(data: Any, trail: Trail, value: int) -> None:
     data[trail[-1]] = value
 
 
-def _parse(text: str, file: str) -> tuple[dict[str, Any] | None, Finding | None]:
+def _parse(
+    text: str, file: str, *, cut: bool = False
+) -> tuple[dict[str, Any] | None, Finding | None]:
+    """Return the data of a text or what is wrong; `cut`: its endless numbers are cut already."""
     # A key of a million parts would keep tomllib busy for hours.
     if _DOTTED_TOO_DEEP.search(text):
         return None, _complain_of_depth(text, file)
@@ -236,7 +250,8 @@ def _parse(text: str, file: str) -> tuple[dict[str, Any] | None, Finding | None]
     except RecursionError:
         return None, _complain_of_depth(text, file)
     except ValueError:
-        # Python reads no whole number of thousands of digits.
+        if not cut:
+            return _parse(_cut_endless_numbers(text), file, cut=True)
         place = _place_of(_LONG_WHOLE_NUMBER, text, file)
         message, hint = _TOO_LONG
         return None, Finding(place, "error", "number-out-of-range", message, hint)

@@ -196,8 +196,8 @@ class Item:
     worn_on: str | None = None  # vest, waist, body
     vest_room: int = 0  # small things it lets its wearer carry
     bulky: bool = False
-    length_mm: int = 0
-    packed_mm: int = 0  # of a long rigid thing; 0 for what folds or is short
+    length_mm: int = 0  # of a line, or of a rigid thing as packed
+    rigid: bool = False
     diameter_mm: int = 0
     flags: frozenset[str] = frozenset()
     strength_n: int | None = None
@@ -224,8 +224,8 @@ class BoatType:
     quick_small: int
     crew_paddle: str | None = None
     deck_places: int = 0
+    longest_mm: int | None = None  # longest rigid thing it takes; None: not limited
     room: int = 10  # tenths of a landing or eddy place
-    longest_mm: int | None = None  # of a thing under its load; None: not asked
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 

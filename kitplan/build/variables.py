@@ -16,7 +16,7 @@ from kitplan.trip import CARRIED
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.trip import BoatType, Item, Rapid, Trip
+    from kitplan.trip import Item, Rapid, Trip
 
 Linear = cp_model.LinearExpr
 CREW_PADDLE = "crew paddle: "
@@ -70,7 +70,8 @@ class Variables:
             for i in self.items
             for b in self.boats
             for w in CARRIED
-            if may_lie(self.trip.kit[i].item, w, self.trip.boats[b].type)
+            if may_lie(self.trip.kit[i].item, w)
+            and asks.fits_boat(self.trip.kit[i].item, self.trip.boats[b].type)
         }
 
     def _create_stations(self) -> dict[tuple[str, str, str], cp_model.IntVar]:
@@ -163,10 +164,8 @@ class Variables:
         return here
 
 
-def may_lie(item: Item, carried: str, boat_type: BoatType) -> bool:
+def may_lie(item: Item, carried: str) -> bool:
     """Say whether the plan may deal the item out to lie so; personal things are never dealt."""
-    if not asks.fits_boat(item, boat_type, carried):
-        return False
     if item.worn_on == "body":
         return carried != "worn" and carried in item.carried
     if carried == "worn":

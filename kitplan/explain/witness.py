@@ -14,12 +14,13 @@ from kitplan.needs.words import say_ask, say_thing, say_work
 from kitplan.plan import DemandResult, ItemPart, PersonPart, Short
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable, Sequence
+    from collections.abc import Callable, Hashable, Iterable, Sequence
 
-    from kitplan.demands import BoatOption, BoatSlot, Choice, DemandKey, Needs, Variant
+    from kitplan.demands import BoatOption, BoatSlot, Choice, DemandKey, Needs, Thing, Variant
     from kitplan.explain.likes import Likes
 
 Slot = TypeVar("Slot", PersonSlot, ItemSlot)
+Asked = TypeVar("Asked", PersonSlot, ItemSlot, "BoatSlot")
 BANKS = ("left", "right")
 HANDS = 2
 STEERS = "steers"
@@ -96,14 +97,28 @@ class Prover:
     # --- at once --------------------------------------------------------------------------------
 
     def _fill_at_once(self, frame: Frame, variant: Variant) -> Filled:
-        filled = [self._fill_people(frame, variant.persons)]
+        filled = [self._ask(self._fill_people, frame, variant.persons)]
         for site in dict.fromkeys(slot.site for slot in variant.items):
-            slots = [slot for slot in variant.items if slot.site == site]
-            filled.append(self._fill_site(frame, slots, site))
-        filled.append(self._fill_boats(frame, variant.boats))
+            slots = tuple(slot for slot in variant.items if slot.site == site)
+            filled.append(self._ask(self._fill_site, frame, slots))
+        filled.append(self._ask(self._fill_boats, frame, variant.boats))
         return _join(filled)
 
-    def _fill_people(self, frame: Frame, slots: Sequence[PersonSlot]) -> Filled:
+    def _ask(
+        self,
+        fill: Callable[[Frame, tuple[Asked, ...]], Filled],
+        frame: Frame,
+        slots: tuple[Asked, ...],
+    ) -> Filled:
+        """Return the slots filled; ways that ask the same at a site are answered once."""
+        if frame.likes is not None:
+            return fill(frame, slots)
+        key = (frame.scene.rapid, frame.scene.without, frame.bank, slots)
+        if key not in self._known:
+            self._known[key] = fill(frame, slots)
+        return self._known[key]
+
+    def _fill_people(self, frame: Frame, slots: tuple[PersonSlot, ...]) -> Filled:
         scene = frame.scene
         people = sorted(scene.sites)
         places = [slot for slot in slots for _ in range(slot.count)]
@@ -124,7 +139,8 @@ class Prover:
         lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
         return Filled(tuple(parts), _count_short(lack, frame.bank))
 
-    def _fill_site(self, frame: Frame, slots: Sequence[ItemSlot], site: str) -> Filled:
+    def _fill_site(self, frame: Frame, slots: tuple[ItemSlot, ...]) -> Filled:
+        site = slots[0].site
         lots = frame.scene.lots_at(site)
         filled = _fill_things(slots, lots, frame)
         if site not in BANKS:
@@ -139,7 +155,7 @@ class Prover:
         hands = Short(*there, "hands", "pair of hands", "to carry things", lacking)
         return Filled(filled.parts, (*filled.missing, hands))
 
-    def _fill_boats(self, frame: Frame, slots: Sequence[BoatSlot]) -> Filled:
+    def _fill_boats(self, frame: Frame, slots: tuple[BoatSlot, ...]) -> Filled:
         boats = frame.scene.others
         places = [slot for slot in slots for _ in range(slot.count)]
         aboard = [[self._crew_boat(frame, b, slot) for b in boats] for slot in places]
@@ -294,8 +310,12 @@ def _fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) -
     """Fill item slots from lots, bulky things only where small ones do not do."""
     places = [slot for slot in slots for _ in range(slot.count)]
     copies = [(lot, n) for lot in lots for n in range(lot.count)]
-    serving = {s.thing: {lot for lot in lots if lot.serves(s.thing)} for s in places}
-    seen = [[k for k, (lot, _) in enumerate(copies) if lot in serving[s.thing]] for s in places]
+    serving: dict[Thing, list[int]] = {}
+    for slot in slots:
+        if slot.thing not in serving:
+            able = [lot.serves(slot.thing) for lot in lots for _ in range(lot.count)]
+            serving[slot.thing] = [k for k, serves in enumerate(able) if serves]
+    seen = [serving[slot.thing] for slot in places]
     places, seen = _hardest_first(places, seen)
     likes = None
     if frame.likes is not None:
@@ -304,22 +324,23 @@ def _fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) -
             for slot, row in zip(places, seen, strict=True)
         ]
     got = assign(seen, [1] * len(copies), [int(lot.item.bulky) for lot, _ in copies], likes)
-    counts: dict[tuple[ItemSlot, Lot], int] = {}
+    numbers = [number for number, lot in enumerate(lots) for _ in range(lot.count)]
+    counts: dict[tuple[ItemSlot, int], int] = {}
     for slot, k in zip(places, got, strict=True):
         if k >= 0:
-            use = (slot, copies[k][0])
+            use = (slot, numbers[k])
             counts[use] = counts.get(use, 0) + 1
     parts = tuple(
         ItemPart(
             *_name_site(slot.site, frame.bank),
             slot.thing.kind,
-            lot.item.name,
+            lots[number].item.name,
             count,
-            lot.boat,
-            lot.carried,
-            lot.worn_by,
+            lots[number].boat,
+            lots[number].carried,
+            lots[number].worn_by,
         )
-        for (slot, lot), count in counts.items()
+        for (slot, number), count in counts.items()
     )
     lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
     return Filled(parts, _count_short(lack, frame.bank))

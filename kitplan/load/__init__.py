@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from kitplan.errors import Finding, has_errors, nearest_word, sort_findings
+from kitplan.errors import Finding, cap_findings, has_errors, nearest_word
 from kitplan.load.catalog import CatalogSheet, read_catalogs
 from kitplan.load.csvlists import JoinedPlaces, read_rows
 from kitplan.load.files import (
@@ -60,7 +60,7 @@ class _Load:
 
     def load(self) -> tuple[Trip | None, list[Finding]]:
         trip = self._load_trip()
-        findings = sort_findings(self._findings)
+        findings = cap_findings(self._findings)
         return (None if has_errors(findings) else trip), findings
 
     def _load_trip(self) -> Trip | None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from kitplan.errors import Finding, Place, mask, nearest_word
+from kitplan.errors import MOST_FINDINGS, Finding, Place, mask, nearest_word
 from kitplan.load.sheet import count_text
 
 if TYPE_CHECKING:
@@ -30,7 +30,6 @@ _DATED = re.compile(r"(.*\S)\s+until\s+(\S+)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _WHOLE = re.compile(r"-?[0-9]{1,9}")
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
-_MOST_FINDINGS = 200
 
 COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "boat": (("name", "type"), ("dry_load",)),
@@ -61,7 +60,7 @@ class CsvRows:
 
     def add(self, where: Place, code: str, message: str, hint: str = "") -> None:
         """Note an error."""
-        if len(self.findings) < _MOST_FINDINGS:
+        if len(self.findings) <= MOST_FINDINGS:
             self.findings.append(Finding(where, "error", code, message, hint))
 
 

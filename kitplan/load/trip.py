@@ -53,7 +53,11 @@ class TripReader:
         head, sheet, party = self._record.trip, self._sheet, self._party
         self._check_lists()
         for index, name in enumerate(head.everyone_wears):
-            party.check_worn(name, ("trip", "everyone_wears", index))
+            trail: Trail = ("trip", "everyone_wears", index)
+            party.check_worn(name, trail)
+            if name in head.everyone_wears[:index] and name != STAND_IN:
+                message = f"item {show_value(name)} is there twice"
+                sheet.complain(trail, "name-used-twice", message, "name it once")
         boats = party.read_boats(self._record.boat)
         paddlers = party.read_paddlers(self._record.paddler, head.everyone_wears)
         all_read = len(boats) == len(self._record.boat) and "boat" not in self._broken

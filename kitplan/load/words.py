@@ -18,6 +18,7 @@ from typing import get_type_hints as read_hints
 from pydantic import ValidationError
 
 from kitplan import records
+from kitplan.errors import MOST_FINDINGS
 from kitplan.load.sheet import STAND_IN, has_member, name_key, show_value
 
 if TYPE_CHECKING:
@@ -30,7 +31,6 @@ _R = TypeVar("_R", bound=records.Record)
 
 _ROUNDS = 4
 """Mending one thing may lay another bare; more rounds than this have not been seen to help."""
-_MOST_FINDINGS = 200
 _TRIES = {
     "missing-unit": 'put number and unit in quotes, as in "18 m", "68 kg" or "1.4 m/s"',
     "unknown-class": 'write it as "III" or "IV+"',
@@ -125,11 +125,9 @@ def _clean(data: Any, steps: Trail, sort: str) -> Trail:
 
 
 def _complain(sheet: Sheet, model: type[records.Record], wrongs: dict[Trail, str]) -> None:
-    for number, (trail, sort) in enumerate(wrongs.items()):
-        if number == _MOST_FINDINGS:
-            message = f"{len(wrongs) - number} more keys or values are wrong"
-            sheet.complain((), "too-many-findings", message, "look whether it is the right file")
-            return
+    by_place = sorted(wrongs.items(), key=lambda wrong: sheet.place(*wrong[0]))
+    # One more than is shown, so that it is said that there are more.
+    for trail, sort in by_place[: MOST_FINDINGS + 1]:
         if sort == "missing":
             _complain_of_missing(sheet, model, trail)
         elif sort == "extra_forbidden":
@@ -234,7 +232,7 @@ def _check_signs(sheet: Sheet) -> None:
         message = f"{name_key(trail)} has {what} in it"
         sheet.complain(trail, "control-character", message, "retype it on one line")
         sheet.settled |= {sheet.place(*trail)}
-        if len(sheet.findings) > _MOST_FINDINGS:
+        if len(sheet.findings) > MOST_FINDINGS:
             return
 
 

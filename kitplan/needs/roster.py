@@ -54,13 +54,9 @@ def serves(item: Item, thing: Thing) -> bool:
     )
 
 
-def fits_boat(item: Item, boat_type: BoatType, carried: str) -> bool:
-    """Say whether an item is short enough to lie so in a boat: only what is stowed can be too long.
-
-    What lies quick is strapped on top and has its places; what is worn is short.
-    """
-    longest = boat_type.longest_mm
-    return carried != "stowed" or longest is None or item.packed_mm <= longest
+def fits_boat(item: Item, boat_type: BoatType) -> bool:
+    """Say whether a boat of this type takes the item: no rigid thing longer than its longest."""
+    return not item.rigid or boat_type.longest_mm is None or item.length_mm <= boat_type.longest_mm
 
 
 def crew_paddles(boat: Boat, crew_size: int) -> int:

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.said import Said
+from tests.cli.conftest import Command
+from tests.cli.said import CLOSING, Said
 
 ROOT = Path(__file__).parents[2]
 FULL = Path("/dev/full")
@@ -18,14 +19,14 @@ SAID = (
 WORDS = [["check", "starter.toml"], ["needs", "starter.toml"], ["new", "other"], ["--help"]]
 
 
-def run_in_shell(folder: Path, words: list[str], tail: str) -> Said:
+def run_in_shell(folder: Path, words: list[str], tail: str, **more: str) -> Said:
     """Run `kitplan` in a folder with something done to its standard output by a shell."""
     command = [sys.executable, "-c", "from kitplan.cli import main; main()", *words]
     done = subprocess.run(
         ["/bin/sh", "-c", f'"$@" {tail}', "sh", *command],
         check=False,
         cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env={**os.environ, "PYTHONPATH": str(ROOT), **more},
         capture_output=True,
         timeout=60,
     )
@@ -70,3 +71,112 @@ def test_a_working_folder_that_is_gone(starter: Path, words: list[str], code: in
     )
     assert (done.returncode == 1) == (code == 1), done.stderr
     assert b"fault of the program" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "code"), [(["check", "gone.toml"], 1), (["--version"], 0), (["check"], 2)]
+)
+def test_bytes_do_not_hang_on_the_environment(starter: Path, words: list[str], code: int) -> None:
+    folder = starter.absolute().parent
+    usual = run_in_shell(folder, words, "2>&1")
+    other = run_in_shell(folder, words, "2>&1", PYTHONIOENCODING="utf-16")
+    assert (usual.code, other.code, other.out) == (code, code, usual.out)
+
+
+READ = "this file is read by the command, and is left as it is"
+STEERS = "a\x1b[31m\nb"
+USAGE = "Usage: kitplan check [OPTIONS] TRIP\nTry 'kitplan check --help' for help.\n\nError: "
+
+
+def test_a_name_that_steers_a_terminal(command: Command, starter: Path) -> None:
+    """No sign of a file's name reaches the terminal but those that can be printed."""
+    said = command("check", STEERS)
+    lines = [
+        "a?[31m?b:1:1: error: there is no such file (file-missing)",
+        "  try: look at its name and folder",
+    ]
+    assert (said.code, said.out, said.err.splitlines()) == (1, "", lines)
+    said = command("verify", STEERS)
+    assert said.out == f"a?[31m?b: can't be read\n\n{CLOSING}\n"
+    assert "\x1b" not in said.err
+    said = command("check", starter, STEERS)
+    assert said == Said(2, "", f"{USAGE}Got unexpected extra argument (a?[31m?b)\n")
+
+
+@pytest.mark.parametrize(
+    ("out", "lines"),
+    [
+        (
+            "x.json/",
+            ["x.json/: error: this names a folder (output-not-writable)", "name a file in it"],
+        ),
+        ("d", ["d: error: this is a folder (output-not-writable)", "another name or folder"]),
+        (
+            "/dev/null",
+            [
+                "/dev/null: error: this is not an ordinary file (output-not-writable)",
+                "another name or folder",
+            ],
+        ),
+        (
+            "starter.toml",
+            [
+                f"starter.toml: error: {READ} (output-exists)",
+                "another name",
+            ],
+        ),
+    ],
+)
+def test_says_why_this_is_no_output(
+    command: Command, starter: Path, out: str, lines: list[str]
+) -> None:
+    starter.with_name("d").mkdir()
+    said = command("check", starter, "--out", out)
+    assert said == Said(2, "", f"{lines[0]}\n  try: {lines[1]}\n")
+
+
+def test_an_ending_without_a_name_says_the_format(command: Command, starter: Path) -> None:
+    said = command("needs", starter, "--out", ".json")
+    assert said == Said(0, f"wrote .json\n\n{CLOSING}\n", "")
+    assert starter.with_name(".json").read_text(encoding="utf-8").startswith("{\n")
+
+
+def test_an_ending_that_says_no_format(command: Command, starter: Path) -> None:
+    said = command("check", starter, "--out", "list")
+    why = "list: the ending says no format; end it with .txt, .md, .json, or --format"
+    assert said == Said(2, "", f"{USAGE}{why}\n")
+
+
+@pytest.mark.parametrize("name", [".", "..", "a/", " "])
+def test_no_starter_without_a_name(command: Command, starter: Path, name: str) -> None:
+    said = command("new", name)
+    assert said.code == 2
+    assert said.err.endswith(
+        "Error: Invalid value: a name of 1 to 80 printable letters and signs\n"
+    )
+    assert [path.name for path in starter.absolute().parent.iterdir()] == [starter.name]
+
+
+def test_a_name_that_looks_like_an_option(command: Command, starter: Path) -> None:
+    said = command("new", "--", "-x")
+    assert said == Said(0, f"wrote -x.toml\nnext: kitplan check ./-x.toml\n\n{CLOSING}\n", "")
+    assert starter.with_name("-x.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "why"),
+    [
+        ("--workers", "abc", "a whole number from 1 to 64, not 'abc'"),
+        ("--workers", "0", "a whole number from 1 to 64, not '0'"),
+        ("--workers", "1.5", "a whole number from 1 to 64, not '1.5'"),
+        ("--time-limit", "abc", "seconds from 1 to 604800, not 'abc'"),
+        ("--time-limit", "\uff15", "seconds from 1 to 604800, not '\uff15'"),
+        ("--time-limit", "inf", "seconds from 1 to 604800, not 'inf'"),
+    ],
+)
+def test_numbers_of_options(
+    command: Command, starter: Path, option: str, value: str, why: str
+) -> None:
+    said = command("plan", starter, option, value)
+    usage = USAGE.replace("check", "plan")
+    assert said == Said(2, "", f"{usage}Invalid value for '{option}': {why}\n")

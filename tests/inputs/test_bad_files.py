@@ -93,15 +93,13 @@ def test_ten_megabytes_of_junk(tmp_path: Path) -> None:
 def test_junk_that_is_valid_toml(tmp_path: Path) -> None:
     keys = "".join(f"k{number} = 1\n" for number in range(20_000))
     lines = load(tmp_path, keys + TRIP).lines
-    assert lines[-2:] == [
-        'trips/x.toml:200:1: error: unknown key "k199" (unknown-key)',
+    assert lines[-4:] == [
+        'trips/x.toml:199:1: error: unknown key "k198" (unknown-key)',
         "  try: the keys here are trip, boat, paddler, kit, rapid, together, apart",
+        "trips/x.toml:200:1: error: from here on there are more findings, not shown (too-many-findings)",
+        "  try: put the first ones right",
     ]
-    assert lines[:2] == [
-        "trips/x.toml:1:1: error: 19800 more keys or values are wrong (too-many-findings)",
-        "  try: look whether it is the right file",
-    ]
-    assert len(lines) == 2 * 201
+    assert len(lines) == 2 * 200
 
 
 def test_empty_trip_file(tmp_path: Path) -> None:

@@ -61,6 +61,22 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
             "  try: write a plain number",
         ],
     ),
+    "a number of thousands of digits beside another fault": (
+        [("count = 3", "count = " + "9" * 5000), ('type = "river kayak"', 'type = "river kayk"')],
+        [
+            "trips/x.toml:16:1: error: boat 'Wren': unknown boat type \"river kayk\" (unknown-boat-type)",
+            "  try: river kayak",
+            "trips/x.toml:38:1: error: count: this number has too many digits (number-out-of-range)",
+            "  try: write a number a person would write",
+        ],
+    ),
+    "a thing that everyone wears twice": (
+        [('"helmet"]', '"helmet", "helmet"]')],
+        [
+            'trips/x.toml:7:51: error: trip: item "helmet" is there twice (name-used-twice)',
+            "  try: name it once",
+        ],
+    ),
     "a unit that steers a terminal": (
         [('width = "18 m"', 'width = "18 \\u001b[31mm"')],
         [
@@ -89,3 +105,35 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
         'trips/x.toml:2:1: error: trip: "../people.csv": this is a pipe, not an ordinary file (file-unreadable)'
         in loaded.lines
     )
+
+
+# The text of the trip has 79 lines; a table takes four, its item and count the third and fourth.
+FLOODS: dict[str, tuple[str, str, str]] = {
+    "unknown things": (
+        "",
+        '\n[[kit]]\nitem = "no {}"\ncount = 1\n',
+        "trips/x.toml:878:1",
+    ),
+    "numbers beyond all bounds": (
+        "",
+        '\n[[kit]]\nitem = "helmet {}"\ncount = 1e30\n',
+        "trips/x.toml:479:1",
+    ),
+    "rows without a unit": ('kit = "kit.csv"\n', "", "trips/kit.csv:201:1"),
+}
+
+
+@pytest.mark.parametrize("name", FLOODS)
+def test_a_flood_is_cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    head, table, where = FLOODS[name]
+    monkeypatch.chdir(tmp_path)
+    trip = TRIP.replace("[trip]\n", f"[trip]\n{head}") + "".join(
+        table.format(n) for n in range(2_000)
+    )
+    rows = "item,count\n" + "".join(f"no {n},1\n" for n in range(2_000))
+    lines = load(tmp_path, trip, kit=rows).lines
+    assert len(lines) == 2 * 200
+    assert lines[-2:] == [
+        f"{where}: error: from here on there are more findings, not shown (too-many-findings)",
+        "  try: put the first ones right",
+    ]

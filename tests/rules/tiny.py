@@ -75,13 +75,7 @@ class Tiny:
 
 
 def odd_raft(
-    seats: int = 5,
-    payload: str = "650 kg",
-    least: int = 1,
-    bulky: int = 5,
-    small: int = 12,
-    *,
-    more: str = "",
+    seats: int = 5, payload: str = "650 kg", least: int = 1, bulky: int = 5, small: int = 12
 ) -> str:
     """Return a boat type for Teal that differs from Heron's in what is given."""
     return f"""
@@ -96,7 +90,6 @@ least_crew = [{least}, {least}]
 steerer = [2, 2, 3, 3, 4, 4]
 quick_bulky = {bulky}
 quick_small = {small}
-{more}
 """
 
 
@@ -104,6 +97,11 @@ def company(kind: str, *names: str) -> str:
     """Return people to be kept together or apart."""
     quoted = ", ".join(f'"{name}"' for name in names)
     return f"[[{kind}]]\npaddlers = [{quoted}]\n"
+
+
+def short_raft(longest: str) -> str:
+    """Return a boat type for Teal that takes rigid things up to this length."""
+    return f'{odd_raft()}longest = "{longest}"\n'
 
 
 BASE = Tiny()
@@ -130,12 +128,8 @@ PLACE = 'place = { reach_at_most = "20 m", eddy = true }'
 BAG_20 = 'flags = ["thrown", "floats"]\ncarried = ["quick"]'
 BAG_15 = 'flags = ["thrown"]\ncarried = ["worn", "quick"]\nworn_on = "waist"'
 CARABINER = 'price = "14 EUR"\ncarried = ["worn", "quick"]'
+RIGID: Edit = (BAG_20, f"rigid = true\n{BAG_20}")
 STOWED: Edit = (BAG_20, BAG_20.replace("quick", "stowed"))
-# Unhurried work with bags as stiff as poles, stowed.
-LONG: tuple[Edit, ...] = (
-    (BAG_20, BAG_20.replace("quick", "stowed") + '\npacked_length = "1.5 m"'),
-    (PLACE, f'hurry = "unhurried"\n{PLACE}'),
-)
 SMALL: Edit = (BAG_15, 'flags = ["thrown"]\ncarried = ["quick"]')
 WAIST: Edit = (BAG_15, BAG_15.replace(', "quick"', ""))
 CLIPPED: tuple[Edit, ...] = (

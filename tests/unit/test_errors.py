@@ -6,6 +6,7 @@ from kitplan.errors import (
     Exit,
     Finding,
     Place,
+    cap_findings,
     has_errors,
     nearest_word,
     sort_findings,
@@ -45,6 +46,21 @@ def test_findings_are_sorted_by_file_line_and_column_as_numbers() -> None:
 
 def test_equal_findings_are_said_once() -> None:
     assert sort_findings([HERON, HERON]) == [HERON]
+
+
+def test_of_a_flood_only_the_first_are_kept_errors_before_warnings() -> None:
+    flood = [Finding(Place("a", line, 1), "warning", "c", "m") for line in range(1, 301)]
+    errors = [Finding(Place("b", line, 1), "error", "c", "m") for line in range(1, 4)]
+    kept = cap_findings([*flood, *errors])
+    assert len(kept) == 200
+    assert kept[-3:] == errors
+    assert kept[:196] == flood[:196]
+    assert kept[196].text() == (
+        "a:197:1: warning: from here on there are more findings, not shown (too-many-findings)\n"
+        "  try: put the first ones right"
+    )
+    assert cap_findings(kept) == kept
+    assert cap_findings(reversed(flood[:200])) == flood[:200]
 
 
 def test_a_warning_is_no_error() -> None:
