@@ -1,10 +1,12 @@
 """What `needs` says of ways that are left, of those that are not, and how many there are."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from kitplan.needs import able, ask_steerer
 from kitplan.report.needs import render_needs
 from tests.places import lay, look
 
@@ -45,3 +47,22 @@ def test_the_other_ways_are_one_less(tmp_path: Path) -> None:
     assert len(counts) > 1
     for ways, others in counts:
         assert int(ways) - 1 == (1 if others == "one" else int(others))
+
+
+def test_who_steers_for_rescue_work_wears_what_every_role_asks(tmp_path: Path) -> None:
+    trip, needs = lay(tmp_path, "swimmer")
+    options = [
+        option
+        for choice in needs.choices.values()
+        for variant in choice.variants
+        for slot in variant.boats
+        for option in slot.options
+    ]
+    assert options
+    ada = trip.paddlers["Ada"]
+    bare = replace(ada, wears={k: n for k, n in ada.wears.items() if k != "helmet"})
+    for option in options:
+        ask = ask_steerer("oar raft", option)
+        assert set(ask.wears) == {"life jacket", "helmet", "whistle"}
+        assert able(ada, ask, trip.ends, trip.catalog)
+        assert not able(bare, ask, trip.ends, trip.catalog)
