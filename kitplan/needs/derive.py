@@ -17,6 +17,7 @@ from kitplan.demands import (
 )
 from kitplan.needs import fit
 from kitplan.needs.crossing import say_crossing
+from kitplan.needs.force import list_haul_cautions, say_haul, say_role_force
 from kitplan.needs.variants import expand_variants, say_length, throwing_level
 from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
@@ -284,7 +285,14 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
             reaches = throwing_level(setting.reach_mm, figures.throw_reach_mm)
             level = max(reaches, dict(role.skills).get("throwing", 0))
             said.append(f"{role.name}: throwing {level} for {show_length(setting.reach_mm)}")
+    ways_roles = (role for way in ways for role in way.roles)
+    said += [
+        say_role_force(role, setting)
+        for role in (*technique.roles, *ways_roles)
+        if role.force is not None and fit.holds(role.when, setting)
+    ]
     said += say_crossing(technique, setting)
+    said += say_haul(technique, setting)
     if setting.hard and technique.downstream_hard > technique.downstream:
         why = (
             "cold water" if setting.trip.cold else f"class {CLASSES[setting.rapid.river_class - 1]}"
@@ -300,6 +308,7 @@ def _list_cautions(
     said = list(fit.list_place_cautions(technique.place, setting))
     for way in (way for way in ways if way.name):
         said += [f"{way.name}: {text}" for text in fit.list_place_cautions(way.place, setting)]
+    said += list_haul_cautions(technique, setting)
     said += technique.cautions
     if technique.support_only:
         said.append("support only: it frees nobody")

@@ -14,6 +14,7 @@ from kitplan.demands import Ask, BoatOption, BoatSlot, ItemSlot, PersonSlot, Thi
 from kitplan.needs.crossing import add_crossing
 from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
 from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
+from kitplan.needs.force import count_role
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
@@ -198,7 +199,6 @@ def _finish(draft: Draft) -> Variant:
 
 
 def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Place, ...]:
-    count = role.count_hard if setting.hard and role.count_hard else role.count
     place = Place(
         role.name,
         _resolve_site(role.site, technique, setting),
@@ -206,7 +206,7 @@ def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Pla
         role.may_lead,
         role.line_hand,
     )
-    return (place,) * count
+    return (place,) * count_role(role, setting)
 
 
 def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
