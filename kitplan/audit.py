@@ -7,11 +7,12 @@ its files lie on disk too, it is said whether they have changed since.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitplan.errors import Finding, Place, has_errors
 from kitplan.load import load_trip_text
-from kitplan.load.files import DiskSources, make_source
+from kitplan.load.files import DiskSources, make_source, name_beside
 from kitplan.needs import derive_needs
 from kitplan.planfile import check_document, read_plan
 from kitplan.tomlplaces import is_pipe_on_disk
@@ -19,7 +20,6 @@ from kitplan.verify import verify_plan
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from kitplan.plan import Plan
 
@@ -44,13 +44,13 @@ def audit_plan(path: Path) -> Audit:
         return Audit(f"{path}: rejected, as it is no whole plan file of this version", findings)
     plan = kept.plan
     texts = {source.file: source.text for source in plan.sources}
-    trip, findings = load_trip_text(texts, plan.sources[0].file)
+    trip, findings = load_trip_text(texts, plan.sources[0].file, kept.record.flow)
     if trip is None:
         return Audit(f"{path}: rejected, as the trip it keeps has errors", findings)
     found = list(verify_plan(trip, plan))
     if not has_errors(found):
         found += check_document(kept, trip, derive_needs(trip))
-    found += _compare_with_disk(plan)
+    found += _compare_with_disk(plan, path.parent)
     verdict = "rejected" if has_errors(found) else _praise(plan)
     return Audit(f"{path}: {verdict}", [*findings, *found])
 
@@ -87,12 +87,15 @@ def _refuse(path: Path, code: str, message: str) -> Finding:
     return Finding(Place(str(path), 0, 0), "error", code, message, hint)
 
 
-def _compare_with_disk(plan: Plan) -> Iterator[Finding]:
-    """Warn of every file that lies on disk under the same name with another text."""
+def _compare_with_disk(plan: Plan, folder: Path) -> Iterator[Finding]:
+    """Warn of every file with another text on disk, if the trip lies beside the plan or here."""
     disk = DiskSources()
-    for source in plan.sources:
-        text, _ = disk.read(source.file)
+    name = plan.sources[0].file
+    trip = next((one for one in (folder / name, Path(name)) if one.is_file()), None)
+    for source in plan.sources if trip else ():
+        shown = name_beside(str(trip), source.file)
+        text, _ = disk.read(shown)
         if text is not None and make_source(source.file, text).digest != source.digest:
             message = "this file has changed since the plan was made"
             hint = "make the plan anew with `kitplan plan`"
-            yield Finding(Place(source.file, 0, 0), "warning", "stale-input", message, hint)
+            yield Finding(Place(shown, 0, 0), "warning", "stale-input", message, hint)

@@ -11,6 +11,7 @@ import multiprocessing
 import os
 import re
 import shlex
+import signal
 import sys
 import textwrap
 import threading
@@ -24,6 +25,7 @@ import click
 from kitplan import __version__
 from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, cap_findings, has_errors, mask
 from kitplan.files import check_output, settle
+from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -162,8 +164,10 @@ def _drop_stdout() -> None:
 
 
 def _check_text(_context: click.Context, _parameter: click.Parameter, value: Any) -> Any:
-    """Refuse file names that are no text: no plan file could hold them."""
+    """Refuse file names that are empty or no text: no plan file could hold them."""
     for name in value if isinstance(value, tuple) else (value,):
+        if not str(name).strip():
+            raise click.BadParameter("the name is empty")
         try:
             str(name).encode()
         except UnicodeEncodeError:
@@ -288,15 +292,31 @@ def _read_ending(out: str, formats: Sequence[str]) -> str:
     raise click.UsageError(f"{out}: {said}")
 
 
-def _load(path: str) -> Trip:
+def _list_files(path: str, trip: Trip) -> list[str]:
+    """Return the names of the files that a trip was read from."""
+    from kitplan.load.files import name_beside  # noqa: PLC0415 - with the loader only
+
+    return [path, *(name_beside(path, source.file) for source in trip.sources[1:])]
+
+
+def _load(path: str, flow: str) -> Trip:
     """Return the trip of a file; stop if it has errors, after all findings are said."""
     from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
 
-    trip, findings = load_trip(Path(path))
+    trip, findings = load_trip(Path(path), flow)
     _report(findings)
     if trip is None:
         raise Stop(Exit.INPUT)
     return trip
+
+
+flow_option = click.option(
+    "--flow",
+    type=click.Choice((*FLOWS, ALL_FLOWS)),
+    default=AS_WRITTEN,
+    show_default=True,
+    help="How much water there is; all: one packing and seating for the three of them.",
+)
 
 
 # --- the commands ---------------------------------------------------------------------------------
@@ -321,6 +341,7 @@ LIST_FORMATS = ("text", "markdown", "json")
 
 @kitplan.command(epilog=CAUTION, short_help="Plan TRIP: seats, packing, stations, gaps.")
 @trip_argument
+@flow_option
 @_output_options(*PLAN_FORMATS)
 @click.option(
     "--time-limit",
@@ -350,8 +371,8 @@ def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how
     """
     outputs = Outputs(style, outs, PLAN_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip)
-    outputs.check([trip, *(source.file for source in loaded.sources)], force=force)
+    loaded = _load(trip, how["flow"])
+    outputs.check(_list_files(trip, loaded), force=force)
     made, code = _make_plan(loaded, how)
     outputs.send(lambda form: _render_plan(loaded, made, form), force=force)
     return code
@@ -359,21 +380,23 @@ def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how
 
 @kitplan.command(epilog=CAUTION, short_help="Say what each spot asks for, and why.")
 @trip_argument
+@flow_option
 @_output_options(*LIST_FORMATS)
-def needs(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
+def needs(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
     """Print, without solving, what TRIP asks for: which technique fits at each spot, and why."""
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip)
-    outputs.check([source.file for source in loaded.sources], force=force)
+    loaded = _load(trip, flow)
+    outputs.check(_list_files(trip, loaded), force=force)
     outputs.send(lambda form: _render_needs(loaded, form), force=force)
     return Exit.DONE
 
 
 @kitplan.command(epilog=CAUTION, short_help="Say who can do what, and what is short.")
 @trip_argument
+@flow_option
 @_output_options(*LIST_FORMATS)
-def check(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
+def check(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
     """Print, without solving, who can do what and what is short on TRIP whatever is packed where.
 
     Exit code 3: something is short.
@@ -385,8 +408,8 @@ def check(trip: str, style: str | None, outs: tuple[str, ...], force: bool) -> E
 
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip)
-    outputs.check([source.file for source in loaded.sources], force=force)
+    loaded = _load(trip, flow)
+    outputs.check(_list_files(trip, loaded), force=force)
     asked = derive_needs(loaded)
     party = check_party(loaded, asked)
 
@@ -496,20 +519,21 @@ def _wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
             failed.append(error)
         finished.set()
 
-    # Not by joining the thread: a join broken off by Ctrl-C takes it for ended (Python 3.11).
-    finished = threading.Event()
-    threading.Thread(target=run_work, daemon=True).start()
-    stopping = False
-    while not finished.is_set():
-        try:
-            finished.wait(LOOK_UP_S)
-            if stopping:
+    def hear(_number: int, _frame: object) -> None:
+        if asked.is_set():
+            raise KeyboardInterrupt
+        asked.set()
+        _say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+
+    finished, asked = threading.Event(), threading.Event()
+    before = signal.signal(signal.SIGINT, hear)
+    try:
+        threading.Thread(target=run_work, daemon=True).start()
+        while not finished.wait(LOOK_UP_S):
+            if asked.is_set():
                 stop()
-        except KeyboardInterrupt:
-            if stopping:
-                raise
-            stopping = True
-            _say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+    finally:
+        signal.signal(signal.SIGINT, before)
     if failed:
         raise failed[0]
     return done[0]
@@ -544,7 +568,7 @@ def _render_plan(trip: Trip, made: Plan, form: str) -> str:
     from kitplan.report.csv import render_csv  # noqa: PLC0415
 
     if form == "csv":
-        return render_csv(made)
+        return render_csv(trip, made)
     asked = derive_needs(trip)
     return write_plan(trip, asked, made) if form == "json" else render_plan(trip, asked, made, form)
 

@@ -58,7 +58,7 @@ def _check_target(target: Path, path: Path, *, force: bool) -> Finding | None:
     if target.is_dir():
         return _refuse(path, "this is a folder")
     if not target.parent.is_dir():
-        return _refuse(path, "the folder it would lie in does not exist")
+        return _refuse(path, "the folder it would lie in does not exist", "make that folder first")
     if not target.exists():
         return None
     if not target.is_file():
@@ -71,8 +71,7 @@ def _check_target(target: Path, path: Path, *, force: bool) -> Finding | None:
     return None
 
 
-def _refuse(path: Path, message: str) -> Finding:
-    hint = "another name or folder"
+def _refuse(path: Path, message: str, hint: str = "another name or folder") -> Finding:
     return Finding(_place(path), "error", "output-not-writable", message, hint)
 
 

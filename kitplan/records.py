@@ -208,7 +208,7 @@ class ItemRecord(Record):
     mass: Quantity
     volume: Quantity = "0 L"
     length: Quantity | None = None
-    rigid: bool = False
+    packed_length: Quantity | None = None
     diameter: Quantity | None = None
     flags: list[LineFlag] = []
     strength: Quantity | None = None
@@ -240,7 +240,6 @@ class BoatTypeRecord(Record):
     quick_small: Count
     crew_paddle: Name | None = None
     deck_places: Count = 0
-    longest: Quantity | None = None
     room: Annotated[int, Field(ge=1, le=100)] = 10
     righting: str = ""
     worst_drag: Count | None = None
@@ -370,6 +369,44 @@ class BankRecord(Record):
     edge_current: Quantity | None = None
 
 
+class BankChangeRecord(Record):
+    """What changes on one bank at a flow; what is not said stays as written."""
+
+    landing: Annotated[int, Field(ge=0, le=100)] | None = None
+    path: bool | None = None
+    walk: Quantity | None = None
+    anchor: bool | None = None
+    eddy: bool | None = None
+    edge_depth: Quantity | None = None
+    edge_current: Quantity | None = None
+
+
+class SpotChangeRecord(Record):
+    """What changes at a spot at a flow; what is not said stays as written."""
+
+    from_left: Quantity | None = None
+    from_right: Quantity | None = None
+    current: Quantity | None = None
+    depth: Quantity | None = None
+    run_in: Quantity | None = None
+    run_out: Quantity | None = None
+    slack: bool | None = None
+    scenarios: list[Name] | None = None
+    likely: Annotated[int, Field(ge=1, le=3)] | None = None
+
+
+class RapidChangeRecord(SpotChangeRecord):
+    """What changes at a rapid at a flow; what is not said stays as written."""
+
+    class_: RapidClass | None = Field(default=None, alias="class")
+    width: Quantity | None = None
+    safety: Literal["set", "afloat", "none"] | None = None
+    run: Literal["run", "portage"] | None = None
+    left: BankChangeRecord | None = None
+    right: BankChangeRecord | None = None
+    eddies: Annotated[int, Field(ge=0, le=100)] | None = None
+
+
 class SpotRecord(Record):
     """A place in a rapid where something can happen."""
 
@@ -383,6 +420,9 @@ class SpotRecord(Record):
     slack: bool = False
     scenarios: Annotated[list[Name], Field(min_length=1)]
     likely: Annotated[int, Field(ge=1, le=3)] = 1
+    low: SpotChangeRecord | None = None
+    medium: SpotChangeRecord | None = None
+    high: SpotChangeRecord | None = None
 
 
 class RapidRecord(Record):
@@ -407,6 +447,10 @@ class RapidRecord(Record):
     slack: bool = False
     scenarios: list[Name] = []
     likely: Annotated[int, Field(ge=1, le=3)] = 1
+    groups: list[list[Name]] | None = None
+    low: RapidChangeRecord | None = None
+    medium: RapidChangeRecord | None = None
+    high: RapidChangeRecord | None = None
 
 
 class CompanyRecord(Record):

@@ -57,8 +57,8 @@ PACKING: tuple[Family, ...] = (
     Family("take", "what must go is packed", "sum over b, w of y[i,b,w] >= take[i]"),
     Family(
         "carried",
-        "a thing lies only where it may be carried, and in a boat that is long enough for it",
-        "y[i,b,w] = 0 for other b, w",
+        "a thing lies only where it may be carried, and is stowed only where it is not too long",
+        "y[i,b,w] = 0 for other w, and y[i,b,stowed] = 0 if packed[i] > longest[b]",
     ),
     Family(
         "quick-bulky",

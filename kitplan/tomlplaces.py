@@ -48,6 +48,7 @@ _DOTTED_TOO_DEEP = re.compile(
     re.MULTILINE | re.ASCII,
 )
 _BRACKETS_TOO_DEEP = re.compile(r"(?:[\[{][^\[\]{}]*+)" rf"{{{_DEEPEST}}}")
+_HEADING = re.compile(r"[ \t]*+\[{1,2}[ \t]*+([\w.-]++)[ \t]*+\]", re.ASCII)
 _DATE = re.compile(r"(?<![\w-])[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}(?![\w-])", re.ASCII)
 _LONG_WHOLE_NUMBER = re.compile(rf"[0-9][0-9_]{{{_MOST_DIGITS}}}")
 # Python reads no whole number of more than 4300 digits.
@@ -307,6 +308,13 @@ def _complain_of_syntax(said: str, text: str, file: str) -> Finding:
         place = Place(file, *_LineIndex(text).locate(len(text.rstrip())))
     if wrong_date := _find_wrong_date(text, place):
         return wrong_date
+    if text.lstrip().startswith("{"):
+        message = "this is JSON, perhaps a plan file, and TOML is read here"
+        return Finding(place, "error", "broken-toml", message, "`kitplan verify` checks plan files")
+    heading = _HEADING.match(text.split("\n", place.line)[place.line - 1])
+    if heading and said.startswith(("Cannot declare", "Cannot overwrite")):
+        hint = f"where there are several, write [[{heading[1]}]], with two brackets, each time"
+        return Finding(place, "error", "broken-toml", "this table is there twice", hint)
     for beginning, message, hint in _PLAIN_WORDS:
         if said.startswith(beginning):
             return Finding(place, "error", "broken-toml", message, hint)

@@ -20,6 +20,10 @@ CLASSES: tuple[str, ...] = ("I", "II", "III", "IV", "V", "VI")
 BANKS: tuple[str, ...] = ("left", "right")
 STATIONS: tuple[str, ...] = ("left", "right", "afloat", "above")
 CARRIED: tuple[str, ...] = ("worn", "quick", "stowed")
+FLOWS: tuple[str, ...] = ("low", "medium", "high")
+AS_WRITTEN, ALL_FLOWS = "medium", "all"
+AT_FLOW = {flow: f"at {flow} water" for flow in FLOWS}
+"""How a flow is said; names of passages end in it where several flows are planned for."""
 
 
 # --- catalogue nouns ----------------------------------------------------------------------------
@@ -213,8 +217,8 @@ class Item:
     worn_on: str | None = None  # vest, waist, body
     vest_room: int = 0  # small things it lets its wearer carry
     bulky: bool = False
-    length_mm: int = 0  # of a line, or of a rigid thing as packed
-    rigid: bool = False
+    length_mm: int = 0
+    packed_mm: int = 0  # of a long rigid thing; 0 for what folds or is short
     diameter_mm: int = 0
     flags: frozenset[str] = frozenset()
     strength_n: int | None = None
@@ -241,8 +245,6 @@ class BoatType:
     quick_small: int
     crew_paddle: str | None = None
     deck_places: int = 0
-    worst_drag_n: int | None = None  # at 1 m/s when wrapped flat, an estimate
-    longest_mm: int | None = None  # longest rigid thing it takes; None: not limited
     room: int = 10  # tenths of a landing or eddy place
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -435,6 +437,7 @@ class Trip:
     accept: dict[str, int]  # exposure -> greatest class accepted; "ashore" always 6
     companies: tuple[Company, ...]
     consequence: dict[str, int]  # scenario -> consequence, the trip's changes applied
+    flow: str = AS_WRITTEN  # what is planned for: low, medium, high or all
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 

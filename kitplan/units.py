@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from pint import UnitRegistry
 
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
+_HALF_POINT = re.compile(r"[+-]?(?:[.][0-9]|[0-9]+[.](?![0-9]))")
 _COMMA = re.compile(r"[+-]?[0-9]+(?:,[0-9]+)+(?![0-9.,])")
 _LONGEST_TEXT = 40
 """Characters; more is no quantity, and would only make the complaint about it unreadable."""
@@ -242,6 +243,8 @@ def _split(text: object, dimension: Dimension, name: str) -> tuple[Decimal, str]
     unit = stripped[number.end() :].strip() if number else ""
     if comma := _COMMA.match(stripped):
         raise _complain_of_comma(stripped, comma[0], name)
+    if _HALF_POINT.match(stripped):
+        hint = "write a digit before and behind the point"
     if not number or unit[:1] in {".", ","} or re.match(r"[eE][+-]?[0-9]|[0-9]", unit):
         raise QuantityError(f"{name} {_quote(stripped)} is not a plain number and a unit", hint)
     if not unit:
@@ -273,11 +276,20 @@ def _complain_of_unit(text: str, unit: str, dimension: Dimension, name: str) -> 
         if unit in other.units:
             message = f"{name} {_quote(text)} is a {other.name}, not a {dimension.name}"
             return QuantityError(message, hint, "wrong-unit")
-    near = nearest_word(unit, dimension.units)
+    near = _nearest_unit(unit, dimension)
     if near:
         hint = f"{near}; {hint}"
     message = f"{name} {_quote(text)} has an unknown unit, {_quote(unit)}"
     return QuantityError(message, hint, "unknown-unit")
+
+
+def _nearest_unit(unit: str, dimension: Dimension) -> str | None:
+    """Return the unit that was meant; two letters are near too much, so only case may differ."""
+    spoken = unit.casefold().removesuffix("s").replace("metre", "meter").replace("litre", "liter")
+    for known, name in dimension.units.items():
+        if spoken == name or unit.casefold() == known.casefold():
+            return known
+    return nearest_word(unit, dimension.units) if len(unit) > len("mm") else None
 
 
 def _complain_of_range(name: str, range_text: str, text: str) -> QuantityError:

@@ -70,8 +70,7 @@ class Variables:
             for i in self.items
             for b in self.boats
             for w in CARRIED
-            if may_lie(self.trip.kit[i].item, w)
-            and asks.fits_boat(self.trip.kit[i].item, self.trip.boats[b].type)
+            if may_lie(self.trip.kit[i].item, w, self.trip.boats[b].type)
         }
 
     def _create_stations(self) -> dict[tuple[str, str, str], cp_model.IntVar]:

@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from kitplan.check import STEERS, Muster
 from kitplan.explain.alone import possible_alone
-from kitplan.needs.words import say_ask, say_thing
 from kitplan.plan import WHATEVER, Gap
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from kitplan.check import Lack
     from kitplan.demands import Case, CaseKey, Choice, DemandKey, Needs
     from kitplan.plan import DemandResult
     from kitplan.trip import Trip
@@ -59,7 +56,6 @@ def list_gaps(
     sort_rest: Callable[[str, str], tuple[str, str]],
 ) -> tuple[Gap, ...]:
     """Return the gaps, worst first; `sort_rest(rapid, aim)` sorts one that is possible alone."""
-    lacks = _Lacks(trip)
     cover = find_cover(needs, results)
     demands: dict[CaseKey, list[DemandKey]] = {}
     for key in results:
@@ -75,7 +71,7 @@ def list_gaps(
                 aim = "one_bank" if row.covered_elsewhere else "uncovered"
                 sort, note = sort_rest(case.key.rapid, aim)
             else:
-                sort, note = ALONE, lacks.say(choices, case.key.running)
+                sort, note = ALONE, WHATEVER
             row = replace(row, bank=bank, sort=sort, note=note)
             rows.setdefault(row, []).append(case.key.running)
     gaps = [replace(row, running=tuple(running)) for row, running in rows.items()]
@@ -121,32 +117,6 @@ def _describe(trip: Trip, case: Case, best: DemandResult, *, covered_elsewhere: 
         case.weight,
         covered_elsewhere=covered_elsewhere,
     )
-
-
-class _Lacks:
-    """Says what the party as a whole is short of, whatever is packed where."""
-
-    def __init__(self, trip: Trip) -> None:
-        self._muster = Muster(trip)
-
-    def say(self, choices: list[Choice], running: str) -> str:
-        """Return the note of a gap that is impossible alone: what is short even so, at best."""
-        found = [self._muster.find_lacks(choice, running) for choice in choices]
-        fewest = min(found, key=lambda lacks: sum(lack.short for lack in lacks), default=())
-        if not fewest:
-            return WHATEVER
-        return f"{WHATEVER}, the party lacks {'; '.join(_say_lack(lack) for lack in fewest)}"
-
-
-def _say_lack(lack: Lack) -> str:
-    """Return one thing that the party lacks in words: "1 x rope leader (rope 3)"."""
-    if lack.what == "person" and lack.ask is None:
-        kept = "steerer" if lack.name == STEERS else "crew"
-        return f"{lack.short} x {kept} for the boat in trouble besides"
-    asked = say_ask(lack.ask) if lack.ask is not None else ""
-    if lack.thing is not None:
-        asked = say_thing(lack.thing)
-    return f"{lack.short} x {lack.name}" + (f" ({asked})" if asked else "")
 
 
 def _any_possible(trip: Trip, choices: list[Choice], running: str) -> bool:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel
 from kitplan.explain.gaps import TOGETHER, TRADE, UNPROVEN
-from kitplan.plan import AT_BEST, TRADED
+from kitplan.plan import AT_BEST, FLOOR_UNKNOWN, NOT_FOUND, TRADE_UNKNOWN, TRADED
 from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ class Sorter:
             done, total = self.covered[rapid]
             return TOGETHER, AT_BEST.format(done=done, total=total)
         if not all(floors.proven[one] for one in counted):
-            return UNPROVEN, "the limit cut in before it was known what this rapid could do alone"
+            return UNPROVEN, FLOOR_UNKNOWN
         return self._find_trade(rapid, counted)
 
     def _find_trade(self, rapid: str, counted: tuple[str, ...]) -> tuple[str, str]:
@@ -65,7 +65,7 @@ class Sorter:
         answer = run(trial, worth, Budget(self.solution.clock, 1.0, TRADE_DETERMINISTIC))
         # A run cut short may have found a poor plan: that another rapid loses in it proves nothing.
         if answer.status != "proven":
-            return UNPROVEN, "the limit cut in before the rapid it is traded with was found"
+            return UNPROVEN, TRADE_UNKNOWN
 
         def rise(other: str) -> int:
             before = self.values[other]
@@ -76,7 +76,7 @@ class Sorter:
         worse = {other: rise(other) for other in sorted(self.values) if other != rapid}
         name = max(worse, key=lambda other: (worse[other], other), default="")
         if not name or worse[name] <= 0:
-            return UNPROVEN, "another plan as good covers it; the limit cut in before it was found"
+            return UNPROVEN, NOT_FOUND
         return TRADE, TRADED.format(rapid=name)
 
     @cached_property

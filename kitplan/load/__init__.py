@@ -6,6 +6,8 @@ Knows nothing of demands, solving or output.
 
 from __future__ import annotations
 
+import posixpath
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from kitplan.errors import Finding, cap_findings, has_errors, nearest_word
@@ -16,6 +18,7 @@ from kitplan.load.files import (
     DiskSources,
     KeptSources,
     Sources,
+    complain_of_name,
     is_about_file,
     list_shipped,
     make_source,
@@ -26,6 +29,7 @@ from kitplan.load.trip import TripReader
 from kitplan.load.words import check_shape
 from kitplan.records import CatalogFile, TripFile
 from kitplan.tomlplaces import read_toml
+from kitplan.trip import AS_WRITTEN
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -36,26 +40,33 @@ if TYPE_CHECKING:
 _CSV_LISTS = (("boat", "boats"), ("paddler", "paddlers"), ("kit", "kit"))
 
 
-def load_trip(path: Path) -> tuple[Trip | None, list[Finding]]:
-    """Return the trip of a file, None if anything is wrong with it, and all findings, sorted."""
-    return _Load(DiskSources(), str(path)).load()
+def load_trip(path: Path, flow: str = AS_WRITTEN) -> tuple[Trip | None, list[Finding]]:
+    """Return the trip of a file, None if anything is wrong with it, and all findings, sorted.
+
+    `flow`: low, medium or high, or all of them side by side; what is found wrong is the same.
+    """
+    return _Load(DiskSources(), str(path), flow).load()
 
 
-def load_trip_text(sources: Mapping[str, str], first: str) -> tuple[Trip | None, list[Finding]]:
+def load_trip_text(
+    sources: Mapping[str, str], first: str, flow: str = AS_WRITTEN
+) -> tuple[Trip | None, list[Finding]]:
     """Return the trip of texts that a plan keeps, by the names they were read under.
 
     `first` is the name of the trip file. Nothing is read from disk.
     """
-    return _Load(KeptSources(sources), first).load()
+    return _Load(KeptSources(sources), first, flow).load()
 
 
 class _Load:
     """One run of the loader: the files read so far and what is wrong with them."""
 
-    def __init__(self, sources: Sources, first: str) -> None:
+    def __init__(self, sources: Sources, first: str, flow: str) -> None:
         self._sources = sources
         self._first = first
+        self._flow = flow
         self._read: list[SourceText] = []
+        self._opened: set[str] = set()  # names shown
         self._findings: list[Finding] = []
 
     def load(self) -> tuple[Trip | None, list[Finding]]:
@@ -67,8 +78,10 @@ class _Load:
         text, findings = self._sources.read(self._first)
         self._findings += findings
         sheet = None if text is None else self._open(self._first, text)
-        if sheet is None:
+        if text is None or sheet is None:
             return None
+        self._opened.add(posixpath.normpath(self._first))
+        self._keep(PurePath(self._first).name, text)
         places = JoinedPlaces(sheet.places)
         sheet.places = places
         broken = self._join_rows(sheet, places)
@@ -80,18 +93,24 @@ class _Load:
         # Where a shape can't be mended, the names in the catalogues are still checked.
         shelf = read_catalogs(sheet, files, complete=complete)
         if record is not None:
-            trip = TripReader(sheet, record, shelf, broken).read_trip(self._read)
+            trip = TripReader(sheet, record, shelf, broken).read_trip(self._read, self._flow)
         for one in (sheet, *(file.sheet for file in files)):
             self._findings += one.findings
         return trip
 
     def _open(self, shown: str, text: str) -> Sheet | None:
         """Return a TOML file as a sheet, or None and findings."""
-        self._read.append(make_source(shown, text))
         data, places, findings = read_toml(text, shown)
         self._findings += findings
         settled = frozenset(finding.where for finding in findings)
         return None if data is None else Sheet(data, places, settled=settled)
+
+    def _keep(self, name: str, text: str) -> None:
+        """Keep a text under the name that the trip gives the file.
+
+        The way to the trip is no part of it: equal inputs give equal plans, wherever they lie.
+        """
+        self._read.append(make_source(name_beside(PurePath(self._first).name, name), text))
 
     # --- CSV lists --------------------------------------------------------------------------------
 
@@ -114,7 +133,6 @@ class _Load:
         if text is None:
             return False
         shown = name_beside(self._first, name)
-        self._read.append(make_source(shown, text))
         rows = read_rows(text, shown, key)
         self._findings += rows.findings
         members: Any = sheet.data.get(key, [])
@@ -125,12 +143,20 @@ class _Load:
 
     def _read_named(self, sheet: Sheet, name: str, trail: tuple[str | int, ...]) -> str | None:
         """Return the text of a file that the trip names, or None and findings."""
+        if odd := complain_of_name(name):
+            sheet.complain(trail, *odd)
+            return None
         shown = name_beside(self._first, name)
-        if any(source.file == shown for source in self._read):
-            message = f"{show_value(name)} is named twice"
-            sheet.complain(trail, "file-named-twice", message, "name each file once")
+        if shown in self._opened:
+            itself = shown == posixpath.normpath(self._first)
+            message = f"{show_value(name)} is {'the trip itself' if itself else 'named twice'}"
+            hint = "name another file" if itself else "name each file once"
+            sheet.complain(trail, "file-named-twice", message, hint)
             return None
         text, findings = self._sources.read(shown)
+        if text is not None:
+            self._opened.add(shown)
+            self._keep(name, text)
         for one in findings:
             if is_about_file(one):
                 # What is wrong is the name, and that stands in the trip file.

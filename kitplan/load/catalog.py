@@ -191,7 +191,7 @@ def _read_item(sheet: Sheet, record: records.ItemRecord, trail: Trail, known: Kn
         vest_room=record.vest_room,
         bulky=record.bulky,
         length_mm=read(read_length_mm, record.length, *trail, "length") or 0,
-        rigid=record.rigid,
+        packed_mm=read(read_length_mm, record.packed_length, *trail, "packed_length") or 0,
         diameter_mm=read(read_length_mm, record.diameter, *trail, "diameter") or 0,
         flags=frozenset(record.flags),
         strength_n=read(read_force_n, record.strength, *trail, "strength"),
@@ -232,8 +232,6 @@ def _read_boat_type(
         quick_small=record.quick_small,
         crew_paddle=record.crew_paddle,
         deck_places=record.deck_places,
-        worst_drag_n=record.worst_drag,
-        longest_mm=sheet.read_if_given(read_length_mm, record.longest, *trail, "longest"),
         room=record.room,
         where=sheet.place(*trail),
     )

@@ -25,7 +25,8 @@ _QUOTED = re.compile(r'"((?:[^"]|"")*+)"')
 _PLAIN = re.compile(r"[^,\r\n]*+")
 _END_OF_LINE = re.compile(r"\r\n|\r|\n")
 _LEVELLED = re.compile(r"(.*\S)\s+(-?[0-9]{1,9})")
-_COUNTED = re.compile(r"(.*\S)\s+x\s*([0-9]{1,9})")
+_COUNTED = re.compile(r"(.*\S)\s+x\s*(-?[0-9]+)")
+_MOST_DIGITS = 9
 _DATED = re.compile(r"(.*\S)\s+until\s+(\S+)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _WHOLE = re.compile(r"-?[0-9]{1,9}")
@@ -166,6 +167,10 @@ def _complain_of_quote(text: str, match: re.Match[str], where: Place, rows: CsvR
 def _read_header(line: list[Field], key: str, rows: CsvRows) -> list[str] | None:
     """Return the column names, or None if the rows below can't be read by them."""
     needed, other = COLUMNS[key]
+    if line[0].text.startswith("sep="):
+        message = "a line for spreadsheets stands before the header"
+        rows.add(line[0].where, "csv-separator", message, "delete this line")
+        return None
     for sign, name in ((";", "semicolons"), ("\t", "tabs")):
         if len(line) == 1 and sign in line[0].text:
             message = f"the fields are separated by {name}, and commas are read here"
@@ -232,7 +237,7 @@ def _read_wears(one: Field, rows: CsvRows) -> dict[str, int]:
         item = match[1] if match else entry
         if item in wears:
             _complain_of_twice(item, one, rows)
-        wears[item] = int(match[2]) if match else 1
+        wears[item] = int(match[2][:_MOST_DIGITS]) if match else 1
     return wears
 
 

@@ -1,14 +1,15 @@
 """Reads the files of a trip, from disk or from the texts that a plan file keeps.
 
 Every file goes by the name shown to people: the trip file as it was given, what it names relative
-to it, a shipped catalogue as "kitplan:gear.toml". The name finds the same text again in both ways
-of reading.
+to it, a shipped catalogue as "kitplan:gear.toml". A plan keeps the trip file by its bare name and
+the others as the trip names them.
 """
 
 from __future__ import annotations
 
 import hashlib
 import posixpath
+import re
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Protocol
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 SHIPPED = "kitplan:"
 """Begins the name of a catalogue that comes with the program."""
+_ADDRESS = re.compile(r"[A-Za-z]+://")
 _FILE_CODES = frozenset({"file-missing", "file-is-folder", "file-unreadable", "file-too-large"})
 
 
@@ -78,6 +80,15 @@ def name_beside(first: str, name: str) -> str:
         return name
     folder = PurePath(first).parent.as_posix()
     return posixpath.normpath(posixpath.join(folder, name))
+
+
+def complain_of_name(name: str) -> tuple[str, str, str] | None:
+    """Return code, message and what to try if this can be no name of a file."""
+    if not name.strip():
+        return "empty", "the name of the file is empty", "name a file, or take it out"
+    if _ADDRESS.match(name):
+        return "file-missing", "addresses are not read", "save it as a file, and name that"
+    return None
 
 
 def is_about_file(finding: Finding) -> bool:

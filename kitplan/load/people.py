@@ -54,6 +54,13 @@ class PartyReader:
             self._shelf.known.boat_types.check(self._sheet, record.type, *trail, "type")
             dry_load_g = self._sheet.read(read_mass_g, record.dry_load, *trail, "dry_load")
             boat_type = self._shelf.boat_types.get(record.type)
+            if boat_type is not None and dry_load_g > boat_type.payload_g > 0:
+                message = (
+                    f"dry_load is {show_mass(dry_load_g)}, and the payload of "
+                    f"{show_value(record.type)} is {show_mass(boat_type.payload_g)}"
+                )
+                hint = "leave room for people and kit too"
+                self._sheet.complain((*trail, "dry_load"), "dry-load-over-payload", message, hint)
             if new and boat_type is not None:
                 where = self._sheet.place(*trail)
                 boats[record.name] = Boat(record.name, boat_type, dry_load_g, where)

@@ -125,7 +125,8 @@ def _read_spots(
             names.add(sheet, record.name, *trail, "name")
         both = _settle_distances(sheet, trail, distances, width_mm)
         read.append(_read_spot(sheet, (record, trail), both, known))
-    return tuple(read), width_mm
+    # At some flow nothing may happen at a spot: the rock is dry, or deep under water.
+    return tuple(spot for spot in read if spot.scenarios), width_mm
 
 
 def _has_own_table(trail: Trail) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import partial
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -193,7 +194,7 @@ def show_value(value: Any) -> str:
         return "a table"
     if isinstance(value, list):
         return "a list"
-    text = str(value)
+    text = f"{value:f}" if isinstance(value, Decimal) else str(value)
     if len(text) > _LONGEST_SHOWN:
         text = text[: _LONGEST_SHOWN - 3] + "..."
     text = mask(text)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from kitplan.errors import has_errors
+from kitplan.load.companies import check_companies
 from kitplan.load.names import Names
+from kitplan.load.passages import Around, read_passages
 from kitplan.load.people import PartyReader
-from kitplan.load.rapids import read_rapid
 from kitplan.load.sheet import STAND_IN, count_text, show_value
 from kitplan.trip import EXPOSURES, Kit, Trip
 from kitplan.units import read_temperature_mdegc
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from kitplan.load.catalog import Shelf
     from kitplan.load.sheet import Sheet
     from kitplan.tomlplaces import Trail
-    from kitplan.trip import Boat, Company, Rapid, SourceText
+    from kitplan.trip import Boat, Company, Paddler, Rapid, SourceText
 
 _FIRST_DAY = date(1990, 1, 1)
 _LAST_DAY = date(2200, 1, 1)
@@ -48,8 +49,11 @@ class TripReader:
         self._party.boat_names.complete = "boat" not in broken
         self._party.paddler_names.complete = "paddler" not in broken
 
-    def read_trip(self, sources: Iterable[SourceText]) -> Trip | None:
-        """Return the trip; None if a part of the catalogue is not there to make it of."""
+    def read_trip(self, sources: Iterable[SourceText], flow: str) -> Trip | None:
+        """Return the trip; None if a part of the catalogue is not there to make it of.
+
+        `flow`: low, medium or high, or all of them side by side.
+        """
         head, sheet, party = self._record.trip, self._sheet, self._party
         self._check_lists()
         for index, name in enumerate(head.everyone_wears):
@@ -62,16 +66,17 @@ class TripReader:
         paddlers = party.read_paddlers(self._record.paddler, head.everyone_wears)
         all_read = len(boats) == len(self._record.boat) and "boat" not in self._broken
         party.check_seats(self._record.paddler, boats, all_read=all_read)
+        companies = self._read_companies(paddlers, boats if all_read else {})
         catalog = self._shelf.make_catalog()
         parts = {
             "kit": self._read_kit(),
-            "rapids": self._read_rapids(boats),
+            "rapids": self._read_rapids(boats, flow),
             "running": self._read_running(boats),
             "water_mdegc": sheet.read(
                 read_temperature_mdegc, head.water_temperature, "trip", "water_temperature"
             ),
             "accept": self._read_accept(),
-            "companies": self._read_companies(),
+            "companies": companies,
             "consequence": self._read_consequence(),
         }
         if catalog is None:
@@ -84,6 +89,7 @@ class TripReader:
             boats=boats,
             paddlers=paddlers,
             remote=head.remote,
+            flow=flow,
             sources=tuple(sources),
             where=sheet.place("trip"),
             **parts,  # type: ignore[arg-type]
@@ -126,8 +132,9 @@ class TripReader:
                 kit[record.item] = Kit(item, record.count, taken, sheet.place(*trail))
         return kit
 
-    def _read_rapids(self, boats: dict[str, Boat]) -> dict[str, Rapid]:
+    def _read_rapids(self, boats: dict[str, Boat], flow: str) -> dict[str, Rapid]:
         names, rapids = Names("rapid"), {}
+        around = Around(self._shelf.known, tuple(sorted(boats)), self._party.boat_names, flow)
         for index, record in enumerate(self._record.rapid):
             trail: Trail = ("rapid", index)
             new = names.add(self._sheet, record.name, *trail, "name")
@@ -135,9 +142,10 @@ class TripReader:
                 message = f"day is {record.day}, and the trip has {count_text(self._days, 'day')}"
                 hint = "change it, or days in [trip]"
                 self._sheet.complain((*trail, "day"), "day-after-end", message, hint)
-            rapid = read_rapid(self._sheet, record, trail, self._shelf.known)
-            if new:
-                rapids[record.name] = replace(rapid, boats=tuple(sorted(boats)))
+            for passage in read_passages(self._sheet, record, trail, around):
+                own = passage.name == record.name
+                if new and (own or names.add(self._sheet, passage.name, *trail, "name")):
+                    rapids[passage.name] = passage
         return rapids
 
     def _read_running(self, boats: dict[str, Boat]) -> tuple[str, ...]:
@@ -164,13 +172,21 @@ class TripReader:
             accept[exposure] = self._sheet.read_class_if_given(text, *trail) or 0
         return accept
 
-    def _read_companies(self) -> tuple[Company, ...]:
+    def _read_companies(
+        self, paddlers: dict[str, Paddler], boats: dict[str, Boat]
+    ) -> tuple[Company, ...]:
         groups = (("together", self._record.together), ("apart", self._record.apart))
-        return tuple(
-            self._party.read_company(record, (key, index))
+        trails: list[tuple[Trail, records.CompanyRecord]] = [
+            ((key, index), record)
             for key, records_read in groups
             for index, record in enumerate(records_read)
-        )
+        ]
+        # Who and what is there comes first: what follows from a slip there is not said.
+        sound = not has_errors(self._sheet.findings)
+        read = [(trail, self._party.read_company(record, trail)) for trail, record in trails]
+        if sound:
+            check_companies(self._sheet, read, paddlers, boats)
+        return tuple(company for _, company in read)
 
     def _read_consequence(self) -> dict[str, int]:
         changed = self._record.trip.consequence

@@ -20,6 +20,7 @@ from pydantic import ValidationError
 from kitplan import records
 from kitplan.errors import MOST_FINDINGS
 from kitplan.load.sheet import STAND_IN, has_member, name_key, show_value
+from kitplan.trip import FLOWS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -38,9 +39,16 @@ _TRIES = {
     "empty": "write at least a letter",
     "wrong-length": "add or take out members",
 }
+# What to try in a CSV list instead, where nothing stands in quotes.
+_IN_ROWS = {
+    "write a number, without quotes": "write a whole number",
+    "true or false, without quotes": "write yes or no",
+}
 _BAD_KEY = "bad key"
 # Categories of signs: control and half characters; invisible ones, line and paragraph ends.
 _CONTROL, _UNSEEN = frozenset({"Cc", "Cs"}), frozenset({"Cf", "Zl", "Zp", "Co"})
+# Tables of a rapid that are no flows.
+_TABLES = frozenset({"left", "right", "spot"})
 _EARLY_DAY, _LATE_DAY = date(2000, 1, 1), date(2200, 1, 1)
 """Stand-ins for the start of a trip and the end of a certificate: nothing has run out."""
 # Keys whose text may run over several lines.
@@ -146,6 +154,8 @@ def _complain_of_missing(sheet: Sheet, model: type[records.Record], trail: Trail
         sheet.complain(trail, "missing-table", f"there is no [{key}] table", hint)
         return
     hint = f"write {key} = ..., {_describe(_find_hint(model, trail))}"
+    if _is_row(sheet, trail):
+        hint = "fill in this column"
     sheet.complain(trail, "missing-key", f"{key} is missing", hint)
 
 
@@ -154,8 +164,19 @@ def _complain_of_unknown(sheet: Sheet, model: type[records.Record], trail: Trail
     owner = _find_record(_find_hint(model, trail[:-1]))
     known = list(_read_fields(owner)) if owner else []
     near = sheet.guess(key, known)
+    if set(FLOWS) <= set(known) and near not in _TABLES and _is_table(sheet.data, trail):
+        message = f"unknown flow {show_value(key)}"
+        hint = "the flows are low, medium and high"
+        sheet.complain(trail, "unknown-flow", message, f"{near}; {hint}" if near else hint)
+        return
     hint = near or "the keys here are " + ", ".join(known)
     sheet.complain(trail, "unknown-key", f"unknown key {show_value(key)}", hint)
+
+
+def _is_table(value: Any, trail: Trail) -> bool:
+    for step in trail:
+        value = value[step]
+    return isinstance(value, dict)
 
 
 def _complain_of_value(sheet: Sheet, model: type[records.Record], trail: Trail, sort: str) -> None:
@@ -171,12 +192,31 @@ def _complain_of_value(sheet: Sheet, model: type[records.Record], trail: Trail, 
     elif isinstance(value, str) and code in {"too-long", "empty"}:
         limit = " of 1 to 80 signs" if _is_sort(hint, records.Name) else ""
         words = f"{key} is {'empty' if code == 'empty' else 'too long'}; it must be {must}{limit}"
+    elif isinstance(value, dict) and _is_table_list(hint):
+        words = f"[{key}] is one table, and {key} must be a list of them"
+        sheet.complain(trail, code, words, f"write [[{'.'.join(_keys(trail))}]], with two brackets")
+        return
     elif isinstance(value, list) and code == "wrong-length":
         words = f"{key} must be {must}, and has {len(value)}"
     else:
         must = _PLAIN[int] if code == "wrong-type" and _bare(hint) is int else must
         words = f"{key} must be {must}, not {show_value(value)}"
-    sheet.complain(trail, code, words, _advise(sheet, hint, value, code))
+    tip = _advise(sheet, hint, value, code)
+    sheet.complain(trail, code, words, _IN_ROWS.get(tip, tip) if _is_row(sheet, trail) else tip)
+
+
+def _keys(trail: Trail) -> list[str]:
+    return [step for step in trail if isinstance(step, str)]
+
+
+def _is_table_list(hint: Any) -> bool:
+    bare = [_bare(one) for one in _branches(hint)]
+    return any(get_origin(one) is list and _is_record(_bare(get_args(one)[0])) for one in bare)
+
+
+def _is_row(sheet: Sheet, trail: Trail) -> bool:
+    """Say whether the value comes from a CSV list."""
+    return sheet.place(*trail).file != sheet.place("trip").file
 
 
 def _find_code(hint: Any, value: Any, sort: str) -> str:
@@ -199,6 +239,8 @@ def _advise(sheet: Sheet, hint: Any, value: Any, code: str) -> str:
         return _TRIES[code]
     if code == "unknown-word":
         words = [str(word) for word in _list_words(hint)]
+        if any(get_origin(_bare(one)) is list for one in _branches(hint)):
+            return f'"{words[0]}", or a list in brackets, as in [{show_value(value)}]'
         return sheet.guess(value, words) or "one of " + ", ".join(f'"{word}"' for word in words)
     if code == "out-of-range" and _is_sort(hint, records.Level):
         return "0 none, 1 briefed, 2 practised, 3 does it alone, 4 leads and teaches it"
@@ -213,8 +255,8 @@ def _advise_on_type(hint: Any, value: Any) -> str:
         return tries[0] if tries else "look for slipped brackets or quotes"
     if _is_sort(hint, records.RapidClass):
         return _TRIES["unknown-class"]
-    if _takes(hint, str) and not isinstance(value, dict | list):
-        return f'put it in quotes, as in "{str(value)[:40]}"'
+    if _takes(hint, str) and not isinstance(value, dict | list | bool):
+        return f'put it in quotes, as in "{show_value(value)[:40]}"'
     return "look for a slip"
 
 

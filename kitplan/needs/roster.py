@@ -61,9 +61,13 @@ def serves(item: Item, thing: Thing) -> bool:
     )
 
 
-def fits_boat(item: Item, boat_type: BoatType) -> bool:
-    """Say whether a boat of this type takes the item: no rigid thing longer than its longest."""
-    return not item.rigid or boat_type.longest_mm is None or item.length_mm <= boat_type.longest_mm
+def fits_boat(item: Item, boat_type: BoatType, carried: str) -> bool:
+    """Say whether an item is short enough to lie so in a boat: only what is stowed can be too long.
+
+    What lies quick is strapped on top and has its places; what is worn is short.
+    """
+    longest = boat_type.longest_mm
+    return carried != "stowed" or longest is None or item.packed_mm <= longest
 
 
 def crew_paddles(boat: Boat, crew_size: int) -> int:
@@ -122,16 +126,17 @@ def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:
     """Return for each day how many rapids ask for people on the banks, and the minutes it costs.
 
     Minutes: the catalogue's time per boat to scout, set safety, run and gather, and the walk from
-    the landing to the spot and back. Days without such a rapid are absent.
+    the landing to the spot and back; groups that pass apart do so one after the other. Days without
+    such a rapid are absent.
     """
     figures = trip.catalog.figures
-    days: dict[int, tuple[int, int]] = {}
+    days: dict[int, tuple[set[str], int]] = {}
     for rapid in trip.rapids.values():
         if rapid.safety != "set" or rapid.run == "portage":
             continue
         walk_mm = max(rapid.left.walk_mm, rapid.right.walk_mm)
         walk_s = 2 * walk_mm * 60 // figures.walk_mm_per_min
         seconds = figures.set_safety_s_per_boat * len(rapid.boats) + walk_s
-        count, minutes = days.get(rapid.day, (0, 0))
-        days[rapid.day] = (count + 1, minutes + round(seconds / 60))
-    return dict(sorted(days.items()))
+        places, minutes = days.get(rapid.day, (set(), 0))
+        days[rapid.day] = ({*places, rapid.place or rapid.name}, minutes + round(seconds / 60))
+    return {day: (len(places), minutes) for day, (places, minutes) in sorted(days.items())}

@@ -7,11 +7,12 @@ solving; pydantic is loaded when a file is read.
 
 from kitplan.planfile.check import check_document
 from kitplan.planfile.read import PlanFile, read_plan
-from kitplan.planfile.write import format_document, make_document, write_plan
+from kitplan.planfile.write import count_by_flow, format_document, make_document, write_plan
 
 __all__ = [
     "PlanFile",
     "check_document",
+    "count_by_flow",
     "format_document",
     "make_document",
     "read_plan",

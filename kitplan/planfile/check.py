@@ -35,6 +35,10 @@ def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, An
     yield "caution", record.caution, CAUTION
     without = document["totals"]["without_technique"]
     yield "totals.without_technique", record.totals.without_technique, without
+    flows = {flow: row.model_dump() for flow, row in record.totals.flows.items()}
+    yield "totals.flows", flows, document["totals"]["flows"]
+    for number, station in enumerate(record.stations):
+        yield f"stations[{number}].flow", station.flow, document["stations"][number].get("flow")
     for boat, made in zip(record.boats, document["boats"], strict=True):
         yield f"mass_kg of boat {boat.name!r}", boat.mass_kg, made["mass_kg"]
         yield f"payload_kg of boat {boat.name!r}", boat.payload_kg, made["payload_kg"]

@@ -67,12 +67,20 @@ def _parse(data: bytes, file: str) -> tuple[Any, list[Finding]]:
         return json.loads(text, object_pairs_hook=_read_table, parse_constant=_refuse), []
     except json.JSONDecodeError as error:
         words = "from here on this is no JSON; perhaps the file was cut short"
+        if not text.lstrip().startswith("{"):
+            return None, [_say_other_file(Place(file, error.lineno, error.colno))]
         return None, [_break(Place(file, error.lineno, error.colno), words)]
     except _BadJSONError as error:
         return None, [_break(Place(file, 0, 0), str(error))]
     except (RecursionError, ValueError):
         # Too deep, or a number with thousands of digits.
         return None, [_break(Place(file, 0, 0), "this is no plan file")]
+
+
+def _say_other_file(where: Place) -> Finding:
+    message = "this is another sort of file, perhaps the trip, and no plan file"
+    hint = "the file that `kitplan plan TRIP --out plan.json` wrote"
+    return Finding(where, "error", "broken-plan", message, hint)
 
 
 def _read_table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

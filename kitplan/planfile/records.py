@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 Count = Annotated[int, Field(ge=0)]
 BankName = Literal["left", "right"] | None
+Flow = Literal["low", "medium", "high"]
 
 
 class Row(BaseModel):
@@ -43,12 +44,20 @@ class MetRow(Row):
     total: Count
 
 
+class CoveredRow(Row):
+    """How many cases are covered, of how many."""
+
+    covered: Count
+    total: Count
+
+
 class TotalsRow(Row):
-    """The counts of the whole trip."""
+    """The counts of the whole trip; by flow where several are planned for."""
 
     cases: CasesRow
     demands: MetRow
     without_technique: Count
+    flows: dict[Flow, CoveredRow]
 
 
 class PackedRow(Row):
@@ -72,9 +81,10 @@ class BoatRow(Row):
 
 
 class StationRow(Row):
-    """Where a boat waits at a rapid."""
+    """Where a boat waits at a rapid; no flow where the rapid is the same at all."""
 
     rapid: str
+    flow: Flow | None = None
     boat: str
     station: Literal["left", "right", "afloat", "above"]
 
@@ -178,6 +188,7 @@ class PlanRecord(Row):
     version: str
     digest: str
     trip: str
+    flow: Flow | Literal["all"]
     canonical: bool
     aims: list[AimRow]
     totals: TotalsRow

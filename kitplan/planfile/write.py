@@ -12,10 +12,11 @@ from kitplan import __version__
 from kitplan.errors import CAUTION
 from kitplan.needs import person_mass_g
 from kitplan.plan import PersonPart
+from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
-    from kitplan.plan import DemandResult, Gap, ItemPart, Packed, Plan, Short, Totals
+    from kitplan.plan import DemandResult, Gap, ItemPart, Packed, Plan, Short
     from kitplan.trip import Trip
 
 GRAMS = 1000
@@ -35,17 +36,18 @@ def make_document(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
         "version": __version__,
         "digest": plan.digest,
         "trip": plan.trip_name,
+        "flow": trip.flow,
         "canonical": plan.canonical,
         "aims": [
             {"name": a.name, "value": a.value, "bound": a.bound, "proven": a.proven}
             for a in plan.aims
         ],
-        "totals": _make_totals(plan.totals, len(needs.without_technique)),
+        "totals": _make_totals(trip, needs, plan),
         "gaps": [_make_gap(gap) for gap in plan.gaps],
         "boats": [_make_boat(trip, plan, boat) for boat in plan.arrangement.crew],
         "not_called_for": [{"item": x.item, "count": x.count} for x in plan.not_called_for],
         "stations": [
-            {"rapid": rapid, "boat": boat, "station": station}
+            {"rapid": rapid, **_make_flow(trip, rapid), "boat": boat, "station": station}
             for (rapid, boat), station in plan.arrangement.stations.items()
         ],
         "demands": [_make_demand(trip, result) for result in plan.demands],
@@ -71,7 +73,27 @@ def _dump(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
-def _make_totals(totals: Totals, without_technique: int) -> dict[str, Any]:
+def count_by_flow(trip: Trip, needs: Needs, plan: Plan) -> dict[str, tuple[int, int]]:
+    """Return for each flow how many cases are covered, of how many; empty for a single flow.
+
+    Rapids that say nothing of flows count at each.
+    """
+    if trip.flow != ALL_FLOWS:
+        return {}
+    covered = {
+        result.key.case
+        for result in plan.demands
+        if result.met and needs.choices[result.key.choice].covers
+    }
+    counts = {}
+    for flow in FLOWS:
+        cases = [key for key in needs.cases if trip.rapids[key.rapid].flow in {flow, ""}]
+        counts[flow] = (sum(key in covered for key in cases), len(cases))
+    return counts
+
+
+def _make_totals(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
+    totals = plan.totals
     cases = {
         "all_banks": totals.all_banks,
         "one_bank": totals.one_bank,
@@ -80,8 +102,21 @@ def _make_totals(totals: Totals, without_technique: int) -> dict[str, Any]:
         "backed": totals.backed,
         "total": totals.cases,
     }
-    demands = {"met": totals.met, "total": totals.demands}
-    return {"cases": cases, "demands": demands, "without_technique": without_technique}
+    flows = {
+        flow: {"covered": covered, "total": total}
+        for flow, (covered, total) in count_by_flow(trip, needs, plan).items()
+    }
+    return {
+        "cases": cases,
+        "demands": {"met": totals.met, "total": totals.demands},
+        "without_technique": len(needs.without_technique),
+        "flows": flows,
+    }
+
+
+def _make_flow(trip: Trip, rapid: str) -> dict[str, str]:
+    flow = trip.rapids[rapid].flow
+    return {"flow": flow} if flow else {}
 
 
 def _make_boat(trip: Trip, plan: Plan, name: str) -> dict[str, Any]:

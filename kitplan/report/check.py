@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kitplan.check import SPARE_CREW, STEERS
 from kitplan.needs.words import say_ask, say_thing
-from kitplan.plan import Short
+from kitplan.report.cover import write_without
+from kitplan.report.lacks import say_lacks
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import (
     BANK_NAMES,
     count,
     join,
+    join_flows,
     join_of,
+    say_passages,
     say_running,
-    say_short,
     say_without,
 )
 from kitplan.trip import CLASSES
@@ -23,11 +25,10 @@ from kitplan.units import show_length
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.check import CaseCheck, Lack, PartyCheck, TechniqueCheck, ThingCheck
+    from kitplan.check import CaseCheck, PartyCheck, TechniqueCheck, ThingCheck
     from kitplan.demands import Needs
-    from kitplan.trip import Trip
+    from kitplan.trip import Rapid, Trip
 
-KEPT = {STEERS: "its steerer", SPARE_CREW: "its least crew"}
 BY_ITSELF = (
     "Each question is asked by itself, with everybody and everything the party owns free for it; "
     "only the boat in trouble keeps a steerer and its least crew. What is possible so may still "
@@ -49,11 +50,7 @@ def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str
     _write_steerers(sheet, trip, check)
     _write_certificates(sheet, trip, check)
     _write_things(sheet, check)
-    if needs.without_technique:
-        sheet.heading("Spots without an accepted technique")
-    for spot in needs.without_technique:
-        day = trip.rapids[spot.rapid].day
-        sheet.point(f"day {day}, {spot.rapid}, {spot.spot}, {spot.scenario}: {spot.reason}")
+    write_without(sheet, trip, needs)
     return sheet.finish()
 
 
@@ -99,19 +96,21 @@ def _write_never(sheet: Sheet, check: PartyCheck) -> None:
 def _write_cases(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
     if not check.cases:
         return
-    sheet.heading(f"Short whatever is packed where ({len(check.cases)})")
-    for number, row in enumerate(check.cases, start=1):
-        sheet.point(f"{number}. {_say_case(trip, row)}")
+    rows = ((row.rapid, replace(row, rapid="")) for row in check.cases)
+    alike = join_flows(trip, rows)
+    sheet.heading(f"Short whatever is packed where ({len(alike)})")
+    for number, (rapids, row) in enumerate(alike, start=1):
+        sheet.point(f"{number}. {_say_case(rapids, row)}")
         lacks = join_of(say_lacks(row.lacks))
         sheet.point(f"{row.technique}: the rest of the party is short of {lacks}.", 1)
 
 
-def _say_case(trip: Trip, row: CaseCheck) -> str:
+def _say_case(rapids: list[Rapid], row: CaseCheck) -> str:
     banks = join((BANK_NAMES[bank] for bank in row.banks), "or")
     elsewhere = "; the other bank may cover it" if row.elsewhere else ""
     return (
-        f"Day {trip.rapids[row.rapid].day}, {row.rapid}, {row.spot}: {row.scenario}, from {banks}, "
-        f"{say_running(row.running, trip)}{elsewhere}."
+        f"Day {rapids[0].day}, {say_passages(rapids)}, {row.spot}: {row.scenario}, from {banks}, "
+        f"{say_running(row.running, rapids[0].boats)}{elsewhere}."
     )
 
 
@@ -172,7 +171,8 @@ def _say_people(trip: Trip, able: tuple[str, ...]) -> str:
 
 
 def _write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
-    hardest = max((rapid.river_class for rapid in trip.rapids.values()), default=1)
+    run = (rapid for rapid in trip.rapids.values() if rapid.run == "run")
+    hardest = max((rapid.river_class for rapid in run), default=1)
     sheet.heading(f"Who can steer which boat, class {CLASSES[hardest - 1]} being the hardest")
     for row in check.steerers:
         sheet.point(
@@ -233,20 +233,3 @@ def _say_lengths(alike: Iterable[ThingCheck]) -> str:
 
 
 # --- words --------------------------------------------------------------------------------------
-
-
-def say_lacks(lacks: Iterable[Lack]) -> list[str]:
-    """Return each thing that is short in words."""
-    return [_say_lack(lack) for lack in lacks]
-
-
-def _say_lack(lack: Lack) -> str:
-    if lack.what == "boat":
-        return f"a boat for '{lack.name}'"
-    if lack.what == "person" and lack.ask is None:
-        return f"{count(lack.short, 'paddler')}, as the boat in trouble keeps {KEPT[lack.name]}"
-    if lack.ask is not None:
-        asked = say_ask(lack.ask)
-    else:
-        asked = say_thing(lack.thing) if lack.thing is not None else ""
-    return say_short(Short("", "", lack.what, lack.name, asked, lack.short))

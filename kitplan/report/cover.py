@@ -5,9 +5,23 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from kitplan.check import Muster
 from kitplan.demands import CaseKey
-from kitplan.report.words import BANK_NAMES, count, join, say_missing, say_running, say_without
+from kitplan.planfile import count_by_flow
+from kitplan.report.lacks import say_lacks
+from kitplan.report.words import (
+    BANK_NAMES,
+    count,
+    join,
+    join_flows,
+    join_of,
+    say_missing,
+    say_passages,
+    say_running,
+    say_without,
+)
 from kitplan.rules import AIMS
+from kitplan.trip import AT_FLOW
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
@@ -60,6 +74,7 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         ("demands met", f"{totals.met} of {totals.demands}"),
     ]
     sheet.table(rows, ("covered", "cases"))
+    _write_flows(sheet, count_by_flow(trip, needs, plan))
     sheet.say(
         "Backed: one way of doing it stays possible after any one person can't act or any one "
         "packed piece is lost. That is stricter than surviving any one loss in some way."
@@ -76,6 +91,16 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         )
 
 
+def _write_flows(sheet: Sheet, counts: dict[str, tuple[int, int]]) -> None:
+    """Write how much is covered at each flow, where several are planned for."""
+    if not counts:
+        return
+    rows = [(AT_FLOW[flow], f"{done} of {total}") for flow, (done, total) in counts.items()]
+    sheet.table(rows, ("", "cases covered"))
+    sheet.say("Rapids that are the same at all flows count at each.")
+    sheet.gap()
+
+
 def _write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     """Write what this party can't cover from anywhere, by rapid and scenario."""
     beyond = _find_beyond(plan.gaps)
@@ -87,8 +112,10 @@ def _write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     sheet.say(
         "Whatever is packed where and whoever stands where, this party can't cover from anywhere:"
     )
-    for (rapid, scenario), running in places.items():
-        sheet.point(f"{rapid}: {scenario}, {say_running(list(dict.fromkeys(running)), trip)}")
+    rows = ((rapid, (what, tuple(dict.fromkeys(boats)))) for (rapid, what), boats in places.items())
+    for rapids, (scenario, running) in join_flows(trip, rows):
+        while_what = say_running(running, rapids[0].boats)
+        sheet.point(f"{say_passages(rapids)}: {scenario}, {while_what}")
 
 
 def _find_beyond(gaps: Iterable[Gap]) -> list[CaseKey]:
@@ -116,8 +143,10 @@ def _write_support_only(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> N
     if not places:
         return
     sheet.say("Covered, but support only: what is possible holds a head up and frees nobody.")
-    for (rapid, spot, scenario), running in places.items():
-        sheet.point(f"{rapid}, {spot}: {scenario}, {say_running(running, trip)}")
+    rows = ((key[0], (key[1:], tuple(running))) for key, running in places.items())
+    for rapids, ((spot, scenario), running) in join_flows(trip, rows):
+        while_what = say_running(running, rapids[0].boats)
+        sheet.point(f"{say_passages(rapids)}, {spot}: {scenario}, {while_what}")
     sheet.gap()
 
 
@@ -152,32 +181,55 @@ def _show(aim: str, value: int) -> str:
 def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     """Write the spots with no accepted technique, then the gaps, worst first.
 
-    Gaps of the two banks that differ in nothing else are one entry.
+    Gaps that differ only in the bank, or only in the flow, are one entry.
     """
-    if needs.without_technique:
-        sheet.heading("Spots without an accepted technique")
-    for row in needs.without_technique:
-        day = trip.rapids[row.rapid].day
-        sheet.point(f"day {day}, {row.rapid}, {row.spot}, {row.scenario}: {row.reason}.")
+    write_without(sheet, trip, needs)
+    muster = Muster(trip)
     rows: dict[Gap, list[str]] = {}
     for gap in plan.gaps:
         rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
-    sheet.heading(f"Gaps, worst first ({len(rows)})" if rows else "No gaps")
-    for number, (gap, banks) in enumerate(rows.items(), start=1):
-        _write_gap(sheet, trip, f"{number}.", (gap, banks))
-
-
-def _write_gap(sheet: Sheet, trip: Trip, number: str, row: tuple[Gap, list[str]]) -> None:
-    gap, banks = row
-    places = join((BANK_NAMES[bank] for bank in banks), "or")
-    covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
-    sheet.point(
-        f"{number} Day {gap.day}, {gap.rapid}, {gap.spot}: {gap.scenario}, from {places}, "
-        f"{say_running(gap.running, trip)}{covered}."
+    alike = join_flows(
+        trip, ((gap.rapid, (replace(gap, rapid=""), tuple(banks))) for gap, banks in rows.items())
     )
-    sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
-    note = f" ({gap.note})" if gap.note else ""
-    sheet.point(f"{gap.sort}{note}", 1)
+    sheet.heading(f"Gaps, worst first ({len(alike)})" if alike else "No gaps")
+    for number, (rapids, (gap, sides)) in enumerate(alike, start=1):
+        places = join((BANK_NAMES[bank] for bank in sides), "or")
+        while_what = say_running(gap.running, rapids[0].boats)
+        covered = "; covered from elsewhere" if gap.covered_elsewhere else ""
+        sheet.point(
+            f"{number}. Day {gap.day}, {say_passages(rapids)}, {gap.spot}: {gap.scenario}, "
+            f"from {places}, {while_what}{covered}."
+        )
+        sheet.point(f"{gap.technique}: {say_missing(gap.missing)}.", 1)
+        note = f" ({gap.note})" if gap.note else ""
+        sheet.point(f"{gap.sort}{note}", 1)
+        if gap.sort == ALONE:
+            lacks = _say_lacks(muster, needs, replace(gap, rapid=rapids[0].name, bank=sides[0]))
+            sheet.point(f"the party as a whole lacks {lacks}", 1)
+
+
+def _say_lacks(muster: Muster, needs: Needs, gap: Gap) -> str:
+    """Return what is short whatever is packed where, of what comes nearest to covering a gap."""
+    found = [
+        muster.find_lacks(choice, gap.running[0])
+        for key, choice in needs.choices.items()
+        if key[:3] == (gap.rapid, gap.spot, gap.scenario)
+        and key.bank in {gap.bank, ""}
+        and choice.covers
+    ]
+    fewest = min(found, key=lambda lacks: sum(lack.short for lack in lacks), default=())
+    return join_of(say_lacks(fewest)) if fewest else "what its parts ask for at the same time"
+
+
+def write_without(sheet: Sheet, trip: Trip, needs: Needs) -> None:
+    """Write the spots with no accepted technique, if there are any."""
+    if needs.without_technique:
+        sheet.heading("Spots without an accepted technique")
+    rows = (
+        (row.rapid, f"{row.spot}, {row.scenario}: {row.reason}.") for row in needs.without_technique
+    )
+    for rapids, said in join_flows(trip, rows):
+        sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}, {said}")
 
 
 def write_left_out(sheet: Sheet, plan: Plan) -> None:

@@ -26,6 +26,7 @@ def write_needs(trip: Trip, needs: Needs) -> str:
             {**_make_key(case.key), "weight": case.weight, "banks": list(case.banks)}
             for case in needs.cases.values()
         ],
+        "carried_round": [one.name for one in trip.rapids.values() if one.run == "portage"],
         "without_technique": [_make_plain(row) for row in needs.without_technique],
     }
     return format_document(document)
@@ -42,6 +43,7 @@ def _make_head(trip: Trip) -> dict[str, Any]:
         "version": __version__,
         "digest": digest_sources(trip.sources),
         "trip": trip.name,
+        "flow": trip.flow,
     }
 
 

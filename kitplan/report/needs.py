@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing, say_work
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import BANK_NAMES, count, join, say_place
+from kitplan.report.words import BANK_NAMES, count, join, say_flow, say_place
 from kitplan.units import show_length, show_mass, show_speed
 
 if TYPE_CHECKING:
@@ -35,23 +35,39 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
             [w for w, on in (("cold water", trip.cold), ("a remote river", trip.remote)) if on]
         )
         sheet.say(f"Exposures are tested against one class harder, once, for {why}.")
-    without = {(row.rapid, row.spot, row.scenario): row.reason for row in needs.without_technique}
+    told: dict[tuple[str, str], Rapid] = {}
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
         sheet.heading(f"Day {rapid.day}, {rapid.name}", _say_rapid(rapid))
-        for spot in rapid.spots:
-            sheet.minor(_say_spot(spot))
-            for scenario in spot.scenarios:
-                sheet.point(scenario)
-                where = (rapid.name, spot.name, scenario)
-                if where in without:
-                    sheet.point(f"no accepted technique: {without[where]}", 1)
-                _write_choices(sheet, [c for k, c in needs.choices.items() if k[:3] == where])
+        if rapid.run == "portage":
+            sheet.say("Carried round: it asks for nothing.")
+            continue
+        body = Sheet(style)
+        _write_spots(body, needs, rapid)
+        first = told.setdefault((rapid.place, body.text()), rapid) if rapid.spots else rapid
+        if first is rapid:
+            sheet.absorb(body)
+        else:
+            sheet.say(f"The same as {first.name}.")
     return sheet.finish()
+
+
+def _write_spots(sheet: Sheet, needs: Needs, rapid: Rapid) -> None:
+    """Write what may happen where at one passage, and what it asks for."""
+    without = {(row.rapid, row.spot, row.scenario): row.reason for row in needs.without_technique}
+    for spot in rapid.spots:
+        sheet.minor(_say_spot(spot))
+        for scenario in spot.scenarios:
+            sheet.point(scenario)
+            where = (rapid.name, spot.name, scenario)
+            if where in without:
+                sheet.point(f"no accepted technique: {without[where]}", 1)
+            _write_choices(sheet, [c for k, c in needs.choices.items() if k[:3] == where])
 
 
 def _say_rapid(rapid: Rapid) -> str:
     wide = f", {show_length(rapid.width_mm)} wide" if rapid.width_mm else ""
-    return f", class {rapid.class_text}{wide}, safety {rapid.safety}"
+    how = "carried round" if rapid.run == "portage" else f"safety {rapid.safety}"
+    return f"{say_flow(rapid)}, class {rapid.class_text}{wide}, {how}"
 
 
 def _say_spot(spot: Spot) -> str:

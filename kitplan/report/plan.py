@@ -8,7 +8,8 @@ from kitplan.report.boats import write_boats
 from kitplan.report.cover import say_answer, write_cover, write_gaps, write_left_out
 from kitplan.report.rapids import write_rapids
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import count
+from kitplan.report.words import count, join
+from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
@@ -19,13 +20,15 @@ if TYPE_CHECKING:
 def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
     """Return the plan as text or Markdown: cover, gaps, boats, rapids, kit left out."""
     sheet = Sheet(style)
+    places = {rapid.place or rapid.name for rapid in trip.rapids.values()}
     days = (trip.ends - trip.starts).days + 1
     sheet.title(f"{trip.name}: {say_answer(needs, plan)}")
     sheet.say(
         f"{count(days, 'day').capitalize()}, {count(len(trip.boats), 'boat')}, "
-        f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(trip.rapids), 'rapid')}. "
+        f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(places), 'rapid')}. "
         "River left and right are as seen downstream."
     )
+    _write_flow(sheet, trip)
     sheet.gap()
     write_cover(sheet, trip, needs, plan)
     write_gaps(sheet, trip, needs, plan)
@@ -33,3 +36,15 @@ def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
     write_rapids(sheet, trip, needs, plan)
     write_left_out(sheet, plan)
     return sheet.finish()
+
+
+def _write_flow(sheet: Sheet, trip: Trip) -> None:
+    """Write which flow is planned for, where a rapid says anything of flows."""
+    changing = dict.fromkeys(rapid.place for rapid in trip.rapids.values() if rapid.flow)
+    if not changing:
+        return
+    if trip.flow == ALL_FLOWS:
+        said = f"Planned for {join(FLOWS)} water: seats and packing are the same at all three."
+    else:
+        said = f"Planned for {trip.flow} water; --flow all plans for {join(FLOWS)} together."
+    sheet.say(f"{said} Not the same at all flows: {join(changing)}.")

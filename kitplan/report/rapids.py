@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.needs import minutes_by_day
 from kitplan.report.duties import list_duties, say_changes, say_places
-from kitplan.report.words import BANK_NAMES, STATION_NAMES, count, join, say_place, say_running
+from kitplan.report.words import (
+    BANK_NAMES,
+    STATION_NAMES,
+    count,
+    join,
+    say_flow,
+    say_flows,
+    say_place,
+    say_running,
+    strip_flow,
+)
+from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS
 
 if TYPE_CHECKING:
     from kitplan.demands import Choice, ChoiceKey, Needs
@@ -17,8 +29,11 @@ if TYPE_CHECKING:
 
     Where = tuple[str, str, str]  # rapid, spot, scenario
     Chosen = dict[ChoiceKey, list[str]]  # choice -> the running boats it is printed for
+    Line = tuple[str, int]  # what is said, and how deep it is set in
 
 
+CREW_WIDTH = 44
+"""Columns of a boat and its crew in a table beside three flows."""
 PLAIN_WAY = "as it stands"
 """The name of a variant that has nothing to set it apart."""
 
@@ -26,11 +41,7 @@ PLAIN_WAY = "as it stands"
 def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     """Write the time it costs by day, then each rapid where boats or people wait."""
     sheet.heading("Who stands where, and does what")
-    for day, (rapids, minutes) in minutes_by_day(trip).items():
-        sheet.point(
-            f"day {day}: {count(rapids, 'rapid')} with people on the banks, about "
-            f"{minutes} min to scout, set safety, run and gather"
-        )
+    _write_days(sheet, trip)
     sheet.gap()
     sheet.say(
         "A boat waits at its station whichever other boat runs. For each spot and scenario the "
@@ -38,9 +49,64 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         "boat; for others, each place where anything is new or gone is printed whole."
     )
     writer = _Writer(sheet, trip, needs, plan)
+    sides: dict[tuple[int, str], list[Rapid]] = {}
     for rapid in sorted(trip.rapids.values(), key=lambda rapid: rapid.day):
-        if rapid.safety != "none" and rapid.spots:
-            writer.write_rapid(rapid)
+        sides.setdefault((rapid.day, strip_flow(rapid)), []).append(rapid)
+    for passages in sides.values():
+        if any(_waits(rapid) for rapid in passages):
+            writer.write_rapid(passages)
+
+
+def _waits(rapid: Rapid) -> bool:
+    """Say whether anybody waits at a rapid for the others."""
+    return rapid.safety != "none" and bool(rapid.spots)
+
+
+def _say_classes(passages: list[Rapid]) -> str:
+    """Return "class III", or "class III at low water, class V at high water"."""
+    classes: dict[str, list[str]] = {}
+    for rapid in passages:
+        classes.setdefault(rapid.class_text, []).append(rapid.flow)
+    return ", ".join(
+        f"class {text}" + (f" {say_flows(flows)}" if len(classes) > 1 else "")
+        for text, flows in classes.items()
+    )
+
+
+def _list_scenarios(passages: list[Rapid]) -> dict[tuple[str, str], list[Rapid]]:
+    """Return what may happen at which spot, and at which passages it may."""
+    found: dict[tuple[str, str], list[Rapid]] = {}
+    for rapid in passages:
+        for spot in rapid.spots:
+            for scenario in spot.scenarios:
+                found.setdefault((spot.name, scenario), []).append(rapid)
+    return found
+
+
+def _write_days(sheet: Sheet, trip: Trip) -> None:
+    """Write the time it costs by day, at each flow planned for, and what is carried round."""
+    said: dict[int, dict[str, list[str]]] = {}
+    for flow in FLOWS if trip.flow == ALL_FLOWS else (trip.flow,):
+        rapids = {name: one for name, one in trip.rapids.items() if one.flow in {flow, ""}}
+        for day, (number, minutes) in minutes_by_day(replace(trip, rapids=rapids)).items():
+            text = (
+                f"{count(number, 'rapid')} with people on the banks, about {minutes} min to scout, "
+                "set safety, run and gather"
+            )
+            said.setdefault(day, {}).setdefault(text, []).append(flow)
+    for day, texts in sorted(said.items()):
+        for text, flows in texts.items():
+            always = trip.flow != ALL_FLOWS or len(flows) == len(FLOWS)
+            sheet.point(f"day {day}{'' if always else f', {say_flows(flows)}'}: {text}")
+    around: dict[tuple[int, str], list[str]] = {}
+    for one in trip.rapids.values():
+        at = around.setdefault((one.day, one.place or one.name), [])
+        if one.run == "portage" and one.flow not in at:
+            at.append(one.flow)
+    for (day, name), at in sorted(around.items(), key=lambda pair: pair[0][0]):
+        when = f" {say_flows(at)}" if any(at) else ""
+        if at:
+            sheet.point(f"day {day}: {name} is carried round{when}, and asks for nothing")
 
 
 class _Writer:
@@ -48,32 +114,83 @@ class _Writer:
 
     def __init__(self, sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         self.sheet, self.trip, self.needs, self.plan = sheet, trip, needs, plan
+        self.lines: list[Line] = []
+        self.there: tuple[str, ...] = ()
         self.met: dict[ChoiceKey, dict[str, DemandResult]] = {}
         for result in plan.demands:
             known = self.met.setdefault(result.key.choice, {})
             if result.met:
                 known[result.key.running] = result
 
-    def write_rapid(self, rapid: Rapid) -> None:
-        """Write who stands where, then each spot and scenario."""
-        self.sheet.minor(f"Day {rapid.day}, {rapid.name}, class {rapid.class_text}")
+    def write_rapid(self, passages: list[Rapid]) -> None:
+        """Write who stands where, at each flow beside the other, then each spot and scenario."""
+        first = passages[0]
+        self.there = first.boats
+        name = strip_flow(first) + ("" if len(passages) > 1 else say_flow(first))
+        self.sheet.minor(f"Day {first.day}, {name}, {_say_classes(passages)}")
+        if len(passages) > 1:
+            self._write_table(passages)
+        else:
+            self._write_stations(first)
+        for where, rapids in _list_scenarios(passages).items():
+            self._write_flows(where, rapids, len(passages))
+
+    def _write_stations(self, rapid: Rapid) -> None:
+        """Write who stands where at one flow."""
         arrangement = self.plan.arrangement
         for station, words in STATION_NAMES.items():
-            there = [b for b in self.trip.boats if b in rapid.boats]
-            boats = [b for b in there if arrangement.stations[rapid.name, b] == station]
-            people = [f"{b} ({', '.join(arrangement.crew[b])})" for b in boats]
+            boats = [
+                b
+                for b in self.trip.boats
+                if b in rapid.boats and arrangement.stations[rapid.name, b] == station
+            ]
+            people = [self._name_crew(boat) for boat in boats]
             if boats:
                 self.sheet.point(f"{words}: {'; '.join(people)}")
-        for spot in rapid.spots:
-            for scenario in spot.scenarios:
-                self._write_scenario((rapid.name, spot.name, scenario))
+
+    def _write_table(self, passages: list[Rapid]) -> None:
+        """Write where each boat waits at each flow."""
+        rows = [
+            (self._name_crew(boat), *(self._say_station(rapid, boat) for rapid in passages))
+            for boat in self.trip.boats
+            if boat in passages[0].boats
+        ]
+        heads = ("boat", *(AT_FLOW[rapid.flow] for rapid in passages))
+        self.sheet.gap()
+        self.sheet.table(rows, heads, widths=(CREW_WIDTH, *(None for _ in passages)))
+
+    def _name_crew(self, boat: str) -> str:
+        return f"{boat} ({', '.join(self.plan.arrangement.crew[boat])})"
+
+    def _say_station(self, rapid: Rapid, boat: str) -> str:
+        if rapid.run == "portage":
+            return "carried round"
+        if not _waits(rapid):
+            return "does not wait"
+        return STATION_NAMES[self.plan.arrangement.stations[rapid.name, boat]]
+
+    def _write_flows(self, where: tuple[str, str], rapids: list[Rapid], flows: int) -> None:
+        """Write a spot and scenario; what is done alike at several flows is said once."""
+        blocks: dict[tuple[Line, ...], list[str]] = {}
+        for rapid in rapids:
+            self.lines = []
+            self._write_scenario((rapid.name, *where))
+            if self.lines:
+                blocks.setdefault(tuple(self.lines), []).append(rapid.flow)
+        for lines, at in blocks.items():
+            when = "" if len(at) == flows else f", {say_flows(at)}"
+            self.sheet.point(f"{': '.join(where)}{when}")
+            for text, depth in lines:
+                self.sheet.point(text, depth)
+
+    def _note(self, text: str, depth: int) -> None:
+        self.lines.append((text, depth))
 
     def _write_scenario(self, where: Where) -> None:
         """Write what is done first from each bank, and what no bank can do from the water."""
         cases = [key for key in self.needs.cases if key[:3] == where]
         if not cases:
             return
-        self.sheet.point(f"{where[1]}: {where[2]}")
         banks = self.needs.cases[cases[0]].banks
         running = [case.running for case in cases]
         done = {bank: self._choose(where, bank, running) for bank in banks}
@@ -91,7 +208,7 @@ class _Writer:
         }
         self._write_bank(BANK_NAMES[""], {key: boats for key, boats in wanted.items() if boats})
         if bare:
-            self.sheet.point(f"covered by nothing {say_running(bare, self.trip)}: see the gaps", 1)
+            self._note(f"covered by nothing {say_running(bare, self.there)}: see the gaps", 1)
 
     def _write_lacking(self, done: dict[str, Chosen], running: list[str]) -> None:
         """Write from which banks nothing is possible while which boats run."""
@@ -102,7 +219,7 @@ class _Writer:
             if without:
                 lacking.setdefault(without, []).append(BANK_NAMES[bank])
         for boats, banks in lacking.items():
-            self.sheet.point(f"not from {join(banks, 'or')} {say_running(boats, self.trip)}", 1)
+            self._note(f"not from {join(banks, 'or')} {say_running(boats, self.there)}", 1)
 
     def _is_wanted(self, key: ChoiceKey, boat: str, done: dict[str, Chosen]) -> bool:
         """Say whether work from the water is printed: it comes first, or a bank can't do it."""
@@ -167,14 +284,14 @@ class _Writer:
             # Of a boat's crew the roles alone do not tell what the boat is there for.
             told = result.way != PLAIN_WAY and any(part.boat for part in result.witness)
             way = f" ({result.way})" if told else ""
-            self.sheet.point(f"{said}; {say_running(running, self.trip)}{way}", 1)
+            self._note(f"{said}; {say_running(running, self.there)}{way}", 1)
             for line in say_places(first):
-                self.sheet.point(line, 2)
+                self._note(line, 2)
             changed: dict[str, list[str]] = {}
             for duties, others in groups[1:]:
                 changed.setdefault(say_changes(first, duties), []).extend(others)
             for changes, others in changed.items():
-                self.sheet.point(f"{say_running(others, self.trip)}: {changes}", 2)
+                self._note(f"{say_running(others, self.there)}: {changes}", 2)
 
     def _list_bare(self, where: Where, running: list[str]) -> list[str]:
         """Return while which boats run nothing covers the scenario, from anywhere."""

@@ -82,6 +82,14 @@ class Sheet:
         if self._lines and self._lines[-1]:
             self._lines.append("")
 
+    def absorb(self, other: Sheet) -> None:
+        """Add what another sheet of the same style holds."""
+        self._lines += other._lines
+
+    def text(self) -> str:
+        """Return what is on the sheet so far."""
+        return "\n".join(self._lines)
+
     def finish(self) -> str:
         """Return the sheet as text, the caution as its last line."""
         self.gap()

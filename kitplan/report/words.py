@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
+
+from kitplan.trip import AT_FLOW, FLOWS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from kitplan.demands import Choice, Needs
     from kitplan.plan import Short
-    from kitplan.trip import Trip
+    from kitplan.trip import Rapid, Trip
+
+T = TypeVar("T")
 
 BANK_NAMES = {"left": "river left", "right": "river right", "": "the water"}
 PLACES = {1: "first choice", 2: "second choice", 3: "third choice"}
@@ -52,11 +56,44 @@ def say_place(choice: Choice) -> str:
     return PLACES.get(choice.place, f"choice {choice.place}")
 
 
-def say_running(running: Sequence[str], trip: Trip) -> str:
-    """Return while which boats run."""
-    if len(running) > 1 and set(running) == set(trip.boats):
+def say_running(running: Sequence[str], there: Sequence[str]) -> str:
+    """Return while which of the boats there run."""
+    if len(running) > 1 and set(running) == set(there):
         return "whichever boat runs"
     return f"while {join(running, 'or')} runs"
+
+
+def say_flows(flows: Sequence[str]) -> str:
+    """Return "at low and medium water", the least water first."""
+    return f"at {join(flow for flow in FLOWS if flow in flows)} water"
+
+
+def say_flow(rapid: Rapid) -> str:
+    """Return ", at high water" where a passage is of one flow and its name does not say so."""
+    if not rapid.flow or rapid.name != strip_flow(rapid):
+        return ""
+    return f", {AT_FLOW[rapid.flow]}"
+
+
+def strip_flow(rapid: Rapid) -> str:
+    """Return the name of a passage without its flow: "Tollbooth with Heron, Dipper"."""
+    return rapid.name.removesuffix(f" {AT_FLOW[rapid.flow]}") if rapid.flow else rapid.name
+
+
+def say_passages(alike: Sequence[Rapid]) -> str:
+    """Return the name of passages that differ in nothing but the flow."""
+    if len(alike) == 1:
+        return alike[0].name
+    return f"{strip_flow(alike[0])} {say_flows([rapid.flow for rapid in alike])}"
+
+
+def join_flows(trip: Trip, rows: Iterable[tuple[str, T]]) -> list[tuple[list[Rapid], T]]:
+    """Return rows of (passage, what is said of it), those that differ in the flow alone as one."""
+    joined: dict[tuple[str, T], list[Rapid]] = {}
+    for name, said in rows:
+        rapid = trip.rapids[name]
+        joined.setdefault((strip_flow(rapid), said), []).append(rapid)
+    return [(rapids, said) for (_, said), rapids in joined.items()]
 
 
 def say_missing(missing: Sequence[Short]) -> str:

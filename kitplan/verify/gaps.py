@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan.demands import CaseKey
-from kitplan.plan import AT_BEST, TRADED, WHATEVER
+from kitplan.plan import AT_BEST, FLOOR_UNKNOWN, NOT_FOUND, TRADE_UNKNOWN, TRADED, WHATEVER
 from kitplan.verify.fault import Fault, find_spot
 from kitplan.verify.missing import is_missing
 from kitplan.verify.possible import possible_alone
@@ -95,7 +95,7 @@ def _is_note(truth: Truth, trip: Trip, gap: Gap) -> bool:
     That the rapid is at its best, or that the other one loses, rests on the solver.
     """
     if gap.sort == ALONE:
-        return gap.note.startswith(WHATEVER)
+        return gap.note == WHATEVER
     if gap.sort == TOGETHER:
         done, total = truth.count_cover(gap.rapid)
         return gap.note == AT_BEST.format(done=done, total=total)
@@ -104,7 +104,7 @@ def _is_note(truth: Truth, trip: Trip, gap: Gap) -> bool:
         return any(
             gap.note == TRADED.format(rapid=name) and truth.count_cover(name)[0] for name in others
         )
-    return gap.note.isprintable()
+    return gap.note in {FLOOR_UNKNOWN, TRADE_UNKNOWN, NOT_FOUND}
 
 
 def _check_nearest(

@@ -143,8 +143,10 @@ def check_carried(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
         item, where = trip.catalog.items[row.item], trip.kit[row.item].where
         if row.carried not in CARRIED or row.carried not in item.carried:
             yield where, f"{row.item} may not be carried {row.carried}"
-        elif not asks.fits_boat(item, trip.boats[row.boat].type):
-            yield where, f"{row.item} is too long for {row.boat}"
+        elif not asks.fits_boat(item, trip.boats[row.boat].type, row.carried):
+            longest = show_length(trip.boats[row.boat].type.longest_mm or 0)
+            said = f"{row.item} is {show_length(item.packed_mm)} long as packed"
+            yield where, f"{said}, and {row.boat} stows nothing longer than {longest}"
         elif row.carried == "worn" and item.worn_on not in {"vest", "waist"}:
             yield where, f"{row.item} is not dealt out to be worn"
         elif row.carried == "worn" and row.worn_by not in plan.crew[row.boat]:

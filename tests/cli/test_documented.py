@@ -23,13 +23,14 @@ OPTIONS = sorted(
         for option in parameter.opts
     }
 )
-FORMATS = sorted(
+CHOICES = sorted(
     {
-        str(form)
+        (option, str(word))
         for command in kitplan.commands.values()
         for parameter in command.params
         if isinstance(parameter.type, click.Choice)
-        for form in parameter.type.choices
+        for option in parameter.opts
+        for word in parameter.type.choices
     }
 )
 
@@ -46,10 +47,10 @@ def test_every_option_is_in_the_readme_with_its_command(name: str, option: str) 
     assert any(name in row or "all that write" in row for row in rows)
 
 
-@pytest.mark.parametrize("form", FORMATS)
-def test_every_format_is_in_the_readme(form: str) -> None:
-    [row] = [line for line in README.splitlines() if line.startswith("| `--format")]
-    assert form in row
+@pytest.mark.parametrize(("option", "word"), CHOICES)
+def test_every_word_of_an_option_is_in_the_readme(option: str, word: str) -> None:
+    [row] = [line for line in README.splitlines() if line.startswith(f"| `{option} ")]
+    assert word in row
 
 
 @pytest.mark.parametrize("code", list(Exit))

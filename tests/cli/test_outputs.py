@@ -19,7 +19,7 @@ def change_packing(made: Made, packed: Packed) -> str:
     from dataclasses import replace  # noqa: PLC0415 - used here only
 
     arrangement = replace(made.plan.arrangement, packed=(packed,))
-    return render_csv(replace(made.plan, arrangement=arrangement))
+    return render_csv(made.trip, replace(made.plan, arrangement=arrangement))
 
 
 # --- formats --------------------------------------------------------------------------------------
@@ -63,7 +63,8 @@ def test_check_as_json_says_whether_anything_is_short(command: Command, starter:
 def test_csv_holds_people_kit_and_stations(command: Command, starter: Path, made: Made) -> None:
     said = command("plan", starter, "--format", "csv")
     rows = list(csv.DictReader(said.out.splitlines()))
-    assert list(rows[0]) == ["boat", "row", "name", "count", "carried", "worn_by", "rapid"]
+    heads = ["boat", "row", "name", "count", "carried", "worn_by", "rapid", "flow"]
+    assert list(rows[0]) == heads
     arrangement = made.plan.arrangement
     assert [row["name"] for row in rows if row["row"] == "seat" and row["boat"] == "Blue raft"] == [
         arrangement.steerer["Blue raft"],
@@ -74,7 +75,7 @@ def test_csv_holds_people_kit_and_stations(command: Command, starter: Path, made
     assert sum(int(row["count"]) for row in items) == sum(p.count for p in arrangement.packed)
     waits = {(r["rapid"], r["boat"]): r["name"] for r in rows if r["row"] == "station"}
     assert waits == arrangement.stations
-    assert [*rows[-1].values()] == ["", "caution", CAUTION, "", "", "", ""]
+    assert [*rows[-1].values()] == ["", "caution", CAUTION, "", "", "", "", ""]
 
 
 @pytest.mark.parametrize("sign", ["=", "+", "-", "@"])
@@ -82,7 +83,7 @@ def test_no_cell_is_a_formula(made: Made, sign: str) -> None:
     # OWASP, "CSV Injection": cells that begin with = + - @ are taken for formulas; from memory.
     packed = Packed("Kayak", f"{sign}1+1", "worn", 2, f"{sign}me")
     rows = list(csv.reader(change_packing(made, packed).splitlines()))
-    assert ["Kayak", "item", f"'{sign}1+1", "2", "worn", f"'{sign}me", ""] in rows
+    assert ["Kayak", "item", f"'{sign}1+1", "2", "worn", f"'{sign}me", "", ""] in rows
 
 
 # --- files ----------------------------------------------------------------------------------------
@@ -139,7 +140,7 @@ def test_a_folder_that_is_missing(command: Command, starter: Path, name: str) ->
     assert said.code == 2
     assert said.err == (
         "nowhere/out.json: error: the folder it would lie in does not exist (output-not-writable)\n"
-        "  try: another name or folder\n"
+        "  try: make that folder first\n"
     )
 
 

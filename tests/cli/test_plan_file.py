@@ -119,7 +119,7 @@ def test_keys_of_the_document(document: dict[str, Any]) -> None:
     # The names are those the README documents.
     assert document["caution"] == CAUTION
     assert document["version"] == __version__
-    assert set(document["totals"]) == {"cases", "demands", "without_technique"}
+    assert set(document["totals"]) == {"cases", "demands", "without_technique", "flows"}
     assert set(document["totals"]["cases"]) == {
         "all_banks", "one_bank", "from_water", "none", "backed", "total",
     }  # fmt: skip

@@ -147,7 +147,7 @@ def test_an_ending_that_says_no_format(command: Command, starter: Path) -> None:
     assert said == Said(2, "", f"{USAGE}{why}\n")
 
 
-@pytest.mark.parametrize("name", [".", "..", "a/", " "])
+@pytest.mark.parametrize("name", [".", "..", "a/"])
 def test_no_starter_without_a_name(command: Command, starter: Path, name: str) -> None:
     said = command("new", name)
     assert said.code == 2
@@ -180,3 +180,39 @@ def test_numbers_of_options(
     said = command("plan", starter, option, value)
     usage = USAGE.replace("check", "plan")
     assert said == Said(2, "", f"{usage}Invalid value for '{option}': {why}\n")
+
+
+@pytest.mark.parametrize("typed", ["w/../starter.toml", "absolute"])
+def test_bytes_do_not_hang_on_how_the_trip_is_named(
+    command: Command, starter: Path, typed: str
+) -> None:
+    (starter.absolute().parent / "w").mkdir()
+    other = str(starter.absolute()) if typed == "absolute" else typed
+    first = command("needs", starter, "--format", "json")
+    assert first.code == 0
+    assert '"digest"' in first.out
+    assert command("needs", other, "--format", "json") == first
+
+
+def test_a_name_that_is_empty(command: Command) -> None:
+    said = command("check", "")
+    assert said == Said(2, "", f"{USAGE}Invalid value for 'TRIP': the name is empty\n")
+
+
+def test_verify_of_a_trip_says_what_it_is(command: Command, starter: Path) -> None:
+    said = command("verify", starter)
+    assert said.code == 1
+    assert said.err == (
+        "starter.toml:1:1: error: this is another sort of file, perhaps the trip, and no plan file "
+        "(broken-plan)\n  try: the file that `kitplan plan TRIP --out plan.json` wrote\n"
+    )
+
+
+def test_schemas_need_their_folder(command: Command, starter: Path) -> None:
+    said = command("schema", "--out", starter.with_name("nowhere"))
+    assert said == Said(
+        2,
+        "",
+        "nowhere/trip.schema.json: error: the folder it would lie in does not exist "
+        "(output-not-writable)\n  try: make that folder first\n",
+    )

@@ -72,8 +72,8 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
     "trip as its own catalogue": (
         [("../catalogs/all.toml", "x.toml")],
         [
-            'trips/x.toml:4:13: error: trip: "x.toml" is named twice (file-named-twice)',
-            "  try: name each file once",
+            'trips/x.toml:4:13: error: trip: "x.toml" is the trip itself (file-named-twice)',
+            "  try: name another file",
         ],
     ),
 }

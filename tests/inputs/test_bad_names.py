@@ -161,7 +161,7 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
         ],
     ),
     "more people than seats": (
-        [('type = "oar raft 4.3 m"', 'type = "river kayak"')],
+        [('type = "oar raft 4.3 m"', 'type = "river kayak"'), ('dry_load = "120 kg"', "")],
         [
             "trips/x.toml:32:1: error: 3 people, but the boats have 2 seats (too-few-seats)",
             "  try: bring one more boat, or fewer people",

@@ -137,3 +137,201 @@ def test_a_flood_is_cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, nam
         f"{where}: error: from here on there are more findings, not shown (too-many-findings)",
         "  try: put the first ones right",
     ]
+
+
+CAN_NOT_BE: dict[str, tuple[Edits, list[str]]] = {
+    "together and apart": (
+        [('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Cy"]')],
+        [
+            "trips/x.toml:78:1: error: 'Ana' and 'Cy' sit apart by this, and in one boat by trips/x.toml:75:1 (people-conflict)",
+            "  try: change one of them, or leave it out",
+        ],
+    ),
+    "together by way of a third": (
+        [
+            (
+                'paddlers = ["Ana", "Cy"]',
+                'paddlers = ["Ana", "Cy"]\n[[together]]\npaddlers = ["Cy", "Bo"]',
+            ),
+            ('\nboat = "Wren"', ""),
+        ],
+        [
+            "trips/x.toml:79:1: error: 'Ana' and 'Bo' sit apart by this, and in one boat by trips/x.toml:74:1 and trips/x.toml:76:1 (people-conflict)",
+            "  try: change one of them, or leave it out",
+        ],
+    ),
+    "together and tied to two boats": (
+        [
+            ('paddlers = ["Ana", "Cy"]', 'paddlers = ["Bo", "Cy"]'),
+            ('mass = "154 lb"', 'mass = "154 lb"\nboat = "Heron"'),
+        ],
+        [
+            "trips/x.toml:76:1: error: 'Bo' and 'Cy' sit in one boat by trips/x.toml:76:1, and are tied to 'Wren' (trips/x.toml:25:1) and 'Heron' (trips/x.toml:32:1) (people-conflict)",
+            "  try: change one of them, or leave it out",
+        ],
+    ),
+    "apart and tied to one boat": (
+        [
+            ('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Dee"]'),
+            (
+                'mass = "154 lb"',
+                'mass = "154 lb"\n[[paddler]]\nname = "Dee"\nmass = "60 kg"\nboat = "Heron"',
+            ),
+            ('mass = "68 kg"', 'mass = "68 kg"\nboat = "Heron"'),
+        ],
+        [
+            "trips/x.toml:83:1: error: 'Ana' and 'Dee' sit apart by this, and must both sit in 'Heron' (people-conflict)",
+            "  try: change one of them, or leave it out",
+        ],
+    ),
+    "more together than any boat seats": (
+        [
+            ('type = "oar raft 4.3 m"', 'type = "river kayak"'),
+            ('dry_load = "120 kg"', ""),
+            ('mass = "154 lb"', 'mass = "154 lb"\n[[boat]]\nname = "Teal"\ntype = "river kayak"'),
+        ],
+        [
+            "trips/x.toml:78:1: error: 2 people sit in one boat by this, and none has more than 1 seats (people-conflict)",
+            "  try: make two companies of them",
+        ],
+    ),
+    "more apart than boats": (
+        [
+            ('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Bo", "Dee"]'),
+            ('mass = "154 lb"', 'mass = "154 lb"\n[[paddler]]\nname = "Dee"\nmass = "60 kg"'),
+        ],
+        [
+            "trips/x.toml:81:1: error: 3 people sit apart by this, and the boats are 2 (people-conflict)",
+            "  try: bring more boats, or name fewer people",
+        ],
+    ),
+    "a dry load that no such boat carries": (
+        [('dry_load = "120 kg"', 'dry_load = "651 kg"')],
+        [
+            "trips/x.toml:12:1: error: boat 'Heron': dry_load is 651 kg, and the payload of \"oar raft 4.3 m\" is 650 kg (dry-load-over-payload)",
+            "  try: leave room for people and kit too",
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CAN_NOT_BE)
+def test_what_needs_no_solver_is_said_when_the_trip_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    edits, lines = CAN_NOT_BE[name]
+    monkeypatch.chdir(tmp_path)
+    assert load(tmp_path, spoil(TRIP, *edits)).lines == lines
+
+
+MEANT: dict[str, tuple[Edits, list[str]]] = {
+    "a list of tables in single brackets": (
+        [("[[together]]", "[together]")],
+        [
+            "trips/x.toml:75:2: error: [together] is one table, and together must be a list of them (wrong-type)",
+            "  try: write [[together]], with two brackets",
+        ],
+    ),
+    "true where a text belongs": (
+        [('boat = "Wren"', "boat = true")],
+        [
+            "trips/x.toml:29:1: error: paddler 'Bo': boat must be quoted text, not true (wrong-type)",
+            "  try: look for a slip",
+        ],
+    ),
+    "a power of ten": (
+        [('mass = "80 kg"', "mass = 1e5")],
+        [
+            "trips/x.toml:27:1: error: paddler 'Bo': mass must be quoted text, a number with its unit, not 100000 (missing-unit)",
+            '  try: put number and unit in quotes, as in "18 m", "68 kg" or "1.4 m/s"',
+        ],
+    ),
+    "stones are no tonnes": (
+        [('mass = "80 kg"', 'mass = "12 st"')],
+        [
+            'trips/x.toml:27:1: error: paddler \'Bo\': mass "12 st" has an unknown unit, "st" (unknown-unit)',
+            "  try: the units of mass are g, kg, t, oz, lb, lbs",
+        ],
+    ),
+    "pounds": (
+        [('mass = "80 kg"', 'mass = "172 pounds"')],
+        [
+            'trips/x.toml:27:1: error: paddler \'Bo\': mass "172 pounds" has an unknown unit, "pounds" (unknown-unit)',
+            "  try: lb; the units of mass are g, kg, t, oz, lb, lbs",
+        ],
+    ),
+    "one boat running, without brackets": (
+        [("[trip]", '[trip]\nrunning = "Wren"')],
+        [
+            'trips/x.toml:2:1: error: trip: running must be "any boat" or a list of quoted texts, not "Wren" (unknown-word)',
+            '  try: "any boat", or a list in brackets, as in ["Wren"]',
+        ],
+    ),
+    "an empty name of a file": (
+        [("[trip]", '[trip]\npaddlers = ""')],
+        [
+            "trips/x.toml:2:1: error: trip: the name of the file is empty (empty)",
+            "  try: name a file, or take it out",
+        ],
+    ),
+    "an address": (
+        [('all.toml"]', 'all.toml", "https://a.example/b.toml"]')],
+        [
+            "trips/x.toml:4:37: error: trip: addresses are not read (file-missing)",
+            "  try: save it as a file, and name that",
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", MEANT)
+def test_says_what_was_meant(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    edits, lines = MEANT[name]
+    monkeypatch.chdir(tmp_path)
+    assert load(tmp_path, spoil(TRIP, *edits)).lines == lines
+
+
+ROWS: dict[str, tuple[str, list[str]]] = {
+    "counts out of range": (
+        "name,mass,wears\nDee,70 kg,helmet x0\nEm,70 kg,helmet x-1\nFay,70 kg,helmet x9999999999999\n",
+        [
+            "trips/people.csv:2:11: error: paddler 'Dee', wears: helmet must be a whole number from 1 to 50, not 0 (out-of-range)",
+            "  try: look for a slip",
+            "trips/people.csv:3:10: error: paddler 'Em', wears: helmet must be a whole number from 1 to 50, not -1 (out-of-range)",
+            "  try: look for a slip",
+            "trips/people.csv:4:11: error: paddler 'Fay', wears: helmet must be a whole number from 1 to 50, not 999999999 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
+    "a name that is missing": (
+        "name,mass\n,70 kg\n",
+        [
+            "trips/people.csv:2:1: error: paddler 4: name is missing (missing-key)",
+            "  try: fill in this column",
+        ],
+    ),
+    "a line for spreadsheets": (
+        "sep=,\nname,mass\nDee,70 kg\n",
+        [
+            "trips/people.csv:1:1: error: a line for spreadsheets stands before the header (csv-separator)",
+            "  try: delete this line",
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", ROWS)
+def test_says_what_is_meant_in_rows(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    people, lines = ROWS[name]
+    monkeypatch.chdir(tmp_path)
+    trip = spoil(
+        TRIP,
+        ("[trip]", '[trip]\npaddlers = "people.csv"'),
+        (
+            '[[boat]]\nname = "Wren"',
+            '[[boat]]\nname = "Teal"\ntype = "oar raft 4.3 m"\n\n[[boat]]\nname = "Wren"',
+        ),
+    )
+    assert load(tmp_path, trip, people=people).lines == lines

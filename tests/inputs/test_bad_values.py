@@ -82,7 +82,7 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
         [('width = "18 m"', 'width = "18 metres"')],
         [
             'trips/x.toml:50:1: error: rapid \'Sawtooth\': width "18 metres" has an unknown unit, "metres" (unknown-unit)',
-            "  try: the units of length are mm, cm, m, km, in, ft, yd, mi",
+            "  try: m; the units of length are mm, cm, m, km, in, ft, yd, mi",
         ],
     ),
     "comma": (
@@ -275,7 +275,7 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
         [("eddies = 2", "zzz = 2")],
         [
             "trips/x.toml:54:1: error: rapid 'Sawtooth': unknown key \"zzz\" (unknown-key)",
-            "  try: the keys here are day, name, class, width, safety, run, left, right, eddies, spot, from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely",
+            "  try: the keys here are day, name, class, width, safety, run, left, right, eddies, spot, from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely, groups, low, medium, high",
         ],
     ),
     "unknown table": (

@@ -43,13 +43,16 @@ def test_no_steerer_names_who_is_nearest() -> None:
     ]
 
 
-def test_together_and_apart() -> None:
-    """Ana and Cy both together and apart: two rules, each with its line."""
-    apart = '[[apart]]\npaddlers = ["Ana", "Bo"]'
-    assert lines(plan((apart, apart.replace("Bo", "Cy")))) == [
+def test_apart_with_no_boat_left() -> None:
+    """Bo fills the kayak, so that Ana and Cy share what is left, the raft."""
+    together = '[[together]]\npaddlers = ["Ana", "Cy"]\n'
+    assert lines(
+        plan((together, ""), ('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Cy"]'))
+    ) == [
         (
-            f"trips/x.toml:75:1: {START}Ana, Cy sit apart (trips/x.toml:78:1); Ana, Cy sit in one "
-            f"boat (trips/x.toml:75:1) (people-conflict){TRY}"
+            f"trips/x.toml:14:1: {START}Ana, Cy sit apart (trips/x.toml:76:1); 'Wren' has 1 seats "
+            "(trips/x.toml:14:1); Bo sits in 'Wren' (trips/x.toml:25:1) "
+            f"(people-conflict){TRY}"
         )
     ]
 

@@ -21,7 +21,6 @@ from tests.rules.tiny import (
     ODD,
     RAFT,
     RESCUE_VEST,
-    RIGID,
     SMALL,
     THREE,
     WAIST,
@@ -31,7 +30,6 @@ from tests.rules.tiny import (
     lines,
     odd_raft,
     read_tiny,
-    short_raft,
     work,
 )
 
@@ -272,7 +270,6 @@ BROKEN: tuple[tuple[str, Tiny, Mutation], ...] = (
     ("owned", BASE, pack_less_than_none),
     ("take", FIRST_AID, leave_the_first_aid_kit),
     ("carried", BASE, stow),
-    ("carried", replace(ODD, types=short_raft("19.9 m"), catalog=(RIGID,)), pack_all_in_teal),
     ("carried", BASE, wear_what_is_not_worn),
     ("carried", BASE, carry_it_somehow),
     ("carried", BASE, say_who_wears_what_lies_quick),

@@ -15,7 +15,16 @@ import pytest
 
 from kitplan.demands import Ask, DemandKey, ItemSlot, PersonSlot, Thing, Variant
 from kitplan.needs import able, derive_needs
-from kitplan.plan import AT_BEST, TRADED, DemandResult, ItemPart, PersonPart, Plan, Short
+from kitplan.plan import (
+    AT_BEST,
+    FLOOR_UNKNOWN,
+    TRADED,
+    DemandResult,
+    ItemPart,
+    PersonPart,
+    Plan,
+    Short,
+)
 from kitplan.verify import verify_plan
 from kitplan.verify.ground import Ground
 from kitplan.verify.possible import Judge
@@ -482,7 +491,14 @@ CLAIMS: dict[str, tuple[Mutation, str]] = {
         "wrong-gap",
     ),
     "a note that soothes": (lambda p: sort_all(p, p.gaps[0].sort, "all fine"), "wrong-gap"),
-    "two sorts at one rapid": (lambda p: change_gap(p, sort="not proven", note=""), "wrong-gap"),
+    "two sorts at one rapid": (
+        lambda p: change_gap(p, sort="not proven", note=FLOOR_UNKNOWN),
+        "wrong-gap",
+    ),
+    "not proven, and all is well": (
+        lambda p: sort_all(p, "not proven", "all is well, go"),
+        "wrong-gap",
+    ),
     "least bad first": (lambda p: replace(p, gaps=tuple(reversed(p.gaps))), "wrong-gap"),
     "another weight": (lambda p: change_gap(p, weight=p.gaps[0].weight + 1), "wrong-gap"),
     "another day": (lambda p: change_gap(p, day=p.gaps[0].day + 1), "wrong-gap"),

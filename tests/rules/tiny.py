@@ -99,11 +99,6 @@ def company(kind: str, *names: str) -> str:
     return f"[[{kind}]]\npaddlers = [{quoted}]\n"
 
 
-def short_raft(longest: str) -> str:
-    """Return a boat type for Teal that takes rigid things up to this length."""
-    return f'{odd_raft()}longest = "{longest}"\n'
-
-
 BASE = Tiny()
 ODD = replace(BASE, boats={"Heron": RAFT, "Teal": "odd raft"})
 THREE = Tiny(
@@ -128,7 +123,6 @@ PLACE = 'place = { reach_at_most = "20 m", eddy = true }'
 BAG_20 = 'flags = ["thrown", "floats"]\ncarried = ["quick"]'
 BAG_15 = 'flags = ["thrown"]\ncarried = ["worn", "quick"]\nworn_on = "waist"'
 CARABINER = 'price = "14 EUR"\ncarried = ["worn", "quick"]'
-RIGID: Edit = (BAG_20, f"rigid = true\n{BAG_20}")
 STOWED: Edit = (BAG_20, BAG_20.replace("quick", "stowed"))
 SMALL: Edit = (BAG_15, 'flags = ["thrown"]\ncarried = ["quick"]')
 WAIST: Edit = (BAG_15, BAG_15.replace(', "quick"', ""))

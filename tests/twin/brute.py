@@ -120,7 +120,7 @@ def _spread(
     cells = [
         (b, place) for b in crews for place in kit.item.carried
         if (place != "worn" or kit.item.worn_on in {"vest", "waist"})
-        and asks.fits_boat(kit.item, trip.boats[b].type)
+        and asks.fits_boat(kit.item, trip.boats[b].type, place)
     ]  # fmt: skip
     for counts in product(range(kit.count + 1), repeat=len(cells)):
         if kit.take <= sum(counts) <= kit.count:

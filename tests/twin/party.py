@@ -33,7 +33,7 @@ class Party:
             for i, kit in trip.kit.items()
             for b in trip.boats
             for place in ("quick", "stowed")
-            if place in kit.item.carried and asks.fits_boat(kit.item, trip.boats[b].type)
+            if place in kit.item.carried and asks.fits_boat(kit.item, trip.boats[b].type, place)
         }
         self.wears = {
             (i, p, b): new(kit.count)

@@ -104,7 +104,8 @@ NOT_CLOSED = "the text is not closed (broken-toml)"
 END_IT = "end it with the quotes it began with"
 ITSELF = "write the sign itself"
 TWICE = "this table is there twice (broken-toml)"
-JOIN = "join the two tables, or use [[...]]"
+SEVERAL = "where there are several, write [[a]], with two brackets, each time"
+JSON = "this is JSON, perhaps a plan file, and TOML is read here (broken-toml)"
 ENDLESS = "nan, inf and endless numbers are no quantities (number-out-of-range)"
 TOO_LONG = "this number has too many digits (number-out-of-range)"
 PLAIN = "write a number a person would write"
@@ -139,7 +140,9 @@ BESIDE = "write them side by side"
         ("[a", "1:3", "the table heading is not closed (broken-toml)", "end it with ]"),
         ("[[a]\n", "1:4", "the table heading is not closed (broken-toml)", "end it with ]]"),
         ("a = 1\na = 2\n", "2:6", "this key is there twice (broken-toml)", "keep one of the two"),
-        ("[a]\n[a]\n", "2:3", TWICE, JOIN),
+        ("[a]\n[a]\n", "2:3", TWICE, SEVERAL),
+        ("[a]\nb = 1\n[[a]]\n", "3:4", TWICE, SEVERAL),
+        ('{"a": 1}', "1:1", JSON, "`kitplan verify` checks plan files"),
         ("[a.b]\n[a]\nb.c = 1\n", "3:8", TWICE, "join the two tables"),
         (
             "a = {b = 1, b = 2}",

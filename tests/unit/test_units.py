@@ -63,6 +63,8 @@ def test_halves_go_to_the_even_neighbour() -> None:
     assert units.read_temperature_mdegc("32.0009 degF") == 0
 
 
+POINT = "write a digit before and behind the point"
+UNITS = "the units of length are mm, cm, m, km, in, ft, yd, mi"
 LENGTH_HINT = 'write a length as "18 m" or "60 ft"'
 LENGTH_UNITS = "the units of length are mm, cm, m, km, in, ft, yd, mi"
 SLIP = "look for a slip in the number or its unit"
@@ -125,12 +127,24 @@ SLIP = "look for a slip in the number or its unit"
                 "nan m",
                 "inf m",
                 "1e3 m",
-                ".5 m",
-                "5. m",
                 "1.2.3 m",
                 "m",
                 "two m",
                 "1 000 m",
+            )
+        ),
+        *(
+            (text, f'length "{text}" is not a plain number and a unit', POINT, "bad-quantity")
+            for text in (".5 m", "5. m", "-.5 m")
+        ),
+        *(
+            (f"16 {unit}", f'length "16 {unit}" has an unknown unit, "{unit}"', tip, "unknown-unit")
+            for unit, tip in (
+                ("metres", f"m; {UNITS}"),
+                ("meter", f"m; {UNITS}"),
+                ("Feet", f"ft; {UNITS}"),
+                ("M", f"m; {UNITS}"),
+                ("µm", UNITS),
             )
         ),
         ("9" * 41, "length is longer than 40 characters", LENGTH_HINT, "bad-quantity"),
