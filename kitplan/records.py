@@ -240,6 +240,7 @@ class BoatTypeRecord(Record):
     quick_small: Count
     crew_paddle: Name | None = None
     deck_places: Count = 0
+    longest: Quantity | None = None
     room: Annotated[int, Field(ge=1, le=100)] = 10
     righting: str = ""
     worst_drag: Count | None = None

@@ -245,6 +245,8 @@ class BoatType:
     quick_small: int
     crew_paddle: str | None = None
     deck_places: int = 0
+    worst_drag_n: int | None = None  # at 1 m/s when wrapped flat, an estimate
+    longest_mm: int | None = None  # of a thing under its load; None: not asked
     room: int = 10  # tenths of a landing or eddy place
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 

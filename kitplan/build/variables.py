@@ -16,7 +16,7 @@ from kitplan.trip import CARRIED
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.trip import Item, Rapid, Trip
+    from kitplan.trip import BoatType, Item, Rapid, Trip
 
 Linear = cp_model.LinearExpr
 CREW_PADDLE = "crew paddle: "
@@ -163,8 +163,10 @@ class Variables:
         return here
 
 
-def may_lie(item: Item, carried: str) -> bool:
+def may_lie(item: Item, carried: str, boat_type: BoatType) -> bool:
     """Say whether the plan may deal the item out to lie so; personal things are never dealt."""
+    if not asks.fits_boat(item, boat_type, carried):
+        return False
     if item.worn_on == "body":
         return carried != "worn" and carried in item.carried
     if carried == "worn":

@@ -232,6 +232,8 @@ def _read_boat_type(
         quick_small=record.quick_small,
         crew_paddle=record.crew_paddle,
         deck_places=record.deck_places,
+        worst_drag_n=record.worst_drag,
+        longest_mm=sheet.read_if_given(read_length_mm, record.longest, *trail, "longest"),
         room=record.room,
         where=sheet.place(*trail),
     )

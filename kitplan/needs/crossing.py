@@ -78,7 +78,7 @@ def _cross_by_throw(draft: Draft, hand: Place, level: int, setting: Setting) -> 
     site = hand.sites[0]
     where = f" from {side_name(site)}" if site in {"left", "right"} else ""
     for items in _throw_items(draft.items, site, setting):
-        said = f"{hand.role} throws the line itself across{where}"
+        said = f"{hand.role} throws the line across{where}"
         yield replace(draft, said=(*draft.said, said), places=places, items=items)
     messenger = ItemSlot(site, Thing(LINE, messenger_mm(setting), (THROWN,)))
     said = f"{hand.role} throws a messenger line across{where}"

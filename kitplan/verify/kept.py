@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.trip import BANKS, CARRIED
+from kitplan.units import show_length
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

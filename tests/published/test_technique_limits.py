@@ -210,7 +210,7 @@ def test_what_is_thrown_across_is_a_line_to_be_thrown(tmp_path: Path) -> None:
     line = ("left", 24_000, ("across",))
     thrown = ("left", 24_000, ("across", "thrown"))
     near, far = (
-        "throws the line itself across from river left",
+        "throws the line across from river left",
         "throws the line across from river right",
     )
     assert list_lines(choice, near) == {(thrown,)}
@@ -244,7 +244,7 @@ def test_only_one_of_two_lines_is_thrown(tmp_path: Path) -> None:
             )
         )
         for variant in choice.variants
-        if "throws the line itself" in variant.way
+        if "throws the line" in variant.way
     }
     assert by_flags == {
         (("left", 18_000, ("across", "thrown")), ("right", 15_000, ("across",))),

@@ -25,6 +25,7 @@ from tests.rules.tiny import (
     CLIPPED,
     FOUR,
     KAYAK,
+    LONG,
     ODD,
     PLACE,
     RAFT,
@@ -323,12 +324,30 @@ def test_optimum_of_a_family(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     tiny, optimum = OPTIMA[family][0 if bites else 1]
-    trip = read_tiny(tmp_path, tiny)
+    assert solve_tiny(tmp_path, tiny) == optimum
+
+
+@pytest.mark.parametrize(("longest", "optimum"), [("1.49 m", TEAL_WITHOUT), ("1.5 m", AS_BASE)])
+def test_what_is_too_long_for_a_boat_is_stowed_in_the_other(
+    tmp_path: Path, longest: str, optimum: Optimum, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Bags of 1.5 m, stowed, unhurried work: if Teal is too short for them both are in Heron.
+
+    Then nothing is there while Heron runs; while Teal does, both bags and both throwers are.
+    """
+    monkeypatch.chdir(tmp_path)
+    types = odd_raft(more=f'longest = "{longest}"')
+    assert solve_tiny(tmp_path, replace(ODD, types=types, catalog=LONG)) == optimum
+
+
+def solve_tiny(folder: Path, tiny: Tiny) -> tuple[int, ...]:
+    """Return the values of the first five aims, proven and verified."""
+    trip = read_tiny(folder, tiny)
     outcome = plan_trip(trip, SolveOptions(workers=1))
     assert outcome.status == "proven"
     assert outcome.plan is not None
-    assert tuple(aim.value for aim in outcome.plan.aims[:5]) == optimum
     assert [finding.text() for finding in verify_plan(trip, outcome.plan)] == []
+    return tuple(aim.value for aim in outcome.plan.aims[:5])
 
 
 def test_every_family_has_its_optimum() -> None:

@@ -18,6 +18,7 @@ from tests.rules.tiny import (
     BASE,
     CLIPPED,
     KAYAK,
+    LONG,
     ODD,
     RAFT,
     RESCUE_VEST,
@@ -53,6 +54,7 @@ SPARE = replace(
     own=dict.fromkeys(BASE.people, RESCUE_VEST),
     catalog=(CLIPPED[1],),
 )
+STIFF = replace(ODD, types=odd_raft(more='longest = "1.4 m"'), catalog=LONG)
 # There is room to land and to wait, but nobody does at a rapid run so.
 EDDIES = ("eddies = 0", "eddies = 2")
 NOBODY_SET = replace(BASE, river=(('safety = "set"', 'safety = "afloat"'), EDDIES))
@@ -273,6 +275,7 @@ BROKEN: tuple[tuple[str, Tiny, Mutation], ...] = (
     ("carried", BASE, wear_what_is_not_worn),
     ("carried", BASE, carry_it_somehow),
     ("carried", BASE, say_who_wears_what_lies_quick),
+    ("carried", STIFF, pack_all_in_teal),
     ("carried", WORN, wear_it_in_the_other_boat),
     ("carried", WORN, let_nobody_wear_it),
     ("quick-bulky", replace(ODD, types=odd_raft(bulky=1)), pack_all_in_teal),

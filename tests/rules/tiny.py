@@ -75,7 +75,13 @@ class Tiny:
 
 
 def odd_raft(
-    seats: int = 5, payload: str = "650 kg", least: int = 1, bulky: int = 5, small: int = 12
+    seats: int = 5,
+    payload: str = "650 kg",
+    least: int = 1,
+    bulky: int = 5,
+    small: int = 12,
+    *,
+    more: str = "",
 ) -> str:
     """Return a boat type for Teal that differs from Heron's in what is given."""
     return f"""
@@ -90,6 +96,7 @@ least_crew = [{least}, {least}]
 steerer = [2, 2, 3, 3, 4, 4]
 quick_bulky = {bulky}
 quick_small = {small}
+{more}
 """
 
 
@@ -124,6 +131,11 @@ BAG_20 = 'flags = ["thrown", "floats"]\ncarried = ["quick"]'
 BAG_15 = 'flags = ["thrown"]\ncarried = ["worn", "quick"]\nworn_on = "waist"'
 CARABINER = 'price = "14 EUR"\ncarried = ["worn", "quick"]'
 STOWED: Edit = (BAG_20, BAG_20.replace("quick", "stowed"))
+# Unhurried work with bags as stiff as poles, stowed.
+LONG: tuple[Edit, ...] = (
+    (BAG_20, BAG_20.replace("quick", "stowed") + '\npacked_length = "1.5 m"'),
+    (PLACE, f'hurry = "unhurried"\n{PLACE}'),
+)
 SMALL: Edit = (BAG_15, 'flags = ["thrown"]\ncarried = ["quick"]')
 WAIST: Edit = (BAG_15, BAG_15.replace(', "quick"', ""))
 CLIPPED: tuple[Edit, ...] = (

@@ -165,6 +165,20 @@ class TestGear:
         long = not bends and item.length is not None and amount(item.length, "mm") > 500
         assert item.bulky == (long or amount(item.volume, "mL") > 2_500)
 
+    @pytest.mark.parametrize("item", GEAR.item, ids=lambda item: item.name)
+    def test_a_rigid_thing_is_packed_as_long_as_it_is(self, item: ItemRecord) -> None:
+        # Its length is that of the thing as packed; what bends has none to be stowed by.
+        rigid = {"paddle", "pole", "spare kayak paddle", "spare oar", "saw"} & set(item.kinds)
+        assert item.packed_length == (item.length if rigid else None)
+
+    def test_a_spare_oar_goes_on_rafts_and_a_take_apart_paddle_into_kayaks(self) -> None:
+        # Common practice, no source: an oar lies on the frame, a kayak holds what comes apart.
+        long, short = ITEMS["spare oar 3.0 m"], ITEMS["kayak paddle, four parts"]
+        for boat_type in BOATS.boat_type:
+            longest = amount(boat_type.longest, "mm")
+            assert (amount(long.packed_length, "mm") <= longest) == (boat_type.craft == "raft")
+            assert amount(short.packed_length, "mm") <= longest
+
     def test_nothing_bulky_goes_on_vest_or_waist(self) -> None:
         assert [i.name for i in GEAR.item if i.bulky and i.worn_on in {"vest", "waist"}] == []
 
