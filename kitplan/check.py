@@ -11,13 +11,12 @@ from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
-from kitplan.demands import Ask, Thing
 from kitplan.matching import match
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from kitplan.demands import BoatSlot, Case, Choice, Needs, Variant
+    from kitplan.demands import Ask, BoatSlot, Case, Choice, Needs, Thing, Variant
     from kitplan.trip import Boat, Item, Trip
 
 STEERS = "steers"
@@ -285,7 +284,7 @@ def _list_ways(slot: BoatSlot, boats: Sequence[Boat]) -> Iterator[Crews]:
     for option in slot.options:
         skills = [boat.type.skill for boat in boats if boat.type.craft in option.crafts]
         for skill in dict.fromkeys(skills):
-            steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+            steers = asks.ask_steerer(skill, option)
             further = [Post(p.role, p.ask) for p in option.persons for _ in range(p.count)]
             yield Crews(
                 (Post(f"{STEERS} for {slot.work}", steers), *further),

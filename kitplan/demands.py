@@ -62,8 +62,9 @@ class ItemSlot:
 class BoatOption:
     """What a boat of one of `crafts` must hold to do a boat's work.
 
-    A steerer with `steerer` in the boat's own skill, the further persons, things lying quick or
-    worn in that boat, and `free_places` (seats less crew plus deck places).
+    A steerer with `steerer` in the boat's own skill who wears things of the kinds `wears`, the
+    further persons, things lying quick or worn in that boat, and `free_places` (seats less crew
+    plus deck places).
     Sites of the slots in it are all "aboard".
     """
 
@@ -73,6 +74,7 @@ class BoatOption:
     free_places: int = 0
     persons: tuple[PersonSlot, ...] = ()
     items: tuple[ItemSlot, ...] = ()
+    wears: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, order=True)

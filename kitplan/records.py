@@ -25,6 +25,9 @@ LineFlag = Literal["thrown", "across", "haul", "floats"]
 Craft = Literal["raft", "kayak", "canoe"]
 Site = Literal["working", "far", "above", "banks", "anywhere"]
 BoatStation = Literal["afloat", "above"]
+Pulling = Literal[
+    "hands alone", "2:1", "3:1", "2 on 2 (4:1)", "5:1", "2 on 3 (6:1)", "3 on 3 (9:1)"
+]
 
 
 class Record(BaseModel):
@@ -83,6 +86,15 @@ class WhenRecord(Record):
     water_from: Quantity | None = None
 
 
+class ForceRecord(Record):
+    """What the hands of a role hold against: their count grows with the force of the water."""
+
+    on: Literal["body", "two bodies"] = "body"
+    angle: Annotated[int, Field(ge=0, le=170)] | None = None
+    grips: Annotated[int, Field(ge=1, le=10)] = 1
+    beside: Annotated[int, Field(ge=0, le=10)] = 0
+
+
 class RoleRecord(Record):
     """One or more persons of a technique who do the same."""
 
@@ -97,6 +109,8 @@ class RoleRecord(Record):
     guest: bool = False
     throws: bool = False
     line_hand: bool = False
+    hauls: bool = False
+    force: ForceRecord | None = None
     may_lead: bool = True
     least_mass: Quantity | None = None
     when: WhenRecord | None = None
@@ -175,6 +189,7 @@ class TechniqueRecord(Record):
     support_only: bool = False
     last_resort: bool = False
     line_across: bool = False
+    pulling: Pulling | None = None
     spotter: Literal["needed", "wanted", "none"] = "none"
     downstream_safety: DownstreamRecord = DownstreamRecord(count=0)
     place: PlaceRecord = PlaceRecord()
@@ -225,8 +240,8 @@ class BoatTypeRecord(Record):
     quick_small: Count
     crew_paddle: Name | None = None
     deck_places: Count = 0
-    room: Annotated[int, Field(ge=1, le=100)] = 10
     longest: Quantity | None = None
+    room: Annotated[int, Field(ge=1, le=100)] = 10
     righting: str = ""
     worst_drag: Count | None = None
     source: Annotated[str, Field(min_length=1)] = "typical; weigh your own"
@@ -250,6 +265,7 @@ class FiguresRecord(Record):
     ferry_steerer: Level
     role_wears: list[Name]
     rope_role_wears: list[Name]
+    safety_factor: Annotated[int, Field(ge=1, le=20)] = 4
     source: Annotated[str, Field(min_length=1)]
 
 

@@ -81,6 +81,20 @@ class When:
 
 
 @dataclass(frozen=True, slots=True)
+class Force:
+    """What the hands of a role hold: so many bodies in the current, on a line.
+
+    `angle_deg` is the one between the halves of a line held at both ends; None: at one end. Each
+    hand is so many grips, and `beside` so many more of the team hold in other roles.
+    """
+
+    bodies: int = 1
+    angle_deg: int | None = None
+    grips: int = 1
+    beside: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Role:
     """What `count` persons do in a technique, and what each of them must be able to."""
 
@@ -95,6 +109,8 @@ class Role:
     guest: bool = False
     throws: bool = False  # asked for the throwing level that reaches the spot
     line_hand: bool = False  # one of these gets the line across
+    hauls: bool = False  # pulls at the end of the pulling system
+    force: Force | None = None  # as many as it asks, but at least the count
     may_lead: bool = True  # may be the one in charge as well
     least_mass_g: int = 0
     when: When | None = None
@@ -176,6 +192,7 @@ class Technique:
     support_only: bool = False
     last_resort: bool = False
     line_across: bool = False
+    pulling: str = ""  # pulling system, by its name in `river`; "": nothing is hauled
     spotter: str = "none"  # needed, wanted, none
     downstream: int = 0
     downstream_hard: int = 0
@@ -228,8 +245,9 @@ class BoatType:
     quick_small: int
     crew_paddle: str | None = None
     deck_places: int = 0
-    room: int = 10  # tenths of a landing or eddy place
+    worst_drag_n: int | None = None  # at 1 m/s when wrapped flat, an estimate
     longest_mm: int | None = None  # of a thing under its load; None: not asked
+    room: int = 10  # tenths of a landing or eddy place
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -252,6 +270,7 @@ class Figures:
     ferry_steerer: int
     role_wears: tuple[str, ...]
     rope_role_wears: tuple[str, ...]
+    safety_factor: int = 4  # strength over force, of what hauls
 
 
 @dataclass(frozen=True, slots=True)

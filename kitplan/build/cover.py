@@ -14,7 +14,6 @@ from kitplan import needs as asks
 from kitplan.build.hall import list_conditions, list_joint_conditions
 from kitplan.build.prune import drop_needless
 from kitplan.build.variables import CREW_PADDLE, add_up
-from kitplan.demands import Ask
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear, Variables
     from kitplan.demands import (
+        Ask,
         BoatOption,
         BoatSlot,
         Choice,
@@ -239,7 +239,7 @@ class Cover:
             crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers)
             room = kind.seats + kind.deck_places - option.free_places
             self.v.model.add(crew <= room).only_enforce_if(literal)
-        steers = Ask(steers=((kind.skill, option.steerer),), exposure=option.exposure)
+        steers = asks.ask_steerer(kind.skill, option)
         people = [(self.able(steers), 1), *((self.able(p.ask), p.count) for p in option.persons)]
         for condition in list_conditions(people):
             there = self.v.count_people(condition.sees, boat)

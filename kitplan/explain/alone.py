@@ -49,7 +49,7 @@ def _choose_crews(slots: tuple[BoatSlot, ...], types: list[BoatType]) -> Iterabl
         for option in slot.options:
             able = [kind for kind in types if kind.craft in option.crafts]
             for skill in dict.fromkeys(kind.skill for kind in able):
-                steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+                steers = asks.ask_steerer(skill, option)
                 people = [steers] + [p.ask for p in option.persons for _ in range(p.count)]
                 ways.append((people, [(item.thing, item.count) for item in option.items]))
         for _ in range(slot.count):

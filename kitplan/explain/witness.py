@@ -192,7 +192,7 @@ class Prover:
             return None
         if kind.seats - len(crew) + kind.deck_places < option.free_places:
             return None
-        steers = Ask(steers=((kind.skill, option.steerer),), exposure=option.exposure)
+        steers = asks.ask_steerer(kind.skill, option)
         slots = [PersonSlot(f"{STEERS}: {name}", ("aboard",), steers), *option.persons]
         places = [slot for slot in slots for _ in range(slot.count)]
         seen = [[k for k, p in enumerate(crew) if self.able(p, slot.ask)] for slot in places]

@@ -262,8 +262,9 @@ def _read_boat_type(
         quick_small=record.quick_small,
         crew_paddle=record.crew_paddle,
         deck_places=record.deck_places,
-        room=record.room,
+        worst_drag_n=record.worst_drag,
         longest_mm=sheet.read_if_given(read_length_mm, record.longest, *trail, "longest"),
+        room=record.room,
         where=sheet.place(*trail),
     )
 
@@ -300,6 +301,7 @@ def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> 
         ferry_steerer=record.ferry_steerer,
         role_wears=tuple(record.role_wears),
         rope_role_wears=tuple(record.rope_role_wears),
+        safety_factor=record.safety_factor,
     )
 
 

@@ -78,7 +78,10 @@ class PartyReader:
             new = self.paddler_names.add(self._sheet, record.name, *trail, "name")
             self._check_paddler(record, trail)
             if new:
-                paddlers[record.name] = self._make_paddler(record, trail, everyone)
+                paddler = self._make_paddler(record, trail, everyone)
+                paddlers[record.name] = paddler
+                if len(everyone) == len(everyone_wears):
+                    self._warn_of_bare(paddler, trail)
         return paddlers
 
     def _check_paddler(self, record: records.PaddlerRecord, trail: Trail) -> None:
@@ -96,6 +99,22 @@ class PartyReader:
                 sheet.warn((*at, "until"), "certificate-expires", message, hint)
         if record.boat is not None:
             self.boat_names.check(sheet, record.boat, *trail, "boat")
+
+    def _warn_of_bare(self, paddler: Paddler, trail: Trail) -> None:
+        """Warn if the paddler lacks something that every role asks its people to wear."""
+        items, figures = self._shelf.items, self._shelf.figures
+        if figures is None or any(name not in items for name in paddler.wears):
+            return
+        worn = {kind for name in paddler.wears for kind in items[name].kinds}
+        # What no item is a kind of is a slip of the catalogue, and not the paddler's.
+        known = {kind for item in items.values() for kind in item.kinds}
+        lacking = [f"no {kind}" for kind in figures.role_wears if kind in known - worn]
+        if lacking:
+            *most, last = lacking
+            said = f"{', '.join(most)} and {last}" if most else last
+            message = f"wears {said}, and so can fill no role"
+            hint = "add what is worn to wears, or to everyone_wears in [trip]"
+            self._sheet.warn((*trail, "wears"), "worn-missing", message, hint)
 
     def check_worn(self, item: str, trail: Trail) -> None:
         """Complain if the item is unknown or is not worn by people."""

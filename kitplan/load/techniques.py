@@ -9,6 +9,7 @@ from kitplan.trip import (
     Boatwork,
     Crew,
     Downstream,
+    Force,
     LengthRule,
     Need,
     PlaceLimits,
@@ -70,6 +71,7 @@ class TechniqueReader:
             support_only=record.support_only,
             last_resort=record.last_resort,
             line_across=record.line_across,
+            pulling=record.pulling or "",
             spotter=record.spotter,
             downstream=downstream.count,
             downstream_hard=downstream.count if downstream.hard is None else downstream.hard,
@@ -108,6 +110,8 @@ class TechniqueReader:
             guest=record.guest,
             throws=record.throws,
             line_hand=record.line_hand,
+            hauls=record.hauls,
+            force=_read_force(record.force),
             may_lead=record.may_lead,
             least_mass_g=sheet.read_if_given(read_mass_g, record.least_mass, *trail, "least_mass")
             or 0,
@@ -253,3 +257,10 @@ class TechniqueReader:
             roles=self._read_list(record.roles, (*trail, "roles"), self.read_role),
             items=self._read_list(record.items, (*trail, "items"), self._read_need),
         )
+
+
+def _read_force(record: records.ForceRecord | None) -> Force | None:
+    if record is None:
+        return None
+    bodies = 1 if record.on == "body" else 2
+    return Force(bodies, record.angle, record.grips, record.beside)

@@ -4,6 +4,7 @@ from kitplan.needs.derive import derive_needs
 from kitplan.needs.roster import (
     able,
     allowed_stations,
+    ask_steerer,
     crew_paddles,
     fits_boat,
     hardest_class,
@@ -20,6 +21,7 @@ from kitplan.needs.roster import (
 __all__ = [
     "able",
     "allowed_stations",
+    "ask_steerer",
     "crew_paddles",
     "derive_needs",
     "fits_boat",

@@ -101,8 +101,9 @@ def _throw_items(
 
 
 def _cross_by_boat(draft: Draft, setting: Setting) -> Iterator[Draft]:
-    level = setting.trip.catalog.figures.ferry_steerer
-    options = (BoatOption(("raft", "kayak", "canoe"), level, "afloat"),)
+    figures = setting.trip.catalog.figures
+    crafts = ("raft", "kayak", "canoe")
+    options = (BoatOption(crafts, figures.ferry_steerer, "afloat", wears=figures.role_wears),)
     if can_wait_afloat(setting):
         slot = BoatSlot(TAKES_ACROSS, ("afloat",), options)
         yield draft.add("a boat beside takes the line across", boats=(slot,))

@@ -17,6 +17,7 @@ from kitplan.demands import (
 )
 from kitplan.needs import fit
 from kitplan.needs.crossing import say_crossing
+from kitplan.needs.force import list_haul_cautions, say_haul, say_role_force
 from kitplan.needs.variants import expand_variants, say_length, throwing_level
 from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
@@ -130,6 +131,7 @@ class _Judged:
     misfit: tuple[str, ...]
     refused: tuple[str, ...]
     exposure: int
+    ways: tuple[Way, ...]  # those that are left
 
 
 def _judge(technique: Technique, scenario: Scenario, setting: Setting, order: int) -> Choice:
@@ -157,8 +159,8 @@ def _judge(technique: Technique, scenario: Scenario, setting: Setting, order: in
         key,
         verdict,
         tuple(dict.fromkeys(reasons)),
-        _say_amounts(technique, setting),
-        _list_cautions(technique, setting),
+        _say_amounts(technique, judged.ways, setting),
+        _list_cautions(technique, judged.ways, setting),
         judged.variants if verdict == FITS else (),
         0,
         covers=verdict == FITS and not technique.last_resort,
@@ -171,7 +173,7 @@ def _judge(technique: Technique, scenario: Scenario, setting: Setting, order: in
 
 def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
     variants: dict[str, Variant] = {}
-    misfit, refused, exposures = [], [], []
+    misfit, refused, exposures, ways = [], [], [], []
     for way in technique.ways or (Way(""),):
         named = f"{way.name}: " if way.name else ""
         broken = fit.list_place_reasons(way.place, setting)
@@ -180,19 +182,21 @@ def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
             continue
         drafts = list(expand_variants(technique, way, setting))
         if not drafts:
-            misfit.append(f"{named}no boat can wait for it here")
+            misfit.append(named + fit.say_no_boat(setting))
         for variant in drafts:
             refusals = _list_refusals(variant, setting)
             if refusals:
                 refused += refusals
                 continue
             exposures.append(_exposure(variant))
+            ways.append(way)
             _keep(variants, variant)
     return _Judged(
         tuple(variants.values()),
         tuple(misfit),
         tuple(dict.fromkeys(refused)),
         min(exposures, default=0),
+        tuple(dict.fromkeys(ways)),
     )
 
 
@@ -269,8 +273,8 @@ def _say_serves(technique: Technique, scenario: Scenario) -> str:
     return "serves this only where " + ", or where ".join(said)
 
 
-def _say_amounts(technique: Technique, setting: Setting) -> tuple[str, ...]:
-    needs = [*technique.items, *(need for way in technique.ways for need in way.items)]
+def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) -> tuple[str, ...]:
+    needs = [*technique.items, *(need for way in ways for need in way.items)]
     said = [
         say_length(need, setting) for need in needs if need.length and fit.holds(need.when, setting)
     ]
@@ -281,7 +285,14 @@ def _say_amounts(technique: Technique, setting: Setting) -> tuple[str, ...]:
             reaches = throwing_level(setting.reach_mm, figures.throw_reach_mm)
             level = max(reaches, dict(role.skills).get("throwing", 0))
             said.append(f"{role.name}: throwing {level} for {show_length(setting.reach_mm)}")
+    ways_roles = (role for way in ways for role in way.roles)
+    said += [
+        say_role_force(role, setting)
+        for role in (*technique.roles, *ways_roles)
+        if role.force is not None and fit.holds(role.when, setting)
+    ]
     said += say_crossing(technique, setting)
+    said += say_haul(technique, setting)
     if setting.hard and technique.downstream_hard > technique.downstream:
         why = (
             "cold water" if setting.trip.cold else f"class {CLASSES[setting.rapid.river_class - 1]}"
@@ -290,10 +301,14 @@ def _say_amounts(technique: Technique, setting: Setting) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said))
 
 
-def _list_cautions(technique: Technique, setting: Setting) -> tuple[str, ...]:
+def _list_cautions(
+    technique: Technique, ways: tuple[Way, ...], setting: Setting
+) -> tuple[str, ...]:
+    """Return what to heed, of the technique itself and of those of its ways that are left."""
     said = list(fit.list_place_cautions(technique.place, setting))
-    for way in technique.ways:
+    for way in (way for way in ways if way.name):
         said += [f"{way.name}: {text}" for text in fit.list_place_cautions(way.place, setting)]
+    said += list_haul_cautions(technique, setting)
     said += technique.cautions
     if technique.support_only:
         said.append("support only: it frees nobody")

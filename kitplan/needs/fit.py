@@ -68,6 +68,15 @@ def can_wait_afloat(setting: Setting) -> bool:
     return setting.rapid.safety in {"set", "afloat"} and setting.rapid.eddies >= 1
 
 
+def say_no_boat(setting: Setting) -> str:
+    """Return why no boat does its work here, the first reason that holds."""
+    if setting.rapid.safety not in {"set", "afloat"}:
+        return f'no boat waits afloat here (safety is "{setting.rapid.safety}")'
+    if setting.rapid.eddies < 1:
+        return "no eddy here for a boat to wait in"
+    return "no boat may do this work here"
+
+
 def find_serves(technique: Technique, scenario: str, setting: Setting) -> Serves | None:
     """Return the first line of `serves` that holds for the scenario at this place, or None."""
     banks = len(usable_banks(setting.rapid, unhurried=technique.unhurried))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.demands import Ask
 from kitplan.trip import EXPOSURES
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from kitplan.demands import Ask, Thing
+    from kitplan.demands import BoatOption, Thing
     from kitplan.trip import Boat, BoatType, Catalog, Item, Paddler, Rapid, Trip
 
 CLASS_III = 3
@@ -33,6 +34,12 @@ def _has_skills(paddler: Paddler, ask: Ask) -> bool:
     if any(paddler.level(skill) < level for skill, level in ask.skills):
         return False
     return not ask.steers or any(paddler.level(skill) >= level for skill, level in ask.steers)
+
+
+def ask_steerer(skill: str, option: BoatOption) -> Ask:
+    """Return what somebody must be to steer a boat for a boat's work; `skill` is the boat's own."""
+    steers = ((skill, option.steerer),)
+    return Ask(steers=steers, exposure=option.exposure, wears=option.wears)
 
 
 def holds_certificate(paddler: Paddler, name: str, until: date) -> bool:

@@ -14,6 +14,8 @@ from kitplan.demands import Ask, BoatOption, BoatSlot, ItemSlot, PersonSlot, Thi
 from kitplan.needs.crossing import add_crossing
 from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
 from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
+from kitplan.needs.force import count_role
+from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
@@ -197,7 +199,6 @@ def _finish(draft: Draft) -> Variant:
 
 
 def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Place, ...]:
-    count = role.count_hard if setting.hard and role.count_hard else role.count
     place = Place(
         role.name,
         _resolve_site(role.site, technique, setting),
@@ -205,7 +206,7 @@ def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Pla
         role.may_lead,
         role.line_hand,
     )
-    return (place,) * count
+    return (place,) * count_role(role, setting)
 
 
 def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
@@ -308,6 +309,7 @@ def _list_options(crews: Iterable[Crew], exposure: str, setting: Setting) -> tup
                 for need in crew.items
                 if holds(need.when, setting)
             ),
+            setting.trip.catalog.figures.role_wears,
         )
         for crew in crews
         if _may_crew(crew, setting)
@@ -336,7 +338,7 @@ def _pool_boatwork(
             if boat.type.craft in option.crafts:
                 by_skill.setdefault(boat.type.skill, []).append(boat.name)
         for skill, names in sorted(by_skill.items()):
-            ask = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+            ask = ask_steerer(skill, option)
             places = [Place("steers", (ASHORE,), ask)]
             for slot in option.persons:
                 places += [Place(slot.role, (ASHORE,), slot.ask)] * slot.count

@@ -129,7 +129,9 @@ def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
         here = _trim(first.way, choice, shared=shared)
         sheet.point(f"this is one of {len(choice.variants)} ways: {here}", 2)
         known = first.way.split(PART)
-        sheet.point(f"others: {_trim('; '.join(_sum_up(others, known)), choice, shared=shared)}", 2)
+        told = _sum_up(others, known)
+        said = _trim("; ".join(told), choice, shared=shared)
+        sheet.point(f"{_introduce(len(others), len(told))}: {said}", 2)
     if not choice.covers:
         why = (
             "support only: another technique must set free"
@@ -139,6 +141,16 @@ def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
         sheet.point(why, 2)
     for caution in choice.cautions:
         sheet.point(f"caution: {caution}", 2)
+
+
+def _introduce(others: int, parts: int) -> str:
+    """Return what leads in what so many other ways do, told in so many parts.
+
+    A way has several parts, and a part stands in several ways.
+    """
+    if others == 1:
+        return "the other one"
+    return f"the other {others}" + (", each with one or more of these" if parts > 1 else "")
 
 
 def _sum_up(others: Iterable[Variant], known: list[str]) -> list[str]:

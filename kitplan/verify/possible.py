@@ -185,7 +185,7 @@ class Judge:
         if not self.ground.has_place(boat, option):
             return False
         skill = self.ground.trip.boats[boat].type.skill
-        steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+        steers = asks.ask_steerer(skill, option)
         slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
         people = self._edge_crew(slots, self.ground.plan.crew[boat])
         in_reach = [piece for piece in self.pieces[boat] if piece.carried != "stowed"]
@@ -301,7 +301,7 @@ class _Alone:
         left = [replace(slot, count=slot.count - 1), *rest] if slot.count > 1 else rest
         for option in slot.options:
             for skill in sorted(self._list_skills(option)):
-                steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+                steers = asks.ask_steerer(skill, option)
                 asked = [*people, steers, *(s.ask for s in _spread(option.persons))]
                 lying = [*things, *(s.thing for s in _spread_items(option.items))]
                 if self._try_boats(left, asked, lying):

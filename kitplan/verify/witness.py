@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
-from kitplan.demands import Ask, ItemSlot, PersonSlot
+from kitplan import needs as asks
+from kitplan.demands import ItemSlot, PersonSlot
 from kitplan.matching import match
 from kitplan.plan import ItemPart, PersonPart
 from kitplan.trip import BANKS
@@ -164,7 +165,7 @@ class _Look:
         aboard = all(part.paddler in ground.plan.crew[boat] for part in people)
         in_reach = all(part.source == boat and part.carried != "stowed" for part in items)
         skill = ground.trip.boats[boat].type.skill
-        steers = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+        steers = asks.ask_steerer(skill, option)
         slots = (PersonSlot(f"{STEERS}: {work}", ("aboard",), steers), *option.persons)
         return (
             aboard

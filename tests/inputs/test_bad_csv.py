@@ -236,6 +236,23 @@ def test_certificate_that_ends_before_the_trip_is_a_warning(tmp_path: Path) -> N
     assert loaded.trip.paddlers["Ana"].certificates == (("swift-water rescue", date(2027, 6, 14)),)
 
 
+def test_who_lacks_what_every_role_asks_to_wear_is_warned_of(tmp_path: Path) -> None:
+    """The catalogue asks for life jacket and helmet; Bo has neither, Cy no helmet."""
+    trip = TRIP.replace('everyone_wears = ["life jacket, river", "helmet"]\n', "").replace(
+        'mass = "154 lb"', 'mass = "154 lb"\nwears = { "life jacket, river" = 1 }'
+    )
+    trip = trip.replace('"locking carabiner" = 2', '"helmet" = 1')
+    loaded = load(tmp_path, trip)
+    assert loaded.trip is not None
+    hint = "  try: add what is worn to wears, or to everyone_wears in [trip]"
+    assert loaded.lines == [
+        "trips/x.toml:24:1: warning: paddler 'Bo': wears no life jacket and no helmet, and so can fill no role (worn-missing)",
+        hint,
+        "trips/x.toml:34:1: warning: paddler 'Cy': wears no helmet, and so can fill no role (worn-missing)",
+        hint,
+    ]
+
+
 FIELDS = st.text(alphabet='ab ,;"\n\r\u00e9', max_size=6).map(str.strip)
 
 

@@ -209,7 +209,10 @@ def test_what_is_thrown_across_is_a_line_to_be_thrown(tmp_path: Path) -> None:
     choice = look(tmp_path, HEAD_UP, "support-line", "left", width=18)
     line = ("left", 24_000, ("across",))
     thrown = ("left", 24_000, ("across", "thrown"))
-    near, far = "throws the line across from river left", "throws the line across from river right"
+    near, far = (
+        "throws the line across from river left",
+        "throws the line across from river right",
+    )
     assert list_lines(choice, near) == {(thrown,)}
     assert list_lines(choice, far) == set()
     assert list_lines(choice, "throws a messenger line across from river left") == {

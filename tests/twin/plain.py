@@ -16,7 +16,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.demands import Ask
 from tests.twin.milp import Sum, add, less, number, times
 from tests.twin.party import Party, Scene, list_items
 
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from kitplan.demands import (
+        Ask,
         BoatOption,
         BoatSlot,
         CaseKey,
@@ -283,7 +283,7 @@ class PlainTrip:
         return works
 
     def _list_steerers(self, skill: str, option: BoatOption) -> list[str]:
-        ask = Ask(steers=((skill, option.steerer),), exposure=option.exposure)
+        ask = asks.ask_steerer(skill, option)
         return [p for p in self.trip.paddlers if self._is_able(p, ask)]
 
 

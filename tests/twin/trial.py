@@ -195,7 +195,7 @@ class Judge:
             return False
         if kind.seats - len(full.crew) + kind.deck_places < option.free_places:
             return False
-        steers = Ask(steers=((kind.skill, option.steerer),), exposure=option.exposure)
+        steers = asks.ask_steerer(kind.skill, option)
         slots = (PersonSlot("steers", ("aboard",), steers), *option.persons)
         crew = tuple(("aboard", p) for p in sorted(full.crew))
         things = (*full.reach, *self._list_paddles(full))

@@ -16,6 +16,7 @@ name = "a day out"
 starts = 2027-06-14
 catalogs = {SHIPPED}
 water_temperature = "54 degF"
+everyone_wears = ["life jacket", "helmet", "whistle, pealess"]
 
 [[boat]]
 name = "Heron"
