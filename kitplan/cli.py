@@ -23,35 +23,33 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 from kitplan import __version__
-from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, Place, cap_findings, has_errors, mask
-from kitplan.files import check_output, settle
+from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, has_errors, mask
+from kitplan.files import check_output
+from kitplan.outputs import (
+    CLOSING,
+    WIDTH,
+    Outputs,
+    Stop,
+    print_text,
+    refuse,
+    refuse_stdout,
+    report,
+    say,
+    write_files,
+)
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Sequence
 
     from kitplan.plan import Plan
     from kitplan.trip import Trip
 
-    Render = Callable[[str], str]
-
-WIDTH = 100
-CLOSING = textwrap.fill(CAUTION, WIDTH)
-"""What ends everything that is printed for people."""
-ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv"}
 T = TypeVar("T")
 LONGEST_NAME = 80
 OUTPUT_TROUBLE = {errno.ENOSPC, errno.EPIPE, errno.EBADF, errno.EIO}
 LONGEST_RUN_S = 7 * 24 * 3600.0
 LOOK_UP_S = 0.1  # how often it is seen whether long work is done
-
-
-class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of a command
-    """Ends a command with an exit code; everything has been said."""
-
-    def __init__(self, code: Exit) -> None:
-        super().__init__(code)
-        self.code = code
 
 
 # --- the way out ----------------------------------------------------------------------------------
@@ -93,12 +91,12 @@ def run(arguments: Sequence[str]) -> int:
         _say_misuse(error)
         return int(Exit.USAGE)
     except (click.Abort, KeyboardInterrupt):
-        _say("kitplan: stopped; no plan was verified yet, so none is given")
+        say("kitplan: stopped; no plan was verified yet, so none is given")
         return int(Exit.NO_PLAN)
     except Exception as error:  # noqa: BLE001 - the last resort: a line, never a traceback
         if isinstance(error, OSError) and error.errno in OUTPUT_TROUBLE:
-            return int(_refuse_stdout().code)
-        _say(_describe_fault(error))
+            return int(refuse_stdout().code)
+        say(_describe_fault(error))
         return int(Exit.REJECTED)
 
 
@@ -106,15 +104,8 @@ def _say_misuse(error: click.ClickException) -> None:
     """Say what is wrong with the command as it was typed, which may hold any sign."""
     context = getattr(error, "ctx", None)
     if isinstance(context, click.Context):
-        _say(f"{context.get_usage()}\nTry '{context.command_path} --help' for help.\n")
-    _say(f"Error: {mask(error.format_message())}")
-
-
-def _refuse_stdout() -> Stop:
-    """Return what ends a command whose words nobody can be told; standard error still can."""
-    message = "standard output can't be written"
-    hint = "look for room on the disk; files named by --out are written all the same"
-    return _refuse(Exit.USAGE, Finding(NOWHERE, "error", "output-not-writable", message, hint))
+        say(f"{context.get_usage()}\nTry '{context.command_path} --help' for help.\n")
+    say(f"Error: {mask(error.format_message())}")
 
 
 def _describe_fault(error: Exception) -> str:
@@ -124,40 +115,6 @@ def _describe_fault(error: Exception) -> str:
         f"kitplan: error: a fault of the program itself ({type(error).__name__}{where}); "
         "please report it, with the files it was given (internal-fault)"
     )
-
-
-def _say(text: str) -> None:
-    """Say something on stderr."""
-    click.echo(text, err=True)
-
-
-def _report(findings: Iterable[Finding]) -> None:
-    for finding in cap_findings(findings):
-        _say(finding.text())
-
-
-def _refuse(code: Exit, finding: Finding) -> Stop:
-    """Return what ends the command with this finding."""
-    _report([finding])
-    return Stop(code)
-
-
-def _print(text: str) -> None:
-    """Print a result as UTF-8, whatever the terminal is set to; a reader who left is no fault."""
-    try:
-        sys.stdout.buffer.write(text.encode("utf-8", "backslashreplace"))
-        sys.stdout.flush()
-    except BrokenPipeError:
-        _drop_stdout()
-    except (OSError, AttributeError):
-        # There is none, or nothing can be written to it.
-        _drop_stdout()
-        raise _refuse_stdout() from None
-
-
-def _drop_stdout() -> None:
-    """Let standard output go: Python flushes it once more when it ends, and would complain."""
-    sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
 
 
 # --- what commands share --------------------------------------------------------------------------
@@ -228,70 +185,6 @@ def _output_options(*formats: str) -> Callable[[Any], Any]:
     return add
 
 
-class Outputs:
-    """Where a result goes and in which formats; settled before any work is done."""
-
-    def __init__(self, style: str | None, outs: Sequence[str], formats: Sequence[str]) -> None:
-        self.style = style
-        self.formats = formats
-        self.outs = outs
-        if len({settle(Path(out)) for out in outs}) < len(outs):
-            raise click.UsageError("the same file is given to --out twice")
-
-    def check(self, inputs: Iterable[str], *, force: bool) -> None:
-        """Stop where a file can't be written, is one of the inputs or says no format."""
-        read = {settle(Path(name)) for name in inputs}
-        for out in self.outs:
-            complaint = _check_target(out, read)
-            if complaint is None:
-                _ = self.style or _read_ending(out, self.formats)
-                complaint = check_output(Path(out), force=force)
-            if complaint:
-                raise _refuse(Exit.USAGE, complaint)
-
-    def send(self, render: Render, *, force: bool) -> None:
-        """Write the files if any are asked for, or else print the result."""
-        if not self.outs:
-            _print(render(self.style or "text"))
-            return
-        texts = {
-            Path(out): render(self.style or _read_ending(out, self.formats)) for out in self.outs
-        }
-        _print(_write_files(texts, force=force))
-
-
-def _write_files(texts: dict[Path, str], *, force: bool) -> str:
-    """Write the files, each whole or not at all; return what to say of it."""
-    from kitplan.files import write_whole  # noqa: PLC0415
-
-    for path, text in texts.items():
-        complaint = write_whole(path, text.encode(), force=force)
-        if complaint:
-            raise _refuse(Exit.USAGE, complaint)
-    return "".join(f"wrote {mask(str(path))}\n" for path in texts) + f"\n{CLOSING}\n"
-
-
-def _check_target(out: str, read: set[Path]) -> Finding | None:
-    """Return why this can be no output of the command, whatever its ending and `--force`."""
-    place = Place(out, 0, 0)
-    if out.endswith(("/", os.sep)):
-        message, hint = "this names a folder", "name a file in it"
-        return Finding(place, "error", "output-not-writable", message, hint)
-    if settle(Path(out)) in read:
-        message = "this file is read by the command, and is left as it is"
-        return Finding(place, "error", "output-exists", message, "another name")
-    return check_output(Path(out), force=True)
-
-
-def _read_ending(out: str, formats: Sequence[str]) -> str:
-    known = {ending: name for ending, name in ENDINGS.items() if name in formats}
-    for ending, style in known.items():
-        if out.lower().endswith(ending):
-            return style
-    said = f"the ending says no format; end it with {', '.join(known)}, or --format"
-    raise click.UsageError(f"{out}: {said}")
-
-
 def _list_files(path: str, trip: Trip) -> list[str]:
     """Return the names of the files that a trip was read from."""
     from kitplan.load.files import name_beside  # noqa: PLC0415 - with the loader only
@@ -304,7 +197,7 @@ def _load(path: str, flow: str) -> Trip:
     from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
 
     trip, findings = load_trip(Path(path), flow)
-    _report(findings)
+    report(findings)
     if trip is None:
         raise Stop(Exit.INPUT)
     return trip
@@ -432,11 +325,11 @@ def verify(plan: str) -> Exit:
     from kitplan.audit import audit_plan  # noqa: PLC0415 - it loads pydantic and pint
 
     audit = audit_plan(Path(plan))
-    _report(audit.findings)
+    report(audit.findings)
     verdict = textwrap.fill(
         mask(audit.verdict), WIDTH, break_long_words=False, break_on_hyphens=False
     )
-    _print(f"{verdict}\n\n{CLOSING}\n")
+    print_text(f"{verdict}\n\n{CLOSING}\n")
     return Exit.INPUT if has_errors(audit.findings) else Exit.DONE
 
 
@@ -451,9 +344,9 @@ def new(name: str, force: bool) -> Exit:  # noqa: FBT001
     stem = path.name[: -len(".toml")]
     if not stem.strip(" .") or len(stem) > LONGEST_NAME or not stem.isprintable():
         raise click.BadParameter(f"a name of 1 to {LONGEST_NAME} printable letters and signs")
-    said = _write_files({path: make_starter(stem)}, force=force)
+    said = write_files({path: make_starter(stem)}, force=force)
     shown = f"./{path}" if str(path).startswith("-") else str(path)
-    _print(said.replace("\n\n", f"\nnext: kitplan check {shlex.quote(shown)}\n\n", 1))
+    print_text(said.replace("\n\n", f"\nnext: kitplan check {shlex.quote(shown)}\n\n", 1))
     return Exit.DONE
 
 
@@ -470,8 +363,8 @@ def schema(out: str, force: bool) -> Exit:  # noqa: FBT001
     for path in texts:
         complaint = check_output(path, force=force)
         if complaint:
-            raise _refuse(Exit.USAGE, complaint)
-    _print(_write_files(texts, force=force))
+            raise refuse(Exit.USAGE, complaint)
+    print_text(write_files(texts, force=force))
     return Exit.DONE
 
 
@@ -486,17 +379,17 @@ def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     options = SolveOptions(how["limit_s"], how["workers"], how["fast"], watch=_watch())
     clock = Clock(options.time_limit_s)
     outcome = _wait_for(lambda: plan_trip(trip, options, clock), clock.stop)
-    _report(outcome.findings)
+    report(outcome.findings)
     if outcome.plan is None:
         if clock.stopped:
             raise KeyboardInterrupt
         if not outcome.findings:
-            _say(_describe_failure(outcome.status, options.time_limit_s))
+            say(_describe_failure(outcome.status, options.time_limit_s))
         raise Stop(outcome.exit)
     findings = verify_plan(trip, outcome.plan)
     if findings:
-        _report(findings)
-        _say(
+        report(findings)
+        say(
             "kitplan: error: the program's own plan did not pass its check, so it is not given; "
             "please report it, with the files of the trip (plan-rejected)"
         )
@@ -523,7 +416,7 @@ def _wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
         if asked.is_set():
             raise KeyboardInterrupt
         asked.set()
-        _say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+        say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
 
     finished, asked = threading.Event(), threading.Event()
     before = signal.signal(signal.SIGINT, hear)
@@ -556,7 +449,7 @@ def _watch() -> Callable[[str], None]:
 
     def tell(said: str) -> None:
         if sys.stderr.isatty():
-            _say(f"{time.monotonic() - started:6.1f} s  {said}")
+            say(f"{time.monotonic() - started:6.1f} s  {said}")
 
     return tell
 

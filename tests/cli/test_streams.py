@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from kitplan.planfile import write_plan
 from tests.cli.conftest import Command
-from tests.cli.said import CLOSING, Said
+from tests.cli.said import CLOSING, Made, Said
 
 ROOT = Path(__file__).parents[2]
 FULL = Path("/dev/full")
@@ -215,4 +216,19 @@ def test_schemas_need_their_folder(command: Command, starter: Path) -> None:
         "",
         "nowhere/trip.schema.json: error: the folder it would lie in does not exist "
         "(output-not-writable)\n  try: make that folder first\n",
+    )
+
+
+def test_a_trip_beside_its_plan_is_compared(command: Command, starter: Path, made: Made) -> None:
+    """A plan keeps the bare name of its trip, which is looked for beside the plan first."""
+    folder = starter.absolute().parent / "w"
+    folder.mkdir()
+    (folder / "plan.json").write_text(write_plan(*made), encoding="utf-8")
+    changed = starter.read_text(encoding="utf-8") + "# more\n"
+    (folder / starter.name).write_text(changed, encoding="utf-8")
+    said = command("verify", "w/plan.json")
+    assert said.code == 0
+    assert said.err == (
+        "w/starter.toml: warning: this file has changed since the plan was made (stale-input)\n"
+        "  try: make the plan anew with `kitplan plan`\n"
     )
