@@ -1,71 +1,94 @@
-"""When the people rules can't be met together: an irreducible set of them, in words.
+"""When the people rules can't be met together: a set of them that can't, in words.
 
-Every rule of seating, payload included, hangs on an assumption. The solver's core is cut down by
-leaving out one rule at a time: what stays can't be met, and without any one of it could be.
+Every rule of seating, payload included, and of what must go, hangs on an assumption. Of all of
+them one at a time is left out: if the rest still can't be met, it stays out. What is left can't be
+met, and could be without any one of it: an irreducible set. Where a limit cut in, a rule may have
+stayed that is not needed; then the set is not called irreducible.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from ortools.sat.python import cp_model
 
 from kitplan import needs as asks
 from kitplan.build import Rules, Variables
 from kitplan.errors import Finding, Place
-from kitplan.solve.run import SEED
+from kitplan.solve.run import Budget, Clock, run
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
+    from kitplan.solve.run import Status
     from kitplan.trip import Trip
 
 Rule = tuple[str, str]
+"""A rule family and whom it binds: a boat, paddler or item by name, a company by its number."""
+
+# The solver's deterministic time for one run; seconds are only the emergency brake.
+DETERMINISTIC = 20.0
+SHORTEST = "none of these can be left out of the conflict; change any one of them"
+PERHAPS = (
+    "perhaps not the shortest such list: the time was up; change any one of them and plan anew"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Rules, sorted, that are shown not to hold together.
+
+    `irreducible`: it is shown as well that without any one of them the others can hold.
+    """
+
+    rules: tuple[Rule, ...]
+    irreducible: bool
+
+
+def find_conflict(trip: Trip, limit_s: float) -> Conflict | None:
+    """Return rules of seating and of what must go that can't hold together.
+
+    None: they all can, or `limit_s` seconds in all were too few to show that they can't. What each
+    paddler and thing is bound to anyway, a seat and room to lie, is no rule that could be left out.
+    """
+    rules = Rules(Variables(trip, ()), assumed=True)
+    rules.add_all()
+    clock = Clock(limit_s)
+    kept = sorted(rules.assume)
+    if _try(rules, kept, clock) != "infeasible":
+        return None
+    irreducible = True
+    for rule in sorted(rules.assume):
+        rest = [other for other in kept if other != rule]
+        status = _try(rules, rest, clock)
+        if status == "infeasible":
+            kept = rest
+        else:
+            irreducible &= status == "proven"
+    return Conflict(tuple(kept), irreducible)
 
 
 def explain_conflict(trip: Trip, limit_s: float) -> list[Finding]:
-    """Return findings that name an irreducible conflict of people rules; [] if there is none."""
-    core = _shrink(trip, limit_s)
-    if core is None:
-        return []
-    said = [(_where(trip, rule), _say(trip, rule)) for rule in sorted(core)]
+    """Return what to say of a trip that is shown to have no seating.
+
+    The finding names a conflict; if none was found within the limit, it says that.
+    """
+    conflict = find_conflict(trip, limit_s)
+    if conflict is None:
+        message = "the party can't be seated; time was up before it was found what is in the way"
+        return [Finding(trip.where, "error", "people-conflict", message, "a longer --time-limit")]
+    said = [(_where(trip, rule), _say(trip, rule)) for rule in conflict.rules]
     where = min(place for place, _ in said)
     reasons = "; ".join(f"{text} ({place.text()})" for place, text in said)
-    return [
-        Finding(
-            where,
-            "error",
-            "people-conflict",
-            f"the party can't be seated: these can't hold together: {reasons}",
-            "none of these can be left out of the conflict; change any one of them",
-        )
-    ]
+    message = f"the party can't be seated: these can't hold together: {reasons}"
+    hint = SHORTEST if conflict.irreducible else PERHAPS
+    return [Finding(where, "error", "people-conflict", message, hint)]
 
 
-def _shrink(trip: Trip, limit_s: float) -> list[Rule] | None:
-    """Return an irreducible set of rules that can't hold together, None if all can."""
-    variables = Variables(trip, ())
-    rules = Rules(variables, assumed=True)
-    rules.add_all()
-    core = list(rules.assume)
-    if _holds(rules, core, limit_s):
-        return None
-    for rule in sorted(rules.assume):
-        rest = [kept for kept in core if kept != rule]
-        if not _holds(rules, rest, limit_s):
-            core = rest
-    return core
-
-
-def _holds(rules: Rules, assumed: list[Rule], limit_s: float) -> bool:
-    """Say whether the rules can hold together; unknown counts as yes, so that no rule is blamed."""
+def _try(rules: Rules, assumed: list[Rule], clock: Clock) -> Status:
+    """Say whether the assumed rules can hold together: "proven", "infeasible" or "unknown"."""
     model = rules.v.model
     model.clear_assumptions()
     model.add_assumptions([rules.assume[rule] for rule in assumed])
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = SEED
-    solver.parameters.max_time_in_seconds = limit_s
-    return solver.solve(model) != cp_model.INFEASIBLE
+    return run(model, None, Budget(clock, 1.0, DETERMINISTIC, linear=True)).status
 
 
 def _where(trip: Trip, rule: Rule) -> Place:
@@ -91,7 +114,7 @@ def _say(trip: Trip, rule: Rule) -> str:
     boat = trip.boats[subject]
     hardest = asks.hardest_class(trip, subject)
     sentences = {
-        "seats": f"'{subject}' has {boat.type.seats} seats",
+        "seats": f"'{subject}' has {boat.type.seats} seat{'' if boat.type.seats == 1 else 's'}",
         "least-crew": f"'{subject}' needs a crew of {asks.least_crew(boat.type, hardest)}",
         "payload": f"'{subject}' carries {show_mass(boat.type.payload_g)} and has "
         f"{show_mass(boat.dry_load_g)} of dry load",

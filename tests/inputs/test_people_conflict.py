@@ -6,6 +6,7 @@ import pytest
 
 from kitplan.errors import Exit
 from kitplan.explain import Outcome, plan_trip
+from tests.inputs.short_runs import cut_runs_short
 from tests.inputs.texts import TRIP, load, spoil
 
 
@@ -35,7 +36,7 @@ START = "error: the party can't be seated: these can't hold together: "
 
 def test_no_steerer_names_who_is_nearest() -> None:
     """Class IV asks for oar raft 3 and the best has 2."""
-    assert lines(plan(('"oar raft" = 4', '"oar raft" = 2'))) == [
+    assert lines(plan(NO_STEERER)) == [
         (
             f"trips/x.toml:9:1: {START}'Heron' needs a steerer with oar raft 3; nearest to it is "
             f"Ana with 2 (trips/x.toml:9:1) (people-conflict){TRY}"
@@ -50,9 +51,37 @@ def test_apart_with_no_boat_left() -> None:
         plan((together, ""), ('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Cy"]'))
     ) == [
         (
-            f"trips/x.toml:14:1: {START}Ana, Cy sit apart (trips/x.toml:76:1); 'Wren' has 1 seats "
+            f"trips/x.toml:14:1: {START}Ana, Cy sit apart (trips/x.toml:76:1); 'Wren' has 1 seat "
             "(trips/x.toml:14:1); Bo sits in 'Wren' (trips/x.toml:25:1) "
             f"(people-conflict){TRY}"
+        )
+    ]
+
+
+NO_STEERER = ('"oar raft" = 4', '"oar raft" = 2')
+
+
+def test_a_limit_that_cut_in_leaves_a_list_that_may_not_be_the_shortest(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Run 0 shows that there is no plan, 1 that there is a conflict, 2 leaves out who sit apart."""
+    cut_runs_short(monkeypatch, lambda number: number == 2)
+    assert lines(plan(NO_STEERER)) == [
+        (
+            f"trips/x.toml:9:1: {START}Ana, Bo sit apart (trips/x.toml:78:1); 'Heron' needs a "
+            "steerer with oar raft 3; nearest to it is Ana with 2 (trips/x.toml:9:1) "
+            "(people-conflict)\n  try: perhaps not the shortest such list: the time was up; change "
+            "any one of them and plan anew"
+        )
+    ]
+
+
+def test_no_conflict_found_in_time_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    cut_runs_short(monkeypatch, lambda number: number == 1)
+    assert lines(plan(NO_STEERER)) == [
+        (
+            "trips/x.toml:1:2: error: the party can't be seated; time was up before it was found "
+            "what is in the way (people-conflict)\n  try: a longer --time-limit"
         )
     ]
 
