@@ -43,7 +43,7 @@ DETERMINISTIC = {
     "start": 20.0,
     "cover": 20.0,
     "backed": 5.0,
-    "mass": 4.0,
+    "mass": 3.0,
     "balance": 1.0,
     "last": 20.0,
 }
