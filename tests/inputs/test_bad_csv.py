@@ -16,11 +16,6 @@ from tests.inputs.texts import CATALOG, TRIP, Loaded, load
 HEADER = "name,mass,skills,wears,certificates,at_most,boat,guest"
 
 
-@pytest.fixture(autouse=True)
-def _stand_in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
-
-
 def load_people(folder: Path, people: str | bytes) -> Loaded:
     """Load the trip with its paddlers in a CSV file of their own."""
     start, end = TRIP.index("[[paddler]]"), TRIP.index("[[kit]]")

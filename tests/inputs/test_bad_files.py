@@ -18,11 +18,6 @@ NOTHING = [
 ]
 
 
-@pytest.fixture(autouse=True)
-def _stand_in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
-
-
 def load_path(path: str) -> Loaded:
     return Loaded(*load_trip(Path(path)))
 

@@ -3,15 +3,12 @@
 
 import os
 from pathlib import Path
-from typing import TypeAlias
 
 import pytest
 
-from tests.inputs.texts import CATALOG, TRIP, load, spoil
+from tests.inputs.texts import CATALOG, TRIP, Cases, load, spoil
 
-Edits: TypeAlias = list[tuple[str, str]]
-
-CASES: dict[str, tuple[Edits, list[str]]] = {
+CASES: Cases = {
     "a name of blanks": (
         [('name = "Bo"', 'name = "  "')],
         [
@@ -88,18 +85,16 @@ CASES: dict[str, tuple[Edits, list[str]]] = {
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_says_what_is_strange(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+def test_says_what_is_strange(tmp_path: Path, name: str) -> None:
     edits, lines = CASES[name]
-    monkeypatch.chdir(tmp_path)
     loaded = load(tmp_path, spoil(TRIP, *edits))
     assert loaded.trip is None
     assert [line for line in loaded.lines if line in lines] == lines
     assert all(line.isprintable() for line in loaded.lines)
 
 
-def test_a_pipe_is_not_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "people.csv")
-    monkeypatch.chdir(tmp_path)
     loaded = load(tmp_path, spoil(TRIP, ("[trip]", '[trip]\npaddlers = "../people.csv"')))
     assert (
         'trips/x.toml:2:1: error: trip: "../people.csv": this is a pipe, not an ordinary file (file-unreadable)'
@@ -124,9 +119,8 @@ FLOODS: dict[str, tuple[str, str, str]] = {
 
 
 @pytest.mark.parametrize("name", FLOODS)
-def test_a_flood_is_cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+def test_a_flood_is_cut_off(tmp_path: Path, name: str) -> None:
     head, table, where = FLOODS[name]
-    monkeypatch.chdir(tmp_path)
     trip = TRIP.replace("[trip]\n", f"[trip]\n{head}") + "".join(
         table.format(n) for n in range(2_000)
     )
@@ -139,7 +133,7 @@ def test_a_flood_is_cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, nam
     ]
 
 
-CAN_NOT_BE: dict[str, tuple[Edits, list[str]]] = {
+CAN_NOT_BE: Cases = {
     "together and apart": (
         [('paddlers = ["Ana", "Bo"]', 'paddlers = ["Ana", "Cy"]')],
         [
@@ -216,15 +210,12 @@ CAN_NOT_BE: dict[str, tuple[Edits, list[str]]] = {
 
 
 @pytest.mark.parametrize("name", CAN_NOT_BE)
-def test_what_needs_no_solver_is_said_when_the_trip_is_read(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
-) -> None:
+def test_what_needs_no_solver_is_said_when_the_trip_is_read(tmp_path: Path, name: str) -> None:
     edits, lines = CAN_NOT_BE[name]
-    monkeypatch.chdir(tmp_path)
     assert load(tmp_path, spoil(TRIP, *edits)).lines == lines
 
 
-MEANT: dict[str, tuple[Edits, list[str]]] = {
+MEANT: Cases = {
     "a list of tables in single brackets": (
         [("[[together]]", "[together]")],
         [
@@ -285,9 +276,8 @@ MEANT: dict[str, tuple[Edits, list[str]]] = {
 
 
 @pytest.mark.parametrize("name", MEANT)
-def test_says_what_was_meant(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+def test_says_what_was_meant(tmp_path: Path, name: str) -> None:
     edits, lines = MEANT[name]
-    monkeypatch.chdir(tmp_path)
     assert load(tmp_path, spoil(TRIP, *edits)).lines == lines
 
 
@@ -321,11 +311,8 @@ ROWS: dict[str, tuple[str, list[str]]] = {
 
 
 @pytest.mark.parametrize("name", ROWS)
-def test_says_what_is_meant_in_rows(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
-) -> None:
+def test_says_what_is_meant_in_rows(tmp_path: Path, name: str) -> None:
     people, lines = ROWS[name]
-    monkeypatch.chdir(tmp_path)
     trip = spoil(
         TRIP,
         ("[trip]", '[trip]\npaddlers = "people.csv"'),
@@ -337,10 +324,7 @@ def test_says_what_is_meant_in_rows(
     assert load(tmp_path, trip, people=people).lines == lines
 
 
-def test_a_shipped_catalogue_left_out_is_said_once(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
+def test_a_shipped_catalogue_left_out_is_said_once(tmp_path: Path) -> None:
     trip = spoil(TRIP, ('"../catalogs/all.toml"', '"kitplan:techniques.toml"'))
     wanted = [("boat_type", "boats"), ("item", "gear")]
     assert load(tmp_path, trip).lines == [
@@ -353,11 +337,8 @@ def test_a_shipped_catalogue_left_out_is_said_once(
     ]
 
 
-def test_a_copy_of_a_catalogue_is_said_once(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_copy_of_a_catalogue_is_said_once(tmp_path: Path) -> None:
     """The catalogue of the tests, its [figures] and the like left out, beside itself."""
-    monkeypatch.chdir(tmp_path)
     (tmp_path / "trips").mkdir()
     copy = CATALOG[CATALOG.index("[[item]]") :]
     (tmp_path / "trips/copy.toml").write_text(copy, encoding="utf-8")

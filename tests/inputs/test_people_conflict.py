@@ -10,11 +10,6 @@ from tests.inputs.short_runs import cut_runs_short
 from tests.inputs.texts import TRIP, load, spoil
 
 
-@pytest.fixture(autouse=True)
-def _go_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
-
-
 def plan(*edits: tuple[str, str]) -> Outcome:
     """Return what planning the small trip with some edits came to."""
     loaded = load(Path(), spoil(TRIP, *edits))

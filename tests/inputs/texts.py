@@ -5,10 +5,15 @@ They hold what the tests need and nothing more; all people, boats and rapids are
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeAlias
 
 from kitplan.errors import Finding
 from kitplan.load import load_trip
 from kitplan.trip import Trip
+
+Edits: TypeAlias = list[tuple[str, str]]
+Cases: TypeAlias = dict[str, tuple[Edits, list[str]]]
+"""What is wrong -> how a text is spoilt so, and the lines said of it."""
 
 CATALOG = """\
 skill = ["throwing", "rope", "leading", "oar raft", "paddle raft", "kayak"]
@@ -316,3 +321,10 @@ def load(
 ) -> Loaded:
     """Load the trip from a folder, which must be the current one, so that names are short."""
     return Loaded(*load_trip(write(folder, trip, catalog, **more)))
+
+
+def reject(trip: str = TRIP, catalog: str = CATALOG) -> list[str]:
+    """Return the lines said of texts that make no trip, as `load` reads them here."""
+    loaded = load(Path(), trip, catalog)
+    assert loaded.trip is None
+    return loaded.lines
