@@ -37,7 +37,7 @@ COVER_AIMS = ("uncovered", "one_bank", "unmet")
 UNKNOWN_YET = (
     "Not known to this version, so not in the plan: carriage rules; the order in which boats run "
     "(every station may be taken before anyone runs); that class IV asks for a level-4 boat in the "
-    "lead; that guests who haul, hold or spot need a guide beside them; volumes and lengths."
+    "lead; that guests who haul, hold or spot need a guide beside them; volumes."
 )
 
 
