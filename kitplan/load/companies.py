@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.errors import MOST_FINDINGS
+from kitplan.load.sheet import count_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -102,7 +103,8 @@ def _check_room(sheet: Sheet, trail: Trail, people: list[str], boats: Mapping[st
     seats = max((boat.type.seats for boat in boats.values()), default=len(people))
     if len(people) > seats:
         message = (
-            f"{len(people)} people sit in one boat by this, and none has more than {seats} seats"
+            f"{len(people)} people sit in one boat by this, and none has more than "
+            f"{count_text(seats, 'seat')}"
         )
         sheet.complain(trail, _CODE, message, "make two companies of them")
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.trip import BANKS, CARRIED
-from kitplan.units import show_length
+from kitplan.units import show_length, show_mass
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -31,7 +31,7 @@ def check_seat(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     seats = Counter(p for crew in plan.crew.values() for p in crew)
     for name, paddler in trip.paddlers.items():
         if seats[name] != 1:
-            yield paddler.where, f"{name} has {seats[name]} seats"
+            yield paddler.where, f"{name} has a seat in {seats[name]} boats"
 
 
 def check_seats(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
@@ -107,8 +107,8 @@ def check_payload(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     for name, boat in trip.boats.items():
         load = measure_load_g(trip, plan, name)
         if load > boat.type.payload_g:
-            said = f"{name} carries {boat.type.payload_g} g and is loaded with {load} g"
-            yield boat.where, said
+            payload = show_mass(boat.type.payload_g)
+            yield boat.where, f"{name} carries {payload} and is loaded with {show_mass(load)}"
 
 
 def check_owned(trip: Trip, plan: Arrangement) -> Iterator[Broken]:

@@ -185,7 +185,7 @@ CAN_NOT_BE: Cases = {
             ('mass = "154 lb"', 'mass = "154 lb"\n[[boat]]\nname = "Teal"\ntype = "river kayak"'),
         ],
         [
-            "trips/x.toml:78:1: error: 2 people sit in one boat by this, and none has more than 1 seats (people-conflict)",
+            "trips/x.toml:78:1: error: 2 people sit in one boat by this, and none has more than 1 seat (people-conflict)",
             "  try: make two companies of them",
         ],
     ),

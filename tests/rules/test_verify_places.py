@@ -98,7 +98,7 @@ def better_an_aim(plan: Plan) -> Plan:
 AT_SPOT = "trips/x.toml:50:1: error: Riffle, the rock, swimmer, throw-line, left, Heron"
 AT_BAG = "trips/x.toml:34:1: error: 0 x throw bag 20 m"
 MUTATIONS: dict[str, tuple[Mutation, str]] = {
-    "paddler": (leave_dee_ashore, "trips/x.toml:29:1: error: Dee has 0 seats (seat)"),
+    "paddler": (leave_dee_ashore, "trips/x.toml:29:1: error: Dee has a seat in 0 boats (seat)"),
     "boat": (
         leave_teal_unsteered,
         "trips/x.toml:11:1: error: Teal has no steerer aboard (steerer)",
