@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 CREW_WIDTH = 44
 """Columns of a boat and its crew in a table beside three flows."""
+ALONE_IN_CHARGE = "one in charge besides"
 PLAIN_WAY = "as it stands"
 """The name of a variant that has nothing to set it apart."""
 
@@ -270,28 +271,34 @@ class _Writer:
 
     def _write_bank(self, bank: str, done: Chosen) -> None:
         for key, boats in done.items():
-            groups: list[tuple[Duties, list[str]]] = []
+            groups: list[tuple[Duties, str, list[str]]] = []
             for boat in boats:
-                duties = list_duties(self.met[key][boat])
-                alike = [names for known, names in groups if known == duties]
+                result = self.met[key][boat]
+                duties, doubled = list_duties(result), say_doubled(result.way)
+                alike = [names for one, way, names in groups if (one, way) == (duties, doubled)]
                 if alike:
                     alike[0].append(boat)
                 else:
-                    groups.append((duties, [boat]))
-            said = f"from {bank}: {key.technique}{_say_kind(self.needs.choices[key])}"
-            first, running = groups[0]
-            result = self.met[key][running[0]]
-            # Of a boat's crew the roles alone do not tell what the boat is there for.
-            told = result.way != PLAIN_WAY and any(part.boat for part in result.witness)
-            way = f" ({result.way})" if told else ""
-            self._note(f"{said}; {say_running(running, self.there)}{way}", 1)
-            for line in say_places(first):
-                self._note(line, 2)
-            changed: dict[str, list[str]] = {}
-            for duties, others in groups[1:]:
-                changed.setdefault(say_changes(first, duties), []).extend(others)
-            for changes, others in changed.items():
-                self._note(f"{say_running(others, self.there)}: {changes}", 2)
+                    groups.append((duties, doubled, [boat]))
+            self._write_groups(f"from {bank}: {key.technique}", key, groups)
+
+    def _write_groups(
+        self, said: str, key: ChoiceKey, groups: list[tuple[Duties, str, list[str]]]
+    ) -> None:
+        """Write the duties for the first running boats whole, and what is other for others."""
+        first, doubled, running = groups[0]
+        way = f" ({doubled})" if doubled else ""
+        kind = _say_kind(self.needs.choices[key])
+        self._note(f"{said}{kind}; {say_running(running, self.there)}{way}", 1)
+        for line in say_places(first):
+            self._note(line, 2)
+        changed: dict[str, list[str]] = {}
+        for duties, other, boats in groups[1:]:
+            also = [other or "nobody does two things"] if other != doubled else []
+            changes = "; ".join([*filter(None, [say_changes(first, duties)]), *also])
+            changed.setdefault(changes, []).extend(boats)
+        for changes, boats in changed.items():
+            self._note(f"{say_running(boats, self.there)}: {changes}", 2)
 
     def _list_bare(self, where: Where, running: list[str]) -> list[str]:
         """Return while which boats run nothing covers the scenario, from anywhere."""
@@ -302,6 +309,19 @@ class _Writer:
             for boat in met
         }
         return [boat for boat in running if boat not in covered]
+
+
+def say_doubled(way: str) -> str:
+    """Return what roles alone do not tell: who throws a line across, who is in charge as well.
+
+    Where downstream safety stands is told with its people, and so is one who is in charge alone.
+    """
+    parts = [
+        part
+        for part in way.split("; ")
+        if part not in {PLAIN_WAY, ALONE_IN_CHARGE} and "downstream safety" not in part
+    ]
+    return "; ".join(parts)
 
 
 def _say_kind(choice: Choice) -> str:

@@ -13,6 +13,7 @@ from kitplan.demands import Needs
 from kitplan.needs import derive_needs
 from kitplan.plan import Gap, Plan
 from kitplan.report import render_check, render_needs, render_plan
+from kitplan.report.rapids import say_doubled
 from kitplan.rules import AIMS
 from kitplan.trip import Trip
 from tests.golden import stored
@@ -161,6 +162,32 @@ def test_every_scenario_says_how_or_that_nothing_covers_it(read: Read, name: str
             block = flow(" ".join(takewhile(lambda line: line.startswith("    "), lines)))
             assert ("from " in block) >= any(case in covered for case in cases)
             assert ("covered by nothing" in block) == any(case not in covered for case in cases)
+
+
+def test_who_does_two_things_is_told_and_where_downstream_safety_stands_is_not_twice() -> None:
+    way = (
+        "downstream safety on river left; rope leader throws a messenger line across from river "
+        "left; holder is in charge as well"
+    )
+    told = "rope leader throws a messenger line across from river left; holder is in charge as well"
+    assert say_doubled(way) == told
+    assert say_doubled("2 x downstream safety afloat; one in charge besides") == ""
+    assert say_doubled("as it stands") == ""
+
+
+def test_who_throws_across_is_told_for_each_line_that_is_thrown(read: Read) -> None:
+    trip, needs, plan = read("six-days")
+    text = flow(render_plan(trip, needs, plan, "text"))
+    first = [
+        result.way
+        for result in plan.demands
+        if result.met
+        and " throws " in result.way
+        and needs.choices[result.key.choice].place == 1
+        and trip.rapids[result.key.rapid].safety == "set"
+    ]
+    assert first
+    assert all(say_doubled(way) in text for way in first)
 
 
 def test_minutes_are_those_of_the_days_with_people_on_the_banks(read: Read) -> None:
