@@ -23,8 +23,10 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 from kitplan import __version__
+from kitplan.check import check_party
 from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, has_errors, mask
 from kitplan.files import check_output
+from kitplan.needs import derive_needs
 from kitplan.outputs import (
     CLOSING,
     WIDTH,
@@ -37,6 +39,10 @@ from kitplan.outputs import (
     say,
     write_files,
 )
+from kitplan.planfile import write_plan
+from kitplan.report import render_check, render_needs, render_plan
+from kitplan.report.csv import render_csv
+from kitplan.report.documents import write_check, write_needs
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 
 if TYPE_CHECKING:
@@ -256,7 +262,7 @@ LIST_FORMATS = ("text", "markdown", "json")
 @click.option(
     "--fast", is_flag=True, help="Let the solver use free processors; bytes may differ by run."
 )
-def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:  # noqa: FBT001
+def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
     """Solve TRIP; print cover, gaps, packing lists, and who stands where with what.
 
     --out plan.json saves the plan for `kitplan verify`, --out load.csv its packing list.
@@ -275,7 +281,7 @@ def plan(trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how
 @trip_argument
 @flow_option
 @_output_options(*LIST_FORMATS)
-def needs(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
+def needs(*, trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:
     """Print, without solving, what TRIP asks for: which technique fits at each spot, and why."""
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
@@ -289,16 +295,11 @@ def needs(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force:
 @trip_argument
 @flow_option
 @_output_options(*LIST_FORMATS)
-def check(trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:  # noqa: FBT001
+def check(*, trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:
     """Print, without solving, who can do what and what is short on TRIP whatever is packed where.
 
     Exit code 3: something is short.
     """
-    from kitplan.check import check_party  # noqa: PLC0415
-    from kitplan.needs import derive_needs  # noqa: PLC0415
-    from kitplan.report import render_check  # noqa: PLC0415
-    from kitplan.report.documents import write_check  # noqa: PLC0415
-
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
     loaded = _load(trip, flow)
@@ -336,7 +337,7 @@ def verify(plan: str) -> Exit:
 @kitplan.command(epilog=CAUTION, short_help="Write a starter trip.")
 @click.argument("name", metavar="NAME", callback=_check_text)
 @force_option
-def new(name: str, force: bool) -> Exit:  # noqa: FBT001
+def new(*, name: str, force: bool) -> Exit:
     """Write a commented starter trip, NAME.toml, to be edited."""
     from kitplan.starter import make_starter  # noqa: PLC0415
 
@@ -355,7 +356,7 @@ def new(name: str, force: bool) -> Exit:  # noqa: FBT001
     "--out", "out", metavar="DIR", required=True, callback=_check_text, help="Where they go."
 )
 @force_option
-def schema(out: str, force: bool) -> Exit:  # noqa: FBT001
+def schema(*, out: str, force: bool) -> Exit:
     """Write JSON Schemas of trip and catalogue files, so that editors complete and check them."""
     from kitplan.schema import make_schemas  # noqa: PLC0415 - it loads pydantic
 
@@ -455,10 +456,6 @@ def _watch() -> Callable[[str], None]:
 
 
 def _render_plan(trip: Trip, made: Plan, form: str) -> str:
-    from kitplan.needs import derive_needs  # noqa: PLC0415
-    from kitplan.planfile import write_plan  # noqa: PLC0415
-    from kitplan.report import render_plan  # noqa: PLC0415
-    from kitplan.report.csv import render_csv  # noqa: PLC0415
 
     if form == "csv":
         return render_csv(trip, made)
@@ -467,9 +464,6 @@ def _render_plan(trip: Trip, made: Plan, form: str) -> str:
 
 
 def _render_needs(trip: Trip, form: str) -> str:
-    from kitplan.needs import derive_needs  # noqa: PLC0415
-    from kitplan.report import render_needs  # noqa: PLC0415
-    from kitplan.report.documents import write_needs  # noqa: PLC0415
 
     asked = derive_needs(trip)
     return write_needs(trip, asked) if form == "json" else render_needs(trip, asked, form)

@@ -57,23 +57,25 @@ class Likes:
         if self.first is not None and (role, paddler) in self.first.people:
             return 0
         jobs = {_stem(job) for job, name in self.here.people if name == paddler}
-        known = NO_JOB if not jobs else 0 if _stem(role) in jobs else OTHER_JOB
-        return known + self._change((role, paddler) in self.since.people)
+        usual = NO_JOB if not jobs else 0 if _stem(role) in jobs else OTHER_JOB
+        return usual + self._change(known=(role, paddler) in self.since.people)
 
     def thing(self, kind: str, lot: Lot, copy: int) -> int:
         """Return what it costs that a copy of a lot, counted from 0, serves as a kind."""
         use = (kind, (lot.item.name, lot.boat, lot.carried, lot.worn_by))
         if self.first is not None and copy < self.first.things[use]:
             return 0
-        return int(copy >= self.here.things[use]) + self._change(copy < self.since.things[use])
+        return int(copy >= self.here.things[use]) + self._change(
+            known=copy < self.since.things[use]
+        )
 
     def boat(self, boat: str) -> int:
         """Return what it costs that a boat does the work of boats."""
         if self.first is not None and boat in self.first.boats:
             return 0
-        return int(boat not in self.here.boats) + self._change(boat in self.since.boats)
+        return int(boat not in self.here.boats) + self._change(known=boat in self.since.boats)
 
-    def _change(self, known: bool) -> int:  # noqa: FBT001 - private, and said by its name
+    def _change(self, *, known: bool) -> int:
         if self.first is None:
             return 0
         return CHANGE + (0 if known else NEW)

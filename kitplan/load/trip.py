@@ -68,17 +68,12 @@ class TripReader:
         party.check_seats(self._record.paddler, boats, all_read=all_read)
         companies = self._read_companies(paddlers, boats if all_read else {})
         catalog = self._shelf.make_catalog()
-        parts = {
-            "kit": self._read_kit(),
-            "rapids": self._read_rapids(boats, flow),
-            "running": self._read_running(boats),
-            "water_mdegc": sheet.read(
-                read_temperature_mdegc, head.water_temperature, "trip", "water_temperature"
-            ),
-            "accept": self._read_accept(),
-            "companies": companies,
-            "consequence": self._read_consequence(),
-        }
+        # All is read before it is known whether a trip can be made of it: findings come at once.
+        kit, rapids = self._read_kit(), self._read_rapids(boats, flow)
+        running, accept = self._read_running(boats), self._read_accept()
+        water = "trip", "water_temperature"
+        water_mdegc = sheet.read(read_temperature_mdegc, head.water_temperature, *water)
+        consequence = self._read_consequence()
         if catalog is None:
             return None
         return Trip(
@@ -88,11 +83,17 @@ class TripReader:
             catalog=catalog,
             boats=boats,
             paddlers=paddlers,
+            kit=kit,
+            rapids=rapids,
+            running=running,
+            water_mdegc=water_mdegc,
             remote=head.remote,
+            accept=accept,
+            companies=companies,
+            consequence=consequence,
             flow=flow,
             sources=tuple(sources),
             where=sheet.place("trip"),
-            **parts,  # type: ignore[arg-type]
         )
 
     def _read_end(self) -> date:

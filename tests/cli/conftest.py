@@ -9,6 +9,7 @@ import pytest
 from kitplan.cli import run
 from kitplan.explain import plan_trip
 from kitplan.load import load_trip_text
+from kitplan.load.files import DiskSources
 from kitplan.needs import derive_needs
 from kitplan.starter import make_starter
 from tests.cli.said import Made, Said
@@ -40,8 +41,6 @@ def starter(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture(scope="session")
 def made() -> Made:
     """Return the starter trip with its plan."""
-    from kitplan.load.files import DiskSources  # noqa: PLC0415 - used for shipped texts only
-
     shipped = [f"kitplan:{name}.toml" for name in ("techniques", "gear", "boats")]
     texts = {name: DiskSources().read(name)[0] or "" for name in shipped}
     trip, findings = load_trip_text(

@@ -2,6 +2,7 @@
 
 import json
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,8 @@ from kitplan import __version__
 from kitplan.cli import kitplan
 from kitplan.errors import CAUTION, NOWHERE, Finding
 from kitplan.explain import Clock, Outcome, SolveOptions
+from kitplan.load.files import make_source
+from kitplan.plan import digest_sources
 from kitplan.planfile import write_plan
 from kitplan.starter import make_starter
 from tests.cli.conftest import Command
@@ -284,11 +287,6 @@ def test_verify_rejects_figures_beside_the_plan(command: Command, kept: Path) ->
 def test_verify_of_a_plan_whose_trip_has_errors(
     command: Command, kept: Path, starter: Path, made: Made
 ) -> None:
-    from dataclasses import replace  # noqa: PLC0415 - used here only
-
-    from kitplan.load.files import make_source  # noqa: PLC0415 - used here only
-    from kitplan.plan import digest_sources  # noqa: PLC0415 - used here only
-
     text = starter.read_text(encoding="utf-8").replace('class = "III"', 'class = "IX"')
     sources = (make_source("starter.toml", text), *made.plan.sources[1:])
     plan = replace(made.plan, sources=sources, digest=digest_sources(sources))

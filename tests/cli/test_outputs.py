@@ -3,11 +3,14 @@
 import csv
 import json
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from kitplan.cli import run
 from kitplan.errors import CAUTION
+from kitplan.explain import Outcome
 from kitplan.plan import Packed
 from kitplan.report.csv import render_csv
 from tests.cli.conftest import Command
@@ -16,8 +19,6 @@ from tests.cli.said import CLOSING, Made
 
 def change_packing(made: Made, packed: Packed) -> str:
     """Return the packing list of a plan with one more row."""
-    from dataclasses import replace  # noqa: PLC0415 - used here only
-
     arrangement = replace(made.plan.arrangement, packed=(packed,))
     return render_csv(made.trip, replace(made.plan, arrangement=arrangement))
 
@@ -176,8 +177,6 @@ def test_a_file_that_appears_while_solving_stays(
     command: Command, starter: Path, monkeypatch: pytest.MonkeyPatch, made: Made
 ) -> None:
     def solve(*_: object) -> object:
-        from kitplan.explain import Outcome  # noqa: PLC0415 - loads the solver
-
         Path("plan.json").write_text("somebody else's", encoding="utf-8")
         return Outcome("proven", made.plan)
 
@@ -196,8 +195,6 @@ def test_names_of_files_are_text(command: Command, starter: Path) -> None:
 def test_output_is_utf8_whatever_the_terminal(
     starter: Path, monkeypatch: pytest.MonkeyPatch, capfdbinary: pytest.CaptureFixture[bytes]
 ) -> None:
-    from kitplan.cli import run  # noqa: PLC0415 - with the streams changed
-
     text = starter.read_text(encoding="utf-8").replace('"starter"', '"Grüße"')
     starter.write_text(text, encoding="utf-8")
     monkeypatch.setattr(sys, "stdout", open(1, "w", encoding="ascii", closefd=False))  # noqa: SIM115

@@ -41,7 +41,7 @@ def updates(request: pytest.FixtureRequest) -> bool:
 
 
 @pytest.fixture
-def compare(updates: bool) -> Compare:  # noqa: FBT001 - a fixture is passed by its name
+def compare(*, updates: bool) -> Compare:
     """Return a function that holds a text against the one kept under a name."""
 
     def compare_text(name: str, text: str) -> None:
@@ -68,7 +68,7 @@ def show(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) ->
 
 
 @pytest.fixture
-def plan(name: str, updates: bool, monkeypatch: pytest.MonkeyPatch) -> Plan:  # noqa: FBT001
+def plan(*, name: str, updates: bool, monkeypatch: pytest.MonkeyPatch) -> Plan:
     """Return the stored plan of a demo trip, and let `kitplan plan` find it by looking it up."""
     monkeypatch.chdir(stored.ROOT)
     if updates:

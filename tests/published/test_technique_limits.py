@@ -19,7 +19,7 @@ def count_people(choice: Choice, site: str) -> set[int]:
 
 
 @pytest.mark.parametrize(("reach", "fits"), [(10, True), (10.1, False), (9.14, True)])
-def test_loop_reaches_ten_metres(tmp_path: Path, reach: float, fits: bool) -> None:  # noqa: FBT001
+def test_loop_reaches_ten_metres(*, tmp_path: Path, reach: float, fits: bool) -> None:
     """One bank within 10 m: a thrown loop. Common practice, no source."""
     choice = look(tmp_path, HEAD_UP, "one-bank-loop", "left", width=30, reach=reach, right=0)
     assert choice.accepted == fits
@@ -52,9 +52,10 @@ def test_loop_line_is_twice_the_reach_and_four(tmp_path: Path, reach: float, lin
 
 @pytest.mark.parametrize(("width", "fits"), [(20, True), (20.5, False)])
 def test_low_line_needs_banks_twenty_metres_apart(
+    *,
     tmp_path: Path,
     width: float,
-    fits: bool,  # noqa: FBT001
+    fits: bool,
 ) -> None:
     """Banks at most 20 m apart. Common practice, no source."""
     choice = look(tmp_path, HEAD_DOWN, "two-bank-low-line", "left", width=width)
@@ -97,9 +98,10 @@ def test_cinch_takes_two_and_more_a_bank(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("run_in", "fits"), [("15 m", True), ("14.9 m", False)])
 def test_contact_swim_starts_fifteen_metres_upstream(
+    *,
     tmp_path: Path,
     run_in: str,
-    fits: bool,  # noqa: FBT001
+    fits: bool,
 ) -> None:
     """Start at least 15 m upstream. Common practice, no source."""
     spot = f'current = "1 m/s"\nrun_in = "{run_in}"\nrun_out = "80 m"'

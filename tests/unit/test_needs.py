@@ -15,9 +15,10 @@ FORDABLE = 'current = "1.0 m/s"\ndepth = "0.7 m"'
 
 @pytest.mark.parametrize(("river_class", "said"), [("IV", True), ("V", False)])
 def test_a_way_that_is_refused_cautions_of_nothing(
+    *,
     tmp_path: Path,
     river_class: str,
-    said: bool,  # noqa: FBT001
+    said: bool,
 ) -> None:
     """0.7 m x 1.0 m/s = 0.7 m2/s can be waded with caution; wading is accepted to class IV."""
     choice = look(
