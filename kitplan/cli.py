@@ -5,6 +5,7 @@ What takes long to load (the solver, pydantic, pint) is imported inside the comm
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import io
 import multiprocessing
@@ -81,8 +82,9 @@ def _leave_at_once(code: int) -> NoReturn:
     """Leave although the solver is still at work: its processes first, then this one."""
     for process in multiprocessing.active_children():
         process.terminate()
-    sys.stdout.flush()
-    sys.stderr.flush()
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(AttributeError, OSError):  # it may be closed, or full
+            stream.flush()
     os._exit(code)
 
 

@@ -155,12 +155,11 @@ def _lay_over(record: _R, change: records.Record | None) -> _R:
 
 def _lay_sheet(sheet: Sheet, trail: Trail, flow: str) -> Sheet:
     """Return the sheet as if the rapid were written as it is at a flow; its findings are new."""
-    rapids = [
-        _lay_data(rapid, flow) if index == trail[1] else rapid
-        for index, rapid in enumerate(sheet.data["rapid"])
-    ]
+    rapids = list(sheet.data["rapid"])
+    index = int(trail[1])
+    rapids[index] = _lay_data(rapids[index], flow)
     data = {**sheet.data, "rapid": rapids}
-    return Sheet(data, _FlowPlaces(sheet.data, sheet.places, flow))
+    return Sheet(data, _FlowPlaces(sheet.data, sheet.places, flow), settled=sheet.settled)
 
 
 def _lay_data(table: Any, flow: str) -> Any:

@@ -161,6 +161,13 @@ CASES: Cases = {
             "  try: say it once: move the key into a [[rapid.spot]]",
         ],
     ),
+    "a sign that steers a terminal, said once though it is read at three flows": (
+        of_spot('[rapid.spot.high]\ncurrent = "2 \\u001b m/s"\n'),
+        [
+            "trips/x.toml:67:1: error: rapid 'Sawtooth', spot 'the ledge', high: current has a control character in it (control-character)",
+            "  try: retype it on one line",
+        ],
+    ),
     "unknown scenario at a flow": (
         of_spot('[rapid.spot.high]\nscenarios = ["swimmer", "swimer"]\n'),
         [
