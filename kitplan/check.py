@@ -11,6 +11,7 @@ from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
+from kitplan.demands import DemandKey
 from kitplan.matching import match
 
 if TYPE_CHECKING:
@@ -189,8 +190,8 @@ class Muster:
         """Return what the nearest variant of a choice is short of, empty if one can be done."""
         nearest: tuple[Lack, ...] | None = None
         there = self.trip.rapids[choice.key.rapid].boats
-        for variant in choice.variants:
-            key = (replace(variant, way=""), running, there)
+        for variant in asks.list_ways(choice, self.trip.boats[running].type):
+            key = (replace(variant, way="", types=()), running, there)
             if key not in self._lacks:
                 self._lacks[key] = self._fill(variant, running, there)
             nearest = _fewer(nearest, self._lacks[key])
@@ -348,7 +349,8 @@ def _list_uncovered(case: Case, needs: Needs, muster: Muster) -> Iterator[Uncove
     """Yield the banks that count for a case and from which it can't be covered."""
     tried: dict[str, list[tuple[int, int, str, tuple[Lack, ...]]]] = {}
     for key, choice in needs.choices.items():
-        if key[:3] == case.key[:3] and choice.covers:
+        demand = DemandKey(*key, case.key.running)
+        if key[:3] == case.key[:3] and choice.covers and demand in needs.demands:
             lacks = muster.find_lacks(choice, case.key.running)
             tried.setdefault(key.bank, []).append(
                 (_count(lacks), choice.place, key.technique, lacks)

@@ -117,15 +117,22 @@ class RoleRecord(Record):
 
 
 class LengthRecord(Record):
-    """Least length of a line: width x `width` + reach x `reach` + `plus`."""
+    """Least length of a line: width x `width` + reach x `reach` + `plus`, and what a haul takes.
+
+    That is `stroke` times the ideal advantage of the pulling system less one.
+    """
 
     width: Factor = 0
     reach: Factor = 0
     plus: Quantity = "0 m"
+    stroke: Quantity = "0 m"
 
 
 class NeedRecord(Record):
-    """A thing of a kind that a technique asks for at a site."""
+    """A thing of a kind that a technique asks for at a site.
+
+    `rig`: as many as the pulling system has of these and so many `besides`, instead of a count.
+    """
 
     kind: Name
     site: Site = "working"
@@ -134,6 +141,8 @@ class NeedRecord(Record):
     length: list[LengthRecord] = []
     flags: list[LineFlag] = []
     spare: bool = False
+    rig: Literal["pulleys", "prusik loops"] | None = None
+    besides: Annotated[int, Field(ge=0, le=50)] = 0
     when: WhenRecord | None = None
 
 
@@ -222,6 +231,14 @@ class ItemRecord(Record):
     remark: str = ""
 
 
+class HaulRecord(Record):
+    """What hauls a pinned boat off: a pulling system with hands at its end, or hands alone."""
+
+    system: Pulling
+    hands: Annotated[int, Field(ge=1, le=20)]
+    by_hand: Annotated[int, Field(ge=1, le=20)]
+
+
 class BoatTypeRecord(Record):
     """What a type of boat holds and asks for."""
 
@@ -244,6 +261,7 @@ class BoatTypeRecord(Record):
     room: Annotated[int, Field(ge=1, le=100)] = 10
     righting: str = ""
     worst_drag: Count | None = None
+    haul: HaulRecord | None = None
     source: Annotated[str, Field(min_length=1)] = "typical; weigh your own"
 
 

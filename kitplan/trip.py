@@ -109,7 +109,7 @@ class Role:
     guest: bool = False
     throws: bool = False  # asked for the throwing level that reaches the spot
     line_hand: bool = False  # one of these gets the line across
-    hauls: bool = False  # pulls at the end of the pulling system
+    hauls: bool = False  # pulls at the end of the pulling system: as many as the boat type asks
     force: Force | None = None  # as many as it asks, but at least the count
     may_lead: bool = True  # may be the one in charge as well
     least_mass_g: int = 0
@@ -119,11 +119,15 @@ class Role:
 
 @dataclass(frozen=True, slots=True)
 class LengthRule:
-    """One least length: width and reach, each times its tenths, and `plus_mm`."""
+    """One least length: width and reach, each times its tenths, `plus_mm`, and what a haul takes.
+
+    That is `stroke_mm` times the ideal advantage of the pulling system less one.
+    """
 
     width_tenths: int
     reach_tenths: int
     plus_mm: int
+    stroke_mm: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +141,8 @@ class Need:
     length: tuple[LengthRule, ...] = ()  # the greatest of these counts
     flags: frozenset[str] = frozenset()
     spare: bool = False  # must not be a crew paddle
+    rig: str = ""  # "pulleys" or "prusik loops": as many as the pulling system has of them
+    besides: int = 0  # and so many more
     when: When | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -192,7 +198,8 @@ class Technique:
     support_only: bool = False
     last_resort: bool = False
     line_across: bool = False
-    pulling: str = ""  # pulling system, by its name in `river`; "": nothing is hauled
+    pulling: str = ""  # pulling system, by its name in `river`; "": nothing is hauled. But for
+    # hands alone, the type of the pinned boat names the system where it says how it is hauled
     spotter: str = "none"  # needed, wanted, none
     downstream: int = 0
     downstream_hard: int = 0
@@ -229,6 +236,18 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
+class Haul:
+    """What it takes to haul a pinned boat off: a pulling system, hands at its end, or by hand.
+
+    A system of "hands alone" says that no pulleys are asked for such a boat.
+    """
+
+    system: str
+    hands: int
+    by_hand: int
+
+
+@dataclass(frozen=True, slots=True)
 class BoatType:
     """What a type of boat holds and asks for; `steerer` is the level by class I..VI."""
 
@@ -246,6 +265,7 @@ class BoatType:
     crew_paddle: str | None = None
     deck_places: int = 0
     worst_drag_n: int | None = None  # at 1 m/s when wrapped flat, an estimate
+    haul: Haul | None = None  # None: as the technique has it
     longest_mm: int | None = None  # of a thing under its load; None: not asked
     room: int = 10  # tenths of a landing or eddy place
     where: Place = field(default=NOWHERE, compare=False, repr=False)

@@ -19,11 +19,11 @@ everyone_wears = ["life jacket", "helmet", "whistle, pealess", "river knife"]
 
 [[boat]]
 name = "Heron"
-type = "oar raft 4.9 m"
+type = "{boat}"
 
 [[boat]]
 name = "Dipper"
-type = "oar raft 4.9 m"
+type = "{boat}"
 
 [[paddler]]
 name = "Ada"
@@ -50,6 +50,7 @@ scenarios = ["{scenario}"]
 """
 
 USUAL: dict[str, object] = {
+    "boat": "oar raft 4.9 m",
     "water": "14 degC",
     "remote": "false",
     "river_class": "III",

@@ -85,7 +85,7 @@ class TripModel:
         met = self.model.new_bool_var(f"met[{','.join(demand)}]")
         ways = [
             self.cover.possible(v, demand.rapid, demand.running, pool=choice.unhurried, spare=0)
-            for v in self.cover.list_variants(choice)
+            for v in self.cover.list_variants(choice, demand.running)
         ]
         self.model.add_bool_or(ways).only_enforce_if(met)
         self.met[demand] = met
@@ -116,7 +116,7 @@ class TripModel:
             choice = self.needs.choices[demand.choice]
             if not choice.covers:
                 continue
-            for variant in self.cover.list_variants(choice):
+            for variant in self.cover.list_variants(choice, demand.running):
                 spared = self.cover.possible(
                     variant, demand.rapid, demand.running, pool=choice.unhurried, spare=1
                 )

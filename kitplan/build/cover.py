@@ -56,11 +56,12 @@ class Cover:
 
     # --- demands, cases -------------------------------------------------------------------------
 
-    def list_variants(self, choice: Choice) -> list[Variant]:
-        """Return the variants of a choice that are worth a literal."""
-        if choice.variants not in self._worth:
-            self._worth[choice.variants] = drop_needless(choice.variants, self.able)
-        return self._worth[choice.variants]
+    def list_variants(self, choice: Choice, running: str) -> list[Variant]:
+        """Return the variants of a choice that are worth a literal while a boat is in trouble."""
+        variants = asks.list_ways(choice, self.trip.boats[running].type)
+        if variants not in self._worth:
+            self._worth[variants] = drop_needless(variants, self.able)
+        return self._worth[variants]
 
     def possible(
         self, variant: Variant, rapid: str, running: str, *, pool: bool, spare: int

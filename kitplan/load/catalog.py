@@ -14,6 +14,7 @@ from kitplan.trip import (
     Catalog,
     Downstream,
     Figures,
+    Haul,
     Item,
     Role,
     Scenario,
@@ -263,10 +264,15 @@ def _read_boat_type(
         crew_paddle=record.crew_paddle,
         deck_places=record.deck_places,
         worst_drag_n=record.worst_drag,
+        haul=_make_haul(record.haul),
         longest_mm=sheet.read_if_given(read_length_mm, record.longest, *trail, "longest"),
         room=record.room,
         where=sheet.place(*trail),
     )
+
+
+def _make_haul(record: records.HaulRecord | None) -> Haul | None:
+    return None if record is None else Haul(record.system, record.hands, record.by_hand)
 
 
 def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> Figures:

@@ -58,6 +58,7 @@ class TechniqueReader:
             hint = "write the shorter time first"
             self._sheet.complain((*trail, "ready_in"), "times-turned-round", message, hint)
         self._check_way_names(record, trail)
+        self._check_rigged(record, trail)
         downstream = record.downstream_safety
         return Technique(
             name=record.name,
@@ -137,6 +138,19 @@ class TechniqueReader:
                 self._sheet.complain(at, "name-used-twice", message, "give each its own name")
             seen.setdefault(way.name, index)
 
+    def _check_rigged(self, record: records.TechniqueRecord, trail: Trail) -> None:
+        """Complain of things that go by a pulling system where there is none."""
+        lists: list[tuple[Trail, Sequence[records.NeedRecord]]] = [
+            ((*trail, "items"), record.items)
+        ]
+        lists += [((*trail, "ways", n, "items"), way.items) for n, way in enumerate(record.ways)]
+        for at, needs in lists:
+            for index, need in enumerate(needs):
+                if record.pulling is None and need.rig is not None:
+                    message = "rig counts by the pulling system, but the technique has no pulling"
+                    hint = 'write pulling = "3:1" for the technique, or count for the thing'
+                    self._sheet.complain((*at, index, "rig"), "missing-key", message, hint)
+
     def _read_parts(
         self, record: records.TechniqueRecord | records.WayRecord, trail: Trail
     ) -> dict[str, Any]:
@@ -206,6 +220,10 @@ class TechniqueReader:
 
     def _read_need(self, record: records.NeedRecord, trail: Trail) -> Need:
         self._known.kinds.check(self._sheet, record.kind, *trail, "kind")
+        if record.rig is not None and {"count", "count_hard"} & record.model_fields_set:
+            message = f'rig says how many there are, "{record.rig}", and so does count'
+            hint = "leave one of the two out; besides says how many more"
+            self._sheet.complain((*trail, "rig"), "said-twice", message, hint)
         return Need(
             kind=record.kind,
             site=record.site,
@@ -214,6 +232,8 @@ class TechniqueReader:
             length=self._read_list(record.length, (*trail, "length"), self._read_length),
             flags=frozenset(record.flags),
             spare=record.spare,
+            rig=record.rig or "",
+            besides=record.besides,
             when=self._read_when(record.when, (*trail, "when")),
             where=self._sheet.place(*trail),
         )
@@ -224,6 +244,7 @@ class TechniqueReader:
             width_tenths=self._read_tenths(record.width, (*trail, "width")),
             reach_tenths=self._read_tenths(record.reach, (*trail, "reach")),
             plus_mm=plus_mm,
+            stroke_mm=self._sheet.read(read_length_mm, record.stroke, *trail, "stroke"),
         )
 
     def _read_tenths(self, factor: int | Decimal, trail: Trail) -> int:

@@ -10,7 +10,7 @@ from kitplan.trip import EXPOSURES
 if TYPE_CHECKING:
     from datetime import date
 
-    from kitplan.demands import BoatOption, Thing
+    from kitplan.demands import BoatOption, Choice, Thing, Variant
     from kitplan.trip import Boat, BoatType, Catalog, Item, Paddler, Rapid, Trip
 
 CLASS_III = 3
@@ -108,6 +108,23 @@ def waist_room(paddler: Paddler, catalog: Catalog) -> int:
 def person_mass_g(paddler: Paddler, trip: Trip) -> int:
     """Return the mass of a person on the water: body and wet clothes with what is worn."""
     return paddler.mass_g + trip.catalog.figures.wet_kit_g
+
+
+def list_running(trip: Trip, rapid: Rapid, scenario: str) -> tuple[str, ...]:
+    """Return the boats that may be in trouble so at a rapid."""
+    crafts = trip.catalog.scenarios[scenario].crafts
+    return tuple(
+        name
+        for name in trip.running
+        if name in rapid.boats and (not crafts or trip.boats[name].type.craft in crafts)
+    )
+
+
+def list_ways(choice: Choice, running: BoatType) -> tuple[Variant, ...]:
+    """Return the variants of a choice that hold while a boat of this type is in trouble."""
+    if not any(variant.types for variant in choice.variants):
+        return choice.variants
+    return tuple(v for v in choice.variants if not v.types or running.name in v.types)
 
 
 def allowed_stations(rapid: Rapid) -> tuple[str, ...]:

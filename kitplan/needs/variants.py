@@ -15,6 +15,14 @@ from kitplan.needs.crossing import add_crossing
 from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
 from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
 from kitplan.needs.force import count_role
+from kitplan.needs.haul import (
+    count_need,
+    find_system,
+    list_settings,
+    say_rig,
+    say_stroke,
+    stroke_mm,
+)
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
@@ -32,7 +40,17 @@ IN_CHARGE = "in charge"
 
 
 def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterator[Variant]:
-    """Yield the variants of one way of a technique; none if a part of it has no place here."""
+    """Yield the variants of one way of a technique; none if a part of it has no place here.
+
+    Where a boat is hauled off, what is asked goes by the type of the boat in trouble.
+    """
+    for hauled in list_settings(technique, setting):
+        types = hauled.rig.types if hauled.rig else ()
+        for draft in _expand_drafts(technique, way, hauled):
+            yield replace(_finish(draft), types=types)
+
+
+def _expand_drafts(technique: Technique, way: Way, setting: Setting) -> Iterator[Draft]:
     draft = _start_draft(technique, way, setting)
     for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
         for guarded in _add_downstream(placed, technique, setting):
@@ -40,7 +58,7 @@ def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterato
             for crossed in add_crossing(spotted, technique, setting):
                 for led in _add_in_charge(crossed, setting):
                     if (cleared := _clear_above(led)) is not None:
-                        yield _finish(cleared)
+                        yield cleared
 
 
 # --- the parts ----------------------------------------------------------------------------------
@@ -58,7 +76,8 @@ def _start_draft(technique: Technique, way: Way, setting: Setting) -> Draft:
         for need in (*technique.items, *way.items)
         if holds(need.when, setting)
     ]
-    return Draft((way.name,) if way.name else (), tuple(places), tuple(items))
+    said = tuple(part for part in (say_rig(setting, technique), way.name) if part)
+    return Draft(said, tuple(places), tuple(item for item in items if item.count))
 
 
 def _add_boats(
@@ -210,10 +229,8 @@ def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Pla
 
 
 def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
-    count = need.count_hard if setting.hard and need.count_hard else need.count
-    return ItemSlot(
-        _resolve_site(need.site, technique, setting)[0], _ask_thing(need, setting), count
-    )
+    site = _resolve_site(need.site, technique, setting)[0]
+    return ItemSlot(site, _ask_thing(need, setting), count_need(need, setting))
 
 
 def _resolve_site(site: str, technique: Technique, setting: Setting) -> tuple[str, ...]:
@@ -264,7 +281,7 @@ def _ask_thing(need: Need, setting: Setting) -> Thing:
 def line_length_mm(rule: LengthRule, setting: Setting) -> int:
     """Return width and reach times their factors, and what is added, rounded up to 1 mm."""
     tenths = rule.width_tenths * setting.rapid.width_mm + rule.reach_tenths * setting.reach_mm
-    return -(-tenths // TENTHS) + rule.plus_mm
+    return -(-tenths // TENTHS) + rule.plus_mm + stroke_mm(setting, rule.stroke_mm)
 
 
 def say_length(need: Need, setting: Setting) -> str:
@@ -281,8 +298,12 @@ def say_length(need: Need, setting: Setting) -> str:
                 parts.append(f"{times}{word} {show_length(mm)}")
         if rule.plus_mm:
             parts.append(show_length(rule.plus_mm))
+        if rule.stroke_mm and setting.rig is not None:
+            parts.append(say_stroke(rule.stroke_mm, setting))
         said.append(f"{' + '.join(parts)} = {show_length(line_length_mm(rule, setting))}")
-    return f"{need.kind}: at least " + ", and ".join(said)
+    hauled = any(rule.stroke_mm for rule in need.length) and setting.rig is not None
+    system = f" at a {find_system(setting).name}" if hauled else ""
+    return f"{need.kind}{system}: at least " + ", and ".join(said)
 
 
 def _slot_boatwork(work: Boatwork, setting: Setting) -> BoatSlot:

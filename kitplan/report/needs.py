@@ -112,26 +112,16 @@ def _trim(reason: str, choice: Choice, *, shared: bool) -> str:
 
 
 def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
-    """Write what a choice asks for, in its first variant, and how the others differ."""
-    first, *others = choice.variants
-    people = [_say_people(slot) for slot in first.persons]
-    if people:
-        sheet.point(f"people: {'; '.join(people)}", 2)
-    for boat in first.boats:
-        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", 2)
-    if first.needs_boat:
-        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", 2)
-    if first.items:
-        sheet.point(f"things: {'; '.join(_say_things(choice, first.items))}", 2)
+    """Write what a choice asks for, by the type of the boat in trouble where it goes by that."""
+    by_types: dict[tuple[str, ...], list[Variant]] = {}
+    for variant in choice.variants:
+        by_types.setdefault(variant.types, []).append(variant)
+    for types, variants in by_types.items():
+        if types:
+            sheet.point(f"{join(types, 'or')} in trouble:", 2)
+        _write_ways(sheet, choice, variants, (3 if types else 2, shared))
     for amount in choice.amounts:
         sheet.point(amount, 2)
-    if others:
-        here = _trim(first.way, choice, shared=shared)
-        sheet.point(f"this is one of {len(choice.variants)} ways: {here}", 2)
-        known = first.way.split(PART)
-        told = _sum_up(others, known)
-        said = _trim("; ".join(told), choice, shared=shared)
-        sheet.point(f"{_introduce(len(others), len(told))}: {said}", 2)
     if not choice.covers:
         why = (
             "support only: another technique must set free"
@@ -141,6 +131,30 @@ def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
         sheet.point(why, 2)
     for caution in choice.cautions:
         sheet.point(f"caution: {caution}", 2)
+
+
+def _write_ways(
+    sheet: Sheet, choice: Choice, variants: list[Variant], how: tuple[int, bool]
+) -> None:
+    """Write what the first of several ways asks for, and how the others differ."""
+    depth, shared = how
+    first, *others = variants
+    people = [_say_people(slot) for slot in first.persons]
+    if people:
+        sheet.point(f"people: {'; '.join(people)}", depth)
+    for boat in first.boats:
+        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", depth)
+    if first.needs_boat:
+        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", depth)
+    if first.items:
+        sheet.point(f"things: {'; '.join(_say_things(choice, first.items))}", depth)
+    if others:
+        here = _trim(first.way, choice, shared=shared)
+        sheet.point(f"this is one of {len(variants)} ways: {here}", depth)
+        known = first.way.split(PART)
+        told = _sum_up(others, known)
+        said = _trim("; ".join(told), choice, shared=shared)
+        sheet.point(f"{_introduce(len(others), len(told))}: {said}", depth)
 
 
 def _introduce(others: int, parts: int) -> str:

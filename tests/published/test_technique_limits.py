@@ -256,7 +256,8 @@ def test_only_one_of_two_lines_is_thrown(tmp_path: Path) -> None:
 
 def test_bank_haul_line(tmp_path: Path) -> None:
     """9.5 m of reach, 3:1: 29.5 m of line; worked example, common practice, no source."""
-    choice = look(tmp_path, "pinned boat", "bank-haul", "left", width=30, reach=9.5)
+    facts = {"width": 30, "reach": 9.5, "boat": "oar raft 4.3 m"}
+    choice = look(tmp_path, "pinned boat", "bank-haul", "left", **facts)
     assert max(s.thing.least_mm for s in choice.variants[0].items) == 29_500
     assert {v.way.split(" (")[0] for v in choice.variants} >= {
         "clipped from a boat; clips from a boat"
