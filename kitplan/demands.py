@@ -37,6 +37,7 @@ class Thing:
     least_mm: int = 0
     flags: tuple[str, ...] = ()
     spare: bool = False  # a crew paddle does not do
+    whole: bool = False  # a line in one piece
 
 
 @dataclass(frozen=True, slots=True, order=True)

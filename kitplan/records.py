@@ -141,6 +141,7 @@ class NeedRecord(Record):
     length: list[LengthRecord] = []
     flags: list[LineFlag] = []
     spare: bool = False
+    whole: bool = False
     rig: Literal["pulleys", "prusik loops"] | None = None
     besides: Annotated[int, Field(ge=0, le=50)] = 0
     when: WhenRecord | None = None
@@ -265,6 +266,17 @@ class BoatTypeRecord(Record):
     source: Annotated[str, Field(min_length=1)] = "typical; weigh your own"
 
 
+class JointRecord(Record):
+    """What it takes to join two lines, to lie across or to haul: length, and a thing of a kind.
+
+    None are joined where `unless` lines of the party are long enough alone.
+    """
+
+    takes: Quantity
+    kind: Name
+    unless: Annotated[int, Field(ge=1, le=1000)] = 1
+
+
 class FiguresRecord(Record):
     """House figures that all techniques share, each with its source in a comment or `source`."""
 
@@ -284,6 +296,7 @@ class FiguresRecord(Record):
     role_wears: list[Name]
     rope_role_wears: list[Name]
     safety_factor: Annotated[int, Field(ge=1, le=20)] = 4
+    joint: JointRecord | None = None
     source: Annotated[str, Field(min_length=1)]
 
 

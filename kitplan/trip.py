@@ -141,6 +141,7 @@ class Need:
     length: tuple[LengthRule, ...] = ()  # the greatest of these counts
     flags: frozenset[str] = frozenset()
     spare: bool = False  # must not be a crew paddle
+    whole: bool = False  # a line in one piece, never two joined
     rig: str = ""  # "pulleys" or "prusik loops": as many as the pulling system has of them
     besides: int = 0  # and so many more
     when: When | None = None
@@ -272,6 +273,18 @@ class BoatType:
 
 
 @dataclass(frozen=True, slots=True)
+class Joint:
+    """What it takes to join two lines: so much of their length, and one thing of a kind.
+
+    None are joined where `unless` lines of the party are long enough alone.
+    """
+
+    takes_mm: int
+    kind: str
+    unless: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Figures:
     """House figures that all techniques share."""
 
@@ -291,6 +304,7 @@ class Figures:
     role_wears: tuple[str, ...]
     rope_role_wears: tuple[str, ...]
     safety_factor: int = 4  # strength over force, of what hauls
+    joint: Joint | None = None  # None: lines are never joined
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,9 +47,11 @@ eddies = {eddies}
 from_left = "{reach} m"
 {spot}
 scenarios = ["{scenario}"]
+{more}
 """
 
 USUAL: dict[str, object] = {
+    "more": "",
     "boat": "oar raft 4.9 m",
     "water": "14 degC",
     "remote": "false",

@@ -16,6 +16,7 @@ from kitplan.trip import (
     Figures,
     Haul,
     Item,
+    Joint,
     Role,
     Scenario,
     Technique,
@@ -308,7 +309,16 @@ def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> 
         role_wears=tuple(record.role_wears),
         rope_role_wears=tuple(record.rope_role_wears),
         safety_factor=record.safety_factor,
+        joint=_read_joint(sheet, record.joint, known),
     )
+
+
+def _read_joint(sheet: Sheet, record: records.JointRecord | None, known: Known) -> Joint | None:
+    if record is None:
+        return None
+    known.kinds.check(sheet, record.kind, "figures", "joint", "kind")
+    takes_mm = sheet.read(read_length_mm, record.takes, "figures", "joint", "takes")
+    return Joint(takes_mm, record.kind, record.unless)
 
 
 def _check_kinds(sheet: Sheet, known: Known, key: str, kinds: Iterable[str], trail: Trail) -> None:

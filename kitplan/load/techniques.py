@@ -232,6 +232,7 @@ class TechniqueReader:
             length=self._read_list(record.length, (*trail, "length"), self._read_length),
             flags=frozenset(record.flags),
             spare=record.spare,
+            whole=record.whole,
             rig=record.rig or "",
             besides=record.besides,
             when=self._read_when(record.when, (*trail, "when")),

@@ -25,8 +25,9 @@ from kitplan.needs.haul import (
     say_haul,
     say_no_haul,
 )
+from kitplan.needs.joined import say_joined
 from kitplan.needs.roster import list_running, list_ways
-from kitplan.needs.variants import expand_variants, say_length, throwing_level
+from kitplan.needs.variants import ask_thing, expand_variants, say_length, throwing_level
 from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
 
@@ -287,6 +288,7 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
     held = [need for need in needs if fit.holds(need.when, setting)]
     hauled = list(list_settings(technique, setting))
     said = [say_length(need, one) for need in held if need.length for one in hauled]
+    said += [text for n in held for one in hauled for text in say_joined(ask_thing(n, one), one)]
     said += [say_count(need, one) for need in held if need.rig for one in hauled]
     figures = setting.trip.catalog.figures
     roles: Iterable[Role] = technique.roles

@@ -23,6 +23,7 @@ from kitplan.needs.haul import (
     say_stroke,
     stroke_mm,
 )
+from kitplan.needs.joined import add_joined
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
@@ -58,7 +59,7 @@ def _expand_drafts(technique: Technique, way: Way, setting: Setting) -> Iterator
             for crossed in add_crossing(spotted, technique, setting):
                 for led in _add_in_charge(crossed, setting):
                     if (cleared := _clear_above(led)) is not None:
-                        yield cleared
+                        yield from add_joined(cleared, setting)
 
 
 # --- the parts ----------------------------------------------------------------------------------
@@ -130,7 +131,7 @@ def _guard(draft: Draft, counts: dict[str, int], setting: Setting) -> Draft:
         ask = _ask_role(guard.role, setting)
         place = Place(DOWNSTREAM, (site,), ask)
         items = tuple(
-            ItemSlot(site, _ask_thing(need, setting), need.count * count) for need in guard.items
+            ItemSlot(site, ask_thing(need, setting), need.count * count) for need in guard.items
         )
         said = "" if site == ASHORE else f"{many}{DOWNSTREAM} on {side_name(site)}"
         draft = draft.add(said, places=(place,) * count, items=items)
@@ -230,7 +231,7 @@ def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Pla
 
 def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
     site = _resolve_site(need.site, technique, setting)[0]
-    return ItemSlot(site, _ask_thing(need, setting), count_need(need, setting))
+    return ItemSlot(site, ask_thing(need, setting), count_need(need, setting))
 
 
 def _resolve_site(site: str, technique: Technique, setting: Setting) -> tuple[str, ...]:
@@ -273,9 +274,10 @@ def throwing_level(reach_mm: int, throw_reach_mm: tuple[int, ...]) -> int:
     return len(throw_reach_mm) + 1
 
 
-def _ask_thing(need: Need, setting: Setting) -> Thing:
+def ask_thing(need: Need, setting: Setting) -> Thing:
+    """Return what a thing must be here to serve a need."""
     least = max((line_length_mm(rule, setting) for rule in need.length), default=0)
-    return Thing(need.kind, least, tuple(sorted(need.flags)), need.spare)
+    return Thing(need.kind, least, tuple(sorted(need.flags)), need.spare, need.whole)
 
 
 def line_length_mm(rule: LengthRule, setting: Setting) -> int:
@@ -326,7 +328,7 @@ def _list_options(crews: Iterable[Crew], exposure: str, setting: Setting) -> tup
                 if holds(role.when, setting)
             ),
             tuple(
-                ItemSlot(ABOARD, _ask_thing(need, setting), need.count)
+                ItemSlot(ABOARD, ask_thing(need, setting), need.count)
                 for need in crew.items
                 if holds(need.when, setting)
             ),

@@ -128,6 +128,32 @@ CASES: Cases = {
             '  try: write pulling = "3:1" for the technique, or count for the thing',
         ],
     ),
+    "joint of an unknown kind": (
+        [
+            (
+                "ferry_steerer = 3\n",
+                'ferry_steerer = 3\njoint = { takes = "1 m", kind = "shackle" }\n',
+            )
+        ],
+        [
+            'catalogs/all.toml:19:26: error: figures, joint: unknown kind "shackle" (unknown-kind)',
+            "  try: one of carabiner, first aid, harness, helmet, life jacket, line, ...",
+        ],
+    ),
+    "a joint that gives line": (
+        [
+            (
+                "ferry_steerer = 3\n",
+                'ferry_steerer = 3\njoint = { takes = "-1 m", kind = "carabiner", unless = 0 }\n',
+            )
+        ],
+        [
+            'catalogs/all.toml:19:11: error: figures, joint: takes must not be negative, and "-1 m" is (out-of-range)',
+            "  try: leave the minus sign out",
+            "catalogs/all.toml:19:47: error: figures, joint: unless must be a whole number from 1 to 1000, not 0 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
     "item twice": (
         [('name = "throw bag 15 m"', 'name = "throw bag 20 m"')],
         [
