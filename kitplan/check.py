@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from kitplan.demands import Ask, BoatSlot, Case, Choice, Needs, Thing, Variant
+    from kitplan.needs.lining import Lining
     from kitplan.trip import Boat, Item, Trip
 
 STEERS = "steers"
@@ -131,11 +132,13 @@ class PartyCheck:
     things: tuple[ThingCheck, ...]
     certificates: tuple[CertificateCheck, ...]
     steerers: tuple[SteererCheck, ...]
+    linings: tuple[Lining, ...]
 
     @property
     def short(self) -> bool:
-        """Say whether something is short whatever is packed where: cover, or a steerer."""
-        return bool(self.cases) or not all(row.able for row in self.steerers)
+        """Say whether something is short whatever is packed: cover, a steerer, what lining asks."""
+        lined = all(not row.missing for row in self.linings)
+        return bool(self.cases) or not lined or not all(row.able for row in self.steerers)
 
 
 def check_party(trip: Trip, needs: Needs) -> PartyCheck:
@@ -151,6 +154,7 @@ def check_party(trip: Trip, needs: Needs) -> PartyCheck:
         _check_things(needs, muster),
         _check_certificates(trip),
         _check_steerers(trip),
+        asks.list_linings(trip),
     )
 
 

@@ -117,10 +117,7 @@ class RoleRecord(Record):
 
 
 class LengthRecord(Record):
-    """Least length of a line: width x `width` + reach x `reach` + `plus`, and what a haul takes.
-
-    That is `stroke` times the ideal advantage of the pulling system less one.
-    """
+    """Least length of a line: width x `width` + reach x `reach` + `plus`, and a haul's strokes."""
 
     width: Factor = 0
     reach: Factor = 0
@@ -129,10 +126,7 @@ class LengthRecord(Record):
 
 
 class NeedRecord(Record):
-    """A thing of a kind that a technique asks for at a site.
-
-    `rig`: as many as the pulling system has of these and so many `besides`, instead of a count.
-    """
+    """A thing of a kind that a technique asks for at a site; `rig` counts by the pulling system."""
 
     kind: Name
     site: Site = "working"
@@ -267,10 +261,7 @@ class BoatTypeRecord(Record):
 
 
 class JointRecord(Record):
-    """What it takes to join two lines, to lie across or to haul: length, and a thing of a kind.
-
-    None are joined where `unless` lines of the party are long enough alone.
-    """
+    """What it takes to join two lines, unless so many lines of the party are long enough alone."""
 
     takes: Quantity
     kind: Name
@@ -308,12 +299,20 @@ class DownstreamCrewRecord(Record):
     crews: Annotated[list[CrewRecord], Field(min_length=1)]
 
 
+class LiningRecord(Record):
+    """What a lined rapid asks for, the same lines and hands for each boat in turn."""
+
+    roles: list[RoleRecord] = []
+    items: list[NeedRecord] = []
+
+
 class CatalogFile(Record):
     """A catalogue file: any of these lists."""
 
     figures: FiguresRecord | None = None
     downstream: DownstreamCrewRecord | None = None
     spotter: RoleRecord | None = None
+    lining: LiningRecord | None = None
     skill: list[Name] = []
     certificate: list[Name] = []
     kind: list[Name] = []
@@ -433,7 +432,7 @@ class RapidChangeRecord(SpotChangeRecord):
     class_: RapidClass | None = Field(default=None, alias="class")
     width: Quantity | None = None
     safety: Literal["set", "afloat", "none"] | None = None
-    run: Literal["run", "portage"] | None = None
+    run: Literal["run", "portage", "lined"] | None = None
     left: BankChangeRecord | None = None
     right: BankChangeRecord | None = None
     eddies: Annotated[int, Field(ge=0, le=100)] | None = None
@@ -465,7 +464,7 @@ class RapidRecord(Record):
     class_: Annotated[RapidClass, Field(alias="class")]
     width: Quantity | None = None
     safety: Literal["set", "afloat", "none"]
-    run: Literal["run", "portage"] = "run"
+    run: Literal["run", "portage", "lined"] = "run"
     left: BankRecord = BankRecord()
     right: BankRecord = BankRecord()
     eddies: Annotated[int, Field(ge=0, le=100)] = 0

@@ -317,6 +317,14 @@ class Downstream:
 
 
 @dataclass(frozen=True, slots=True)
+class Lining:
+    """What a lined rapid asks for, the same lines and hands for each boat in turn."""
+
+    roles: tuple[Role, ...] = ()
+    items: tuple[Need, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Catalog:
     """All catalogues of a trip taken together."""
 
@@ -330,6 +338,7 @@ class Catalog:
     techniques: dict[str, Technique]
     items: dict[str, Item]
     boat_types: dict[str, BoatType]
+    lining: Lining = Lining()
 
 
 # --- trip nouns ---------------------------------------------------------------------------------
@@ -424,7 +433,7 @@ class Rapid:
     eddies: int
     spots: tuple[Spot, ...]
     boats: tuple[str, ...]  # that pass together, sorted; nobody else is there
-    run: str = "run"  # run or portage
+    run: str = "run"  # run, portage or lined: nobody is in a boat but where it is run
     place: str = ""  # the rapid's name in the file
     flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows
     where: Place = field(default=NOWHERE, compare=False, repr=False)

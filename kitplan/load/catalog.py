@@ -17,6 +17,7 @@ from kitplan.trip import (
     Haul,
     Item,
     Joint,
+    Lining,
     Role,
     Scenario,
     Technique,
@@ -59,6 +60,7 @@ class Shelf:
     figures: Figures | None
     downstream: Downstream | None
     spotter: Role | None
+    lining: Lining
     scenarios: dict[str, Scenario]
     techniques: dict[str, Technique]
     items: dict[str, Item]
@@ -79,6 +81,7 @@ class Shelf:
             techniques=self.techniques,
             items=self.items,
             boat_types=self.boat_types,
+            lining=self.lining,
         )
 
 
@@ -91,7 +94,7 @@ def read_catalogs(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool)
     _check_once(trip, files, complete=complete)
     if complete:
         _check_lists(trip, files, known)
-    shelf = Shelf(known, None, None, None, {}, {}, {}, {})
+    shelf = Shelf(known, None, None, None, Lining(), {}, {}, {}, {})
     for one, new in zip(files, kept, strict=True):
         _fill(shelf, one, new)
     return shelf
@@ -139,12 +142,12 @@ def _join_clashes(findings: list[Finding]) -> list[Finding]:
 
 def _check_once(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool) -> None:
     """Complain of parts that stand in no catalogue or in several."""
-    for key in _ONCE:
+    for key in (*_ONCE, "lining"):
         holders = [one.sheet for one in files if key in one.sheet.data]
         for sheet in holders[1:]:
             message = f"[{key}] is there twice, first at {holders[0].place(key).text()}"
             sheet.complain((key,), "table-used-twice", message, "keep one of the two")
-        if not holders and complete:
+        if not holders and complete and key in _ONCE:
             message = f"none of the catalogues has a [{key}] table"
             hint = 'name "kitplan:techniques.toml" among them, or add the table'
             trip.complain(("trip", "catalogs"), "missing-table", message, hint)
@@ -172,6 +175,8 @@ def _fill(shelf: Shelf, one: CatalogSheet, new: set[Trail]) -> None:
         shelf.downstream = reader.read_downstream(record.downstream, ("downstream",))
     if record.spotter is not None:
         shelf.spotter = reader.read_role(record.spotter, ("spotter",))
+    if record.lining is not None:
+        shelf.lining = reader.read_lining(record.lining, ("lining",))
     _fill_lists(shelf, one, new, reader)
 
 

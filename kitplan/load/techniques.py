@@ -11,6 +11,7 @@ from kitplan.trip import (
     Downstream,
     Force,
     LengthRule,
+    Lining,
     Need,
     PlaceLimits,
     Role,
@@ -88,6 +89,13 @@ class TechniqueReader:
             role=self.read_role(record.role, (*trail, "role")),
             items=self._read_list(record.items, (*trail, "items"), self._read_need),
             crews=self._read_list(record.crews, (*trail, "crews"), self._read_crew),
+        )
+
+    def read_lining(self, record: records.LiningRecord, trail: Trail) -> Lining:
+        """Return what a lined rapid asks for."""
+        return Lining(
+            roles=self._read_list(record.roles, (*trail, "roles"), self.read_role),
+            items=self._read_list(record.items, (*trail, "items"), self._read_need),
         )
 
     def read_role(self, record: records.RoleRecord, trail: Trail) -> Role:

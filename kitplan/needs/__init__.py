@@ -1,6 +1,7 @@
 """From the river to the demands: what each place asks for, without a solver."""
 
 from kitplan.needs.derive import derive_needs
+from kitplan.needs.lining import find_lining, list_linings
 from kitplan.needs.roster import (
     able,
     allowed_stations,
@@ -25,10 +26,12 @@ __all__ = [
     "ask_steerer",
     "crew_paddles",
     "derive_needs",
+    "find_lining",
     "fits_boat",
     "hardest_class",
     "holds_certificate",
     "least_crew",
+    "list_linings",
     "list_ways",
     "minutes_by_day",
     "person_mass_g",

@@ -130,7 +130,7 @@ def list_ways(choice: Choice, running: BoatType) -> tuple[Variant, ...]:
 def allowed_stations(rapid: Rapid) -> tuple[str, ...]:
     """Return the stations a boat may take at a rapid, "above" always among them."""
     stations: list[str] = []
-    if rapid.run == "portage":
+    if rapid.run != "run":
         return ("above",)
     if rapid.safety == "set":
         stations += [side for side in ("left", "right") if rapid.bank(side).landing >= 1]
@@ -149,7 +149,7 @@ def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:
     figures = trip.catalog.figures
     days: dict[int, tuple[set[str], int]] = {}
     for rapid in trip.rapids.values():
-        if rapid.safety != "set" or rapid.run == "portage":
+        if rapid.safety != "set" or rapid.run != "run":
             continue
         walk_mm = max(rapid.left.walk_mm, rapid.right.walk_mm)
         walk_s = 2 * walk_mm * 60 // figures.walk_mm_per_min

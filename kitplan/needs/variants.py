@@ -215,6 +215,22 @@ def _finish(draft: Draft) -> Variant:
     )
 
 
+def ask_lining(setting: Setting) -> tuple[tuple[PersonSlot, ...], tuple[ItemSlot, ...]]:
+    """Return the people and things that lining a boat asks for at a rapid."""
+    lining = setting.trip.catalog.lining
+    persons = [
+        PersonSlot(role.name, (ASHORE,), _ask_role(role, setting), count_role(role, setting))
+        for role in lining.roles
+        if holds(role.when, setting)
+    ]
+    items = [
+        ItemSlot(ASHORE, ask_thing(need, setting), count_need(need, setting))
+        for need in lining.items
+        if holds(need.when, setting)
+    ]
+    return tuple(persons), tuple(items)
+
+
 # --- small parts --------------------------------------------------------------------------------
 
 

@@ -15,6 +15,8 @@ from kitplan.report.words import (
     join,
     join_flows,
     join_of,
+    say_lining,
+    say_missing,
     say_passages,
     say_running,
     say_without,
@@ -45,6 +47,7 @@ def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str
     _write_never(sheet, check)
     sheet.say(BY_ITSELF)
     _write_cases(sheet, trip, check)
+    _write_linings(sheet, trip, check)
     _write_techniques(sheet, trip, check)
     _write_roles(sheet, trip, check)
     _write_steerers(sheet, trip, check)
@@ -68,6 +71,9 @@ def _say_answer(check: PartyCheck) -> str:
         short = {(*_spot(row), running) for row in check.cases for running in row.running}
         many = f"{len(short)} of {count(check.total, 'case')}"
         return f"no packing covers {many} from every bank that counts"
+    unlined = [row.rapid for row in check.linings if row.missing]
+    if unlined:
+        return f"what lining {join(unlined)} asks for is not there"
     never = sum(not row.possible for row in check.techniques)
     if never:
         return f"every case can be covered, {count(never, 'technique')} can be done nowhere"
@@ -112,6 +118,23 @@ def _say_case(rapids: list[Rapid], row: CaseCheck) -> str:
         f"Day {rapids[0].day}, {say_passages(rapids)}, {row.spot}: {row.scenario}, from {banks}, "
         f"{say_running(row.running, rapids[0].boats)}{elsewhere}."
     )
+
+
+def _write_linings(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    """Write what each lined rapid asks for, and whether the party has it."""
+    rows = (
+        (
+            row.rapid,
+            f"{say_lining(row)}: "
+            + (f"{say_missing(row.missing)}." if row.missing else "the party has it."),
+        )
+        for row in check.linings
+    )
+    alike = join_flows(trip, rows)
+    if alike:
+        sheet.heading("Lined, nobody aboard")
+    for rapids, said in alike:
+        sheet.point(f"Day {rapids[0].day}, {say_passages(rapids)}: {said}")
 
 
 # --- techniques ---------------------------------------------------------------------------------

@@ -5,15 +5,26 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from kitplan.needs import list_linings
 from kitplan.needs.words import say_ask, say_thing, say_work
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import BANK_NAMES, count, join, say_flow, say_place
+from kitplan.report.words import (
+    BANK_NAMES,
+    RUN_NAMES,
+    count,
+    join,
+    say_flow,
+    say_lining,
+    say_missing,
+    say_place,
+)
 from kitplan.units import show_length, show_mass, show_speed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from kitplan.demands import Choice, ItemSlot, Needs, PersonSlot, Thing, Variant
+    from kitplan.needs.lining import Lining
     from kitplan.trip import Rapid, Spot, Trip
 
 PART = "; "
@@ -35,11 +46,15 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
             [w for w, on in (("cold water", trip.cold), ("a remote river", trip.remote)) if on]
         )
         sheet.say(f"Exposures are tested against one class harder, once, for {why}.")
+    linings = {lining.rapid: lining for lining in list_linings(trip)}
     told: dict[tuple[str, str], Rapid] = {}
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
         sheet.heading(f"Day {rapid.day}, {rapid.name}", _say_rapid(rapid))
         if rapid.run == "portage":
             sheet.say("Carried round: it asks for nothing.")
+            continue
+        if rapid.name in linings:
+            _write_lining(sheet, linings[rapid.name])
             continue
         body = Sheet(style)
         _write_spots(body, needs, rapid)
@@ -49,6 +64,13 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
         else:
             sheet.say(f"The same as {first.name}.")
     return sheet.finish()
+
+
+def _write_lining(sheet: Sheet, lining: Lining) -> None:
+    """Write what a lined rapid asks for, and what the party does not have of it."""
+    sheet.say(f"Lined, nobody aboard: {say_lining(lining)}.")
+    if lining.missing:
+        sheet.say(f"Short whatever is packed where: {say_missing(lining.missing)}.")
 
 
 def _write_spots(sheet: Sheet, needs: Needs, rapid: Rapid) -> None:
@@ -66,7 +88,7 @@ def _write_spots(sheet: Sheet, needs: Needs, rapid: Rapid) -> None:
 
 def _say_rapid(rapid: Rapid) -> str:
     wide = f", {show_length(rapid.width_mm)} wide" if rapid.width_mm else ""
-    how = "carried round" if rapid.run == "portage" else f"safety {rapid.safety}"
+    how = RUN_NAMES.get(rapid.run, f"safety {rapid.safety}")
     return f"{say_flow(rapid)}, class {rapid.class_text}{wide}, {how}"
 
 
