@@ -260,14 +260,6 @@ class BoatTypeRecord(Record):
     source: Annotated[str, Field(min_length=1)] = "typical; weigh your own"
 
 
-class JointRecord(Record):
-    """What it takes to join two lines, unless so many lines of the party are long enough alone."""
-
-    takes: Quantity
-    kind: Name
-    unless: Annotated[int, Field(ge=1, le=1000)] = 1
-
-
 class FiguresRecord(Record):
     """House figures that all techniques share, each with its source in a comment or `source`."""
 
@@ -287,7 +279,9 @@ class FiguresRecord(Record):
     role_wears: list[Name]
     rope_role_wears: list[Name]
     safety_factor: Annotated[int, Field(ge=1, le=20)] = 4
-    joint: JointRecord | None = None
+    joint: Quantity | None = None
+    joint_kind: Name | None = None
+    joint_unless: Annotated[int, Field(ge=1, le=1000)] = 1
     source: Annotated[str, Field(min_length=1)]
 
 
@@ -344,6 +338,7 @@ class TripRecord(Record):
     running: Literal["any boat"] | list[Name] = "any boat"
     water_temperature: Quantity
     remote: bool = False
+    fades_after: Quantity | None = None
     accept: AcceptRecord = AcceptRecord()
     everyone_wears: list[Name] = []
     consequence: dict[Name, Annotated[int, Field(ge=1, le=100)]] = {}
@@ -373,6 +368,7 @@ class PaddlerRecord(Record):
     name: Name
     mass: Quantity
     skills: dict[Name, Level] = {}
+    practised: dict[Name, date] = {}
     wears: dict[Name, Annotated[int, Field(ge=1, le=50)]] = {}
     certificates: list[CertificateRecord] = []
     at_most: Exposure | None = None

@@ -274,7 +274,7 @@ class BoatType:
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """What it takes to join two lines: so much of their length, and one thing of a kind.
+    """What it takes to join two lines: so much of their length, and a thing of a kind, if named.
 
     None are joined where `unless` lines of the party are long enough alone.
     """
@@ -366,6 +366,8 @@ class Paddler:
     at_most: str
     guest: bool
     boat: str | None = None
+    faded: tuple[tuple[str, int], ...] = ()  # counted one level lower in `skills`; level as written
+    undated: tuple[str, ...] = ()  # counted in full though skills fade, for want of a date
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
     def level(self, skill: str) -> int:
@@ -482,6 +484,7 @@ class Trip:
     accept: dict[str, int]  # exposure -> greatest class accepted; "ashore" always 6
     companies: tuple[Company, ...]
     consequence: dict[str, int]  # scenario -> consequence, the trip's changes applied
+    fades_months: int | None = None  # skills not practised so long count one level lower
     flow: str = AS_WRITTEN  # what is planned for: low, medium, high or all
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     where: Place = field(default=NOWHERE, compare=False, repr=False)

@@ -314,16 +314,18 @@ def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> 
         role_wears=tuple(record.role_wears),
         rope_role_wears=tuple(record.rope_role_wears),
         safety_factor=record.safety_factor,
-        joint=_read_joint(sheet, record.joint, known),
+        joint=_read_joint(sheet, record, known),
     )
 
 
-def _read_joint(sheet: Sheet, record: records.JointRecord | None, known: Known) -> Joint | None:
-    if record is None:
+def _read_joint(sheet: Sheet, record: records.FiguresRecord, known: Known) -> Joint | None:
+    """Return what it takes to join two lines, None if they are not joined."""
+    if record.joint_kind is not None:
+        known.kinds.check(sheet, record.joint_kind, "figures", "joint_kind")
+    takes_mm = sheet.read_if_given(read_length_mm, record.joint, "figures", "joint")
+    if takes_mm is None:
         return None
-    known.kinds.check(sheet, record.kind, "figures", "joint", "kind")
-    takes_mm = sheet.read(read_length_mm, record.takes, "figures", "joint", "takes")
-    return Joint(takes_mm, record.kind, record.unless)
+    return Joint(takes_mm, record.joint_kind or "", record.joint_unless)
 
 
 def _check_kinds(sheet: Sheet, known: Known, key: str, kinds: Iterable[str], trail: Trail) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.errors import has_errors
 from kitplan.load.companies import check_companies
+from kitplan.load.fading import read_fading
 from kitplan.load.names import Names
 from kitplan.load.passages import Around, read_passages
 from kitplan.load.people import PartyReader
@@ -46,6 +47,7 @@ class TripReader:
         self._days = record.trip.days or max((one.day for one in record.rapid), default=1)
         self._ends = self._read_end()
         self._party = PartyReader(sheet, shelf, self._ends)
+        self._party.fading = read_fading(sheet, record.trip)
         self._party.boat_names.complete = "boat" not in broken
         self._party.paddler_names.complete = "paddler" not in broken
 
@@ -91,6 +93,7 @@ class TripReader:
             accept=accept,
             companies=companies,
             consequence=consequence,
+            fades_months=party.fading.months,
             flow=flow,
             sources=tuple(sources),
             where=sheet.place("trip"),

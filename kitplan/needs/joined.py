@@ -87,7 +87,7 @@ def say_joined(thing: Thing, setting: Setting) -> tuple[str, ...]:
     return tuple(
         f"{LINE} of {show_length(thing.least_mm)}: two joined will do, {_say_pair(pair)} - "
         f"{show_length(joint.takes_mm)} of joint = "
-        f"{show_length(joined_length_mm(*pair, joint.takes_mm))}, with 1 more {joint.kind}"
+        f"{show_length(joined_length_mm(*pair, joint.takes_mm))}{_say_kind(joint)}"
         for pair in list_pairs(thing, setting)
     )
 
@@ -111,13 +111,18 @@ def _join(slot: ItemSlot, pair: Pair, joint: Joint) -> tuple[ItemSlot, ...]:
     """Return what stands for one line of a slot: two lines and what joins them."""
     lines = [replace(slot, thing=replace(slot.thing, least_mm=mm), count=1) for mm in pair]
     more = (replace(slot, count=slot.count - 1),) if slot.count > 1 else ()
-    return (*lines, ItemSlot(slot.site, Thing(joint.kind)), *more)
+    by = (ItemSlot(slot.site, Thing(joint.kind)),) if joint.kind else ()
+    return (*lines, *by, *more)
 
 
 def _say_where(draft: Draft, slot: ItemSlot) -> str:
     """Return the bank of the line, if lines are asked for at several."""
     sites = {item.site for item in draft.items if JOINED.intersection(item.thing.flags)}
     return f"on {side_name(slot.site)} " if len(sites) > 1 else ""
+
+
+def _say_kind(joint: Joint) -> str:
+    return f", with 1 more {joint.kind}" if joint.kind else ""
 
 
 def _say_pair(pair: Pair) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.report.cover import write_without
+from kitplan.report.fading import write_fading
 from kitplan.report.lacks import say_lacks
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import (
@@ -46,6 +47,7 @@ def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str
     sheet.title(f"{trip.name}: {_say_answer(check)}{say_without(needs)}")
     _write_never(sheet, check)
     sheet.say(BY_ITSELF)
+    write_fading(sheet, trip)
     _write_cases(sheet, trip, check)
     _write_linings(sheet, trip, check)
     _write_techniques(sheet, trip, check)

@@ -46,6 +46,7 @@ def _make_head(trip: Trip) -> dict[str, Any]:
         "digest": digest_sources(trip.sources),
         "trip": trip.name,
         "flow": trip.flow,
+        "fades_after_months": trip.fades_months,
     }
 
 

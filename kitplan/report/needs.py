@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs import list_linings
 from kitplan.needs.words import say_ask, say_thing, say_work
+from kitplan.report.fading import write_fading
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import (
     BANK_NAMES,
@@ -46,6 +47,7 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
             [w for w, on in (("cold water", trip.cold), ("a remote river", trip.remote)) if on]
         )
         sheet.say(f"Exposures are tested against one class harder, once, for {why}.")
+    write_fading(sheet, trip, undated=True)
     linings = {lining.rapid: lining for lining in list_linings(trip)}
     told: dict[tuple[str, str], Rapid] = {}
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):

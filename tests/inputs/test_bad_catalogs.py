@@ -132,11 +132,11 @@ CASES: Cases = {
         [
             (
                 "ferry_steerer = 3\n",
-                'ferry_steerer = 3\njoint = { takes = "1 m", kind = "shackle" }\n',
+                'ferry_steerer = 3\njoint = "1 m"\njoint_kind = "shackle"\n',
             )
         ],
         [
-            'catalogs/all.toml:19:26: error: figures, joint: unknown kind "shackle" (unknown-kind)',
+            'catalogs/all.toml:20:1: error: figures: unknown kind "shackle" (unknown-kind)',
             "  try: one of carabiner, first aid, harness, helmet, life jacket, line, ...",
         ],
     ),
@@ -144,13 +144,13 @@ CASES: Cases = {
         [
             (
                 "ferry_steerer = 3\n",
-                'ferry_steerer = 3\njoint = { takes = "-1 m", kind = "carabiner", unless = 0 }\n',
+                'ferry_steerer = 3\njoint = "-1 m"\njoint_unless = 0\n',
             )
         ],
         [
-            'catalogs/all.toml:19:11: error: figures, joint: takes must not be negative, and "-1 m" is (out-of-range)',
+            'catalogs/all.toml:19:1: error: figures: joint must not be negative, and "-1 m" is (out-of-range)',
             "  try: leave the minus sign out",
-            "catalogs/all.toml:19:47: error: figures, joint: unless must be a whole number from 1 to 1000, not 0 (out-of-range)",
+            "catalogs/all.toml:20:1: error: figures: joint_unless must be a whole number from 1 to 1000, not 0 (out-of-range)",
             "  try: look for a slip",
         ],
     ),

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 ACROSS = LINE.replace("1.5", "3.5").replace('"thrown"', '"across"')
 JOINT: Edit = (
     "ferry_steerer = 3\n",
-    'ferry_steerer = 3\njoint = { takes = "1 m", kind = "carabiner" }\n',
+    'ferry_steerer = 3\njoint = "1 m"\njoint_kind = "carabiner"\n',
 )
 BAGS: Edit = ('flags = ["thrown", "floats"]', 'flags = ["thrown", "across", "floats"]')
 KIT = {"throw bag 20 m": "count = 4", "locking carabiner": "count = 2"}
@@ -98,12 +98,18 @@ def test_lines_are_not_joined(tmp_path: Path, catalog: tuple[Edit, ...]) -> None
     assert read_value(solve(trip)) == 16
 
 
+def test_a_knot_alone_joins_where_no_kind_is_named(tmp_path: Path) -> None:
+    knot = (JOINT[0], 'ferry_steerer = 3\njoint = "1 m"\n')
+    tiny = replace(JOINED, catalog=(knot, *JOINED.catalog[1:]), kit={"throw bag 20 m": "count = 4"})
+    assert read_value(solve(read_tiny(tmp_path, tiny))) == 0
+
+
 def test_none_are_joined_where_one_line_does_alone(tmp_path: Path) -> None:
     """A bag of 24 m: one raft has it, and 8 is left of 16 - unless two such lines are asked."""
     longer = ('length = "15 m"\nflags = ["thrown"]', 'length = "24 m"\nflags = ["across"]')
     kit = KIT | {"throw bag 15 m": "count = 1"}
     alone = replace(JOINED, kit=kit, catalog=(*JOINED.catalog, longer))
     assert read_value(solve(read_tiny(tmp_path, alone))) == 8
-    two = (JOINT[0], JOINT[1].replace(" }", ", unless = 2 }"))
+    two = (JOINT[0], JOINT[1] + "joint_unless = 2\n")
     both = replace(alone, catalog=(two, *alone.catalog[1:]))
     assert read_value(solve(read_tiny(tmp_path, both))) == 0
