@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 KNOT_LEFT = river.KNOT_LEFT_PERCENT["figure-8"]
 PULLEY = river.SMALL_PULLEY_PERCENT
 SYSTEMS = {system.name: system for system in (river.HANDS_ALONE, *river.SYSTEMS)}
+PINNED = "pinned: "
+"""Begins the part of a way's name that says for which boats it is."""
 BY_HAND = river.HANDS_ALONE.name
 SWAMPED = "a swamped boat, as published"
 LINE, LOOP = "line", "prusik loop"
@@ -60,12 +62,13 @@ def say_no_haul(technique: Technique) -> str:
     return f"no boat that may be pinned here is hauled with pulleys, as in {technique.name}"
 
 
-def say_rig(setting: Setting, technique: Technique) -> str:
-    """Return for which boats a way is, and how they are hauled; "" where it is for all alike."""
+def say_rig(setting: Setting) -> tuple[str, ...]:
+    """Return for which boats a way is, where it is not for all, and with which pulling system."""
     rig = setting.rig
-    if rig is None or not rig.types:
-        return ""
-    return f"{_join(rig.types)}: {_say_pull(technique, setting)}"
+    if rig is None:
+        return ()
+    types = (f"{PINNED}{_join(rig.types)}",) if rig.types else ()
+    return types if rig.system == BY_HAND else (*types, f"hauled at a {rig.system}")
 
 
 def _choose_rig(technique: Technique, kind: BoatType) -> Rig:

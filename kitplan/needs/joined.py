@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     Pair = tuple[int, int]
 
-LINE, THROWN = "line", "thrown"
-JOINED = frozenset({"across", "haul"})
+LINE, THROWN, HAUL = "line", "thrown", "haul"
+JOINED = frozenset({"across", HAUL})
 
 
 def list_minimal_pairs(lengths_mm: Iterable[int], least_mm: int, joint_mm: int) -> list[Pair]:
@@ -88,6 +88,7 @@ def say_joined(thing: Thing, setting: Setting) -> tuple[str, ...]:
         f"{LINE} of {show_length(thing.least_mm)}: two joined will do, {_say_pair(pair)} - "
         f"{show_length(joint.takes_mm)} of joint = "
         f"{show_length(joined_length_mm(*pair, joint.takes_mm))}{_say_kind(joint)}"
+        + ("; no joint runs into a pulley" if HAUL in thing.flags else "")
         for pair in list_pairs(thing, setting)
     )
 

@@ -77,7 +77,7 @@ def _start_draft(technique: Technique, way: Way, setting: Setting) -> Draft:
         for need in (*technique.items, *way.items)
         if holds(need.when, setting)
     ]
-    said = tuple(part for part in (say_rig(setting, technique), way.name) if part)
+    said = (*say_rig(setting), *((way.name,) if way.name else ()))
     return Draft(said, tuple(places), tuple(item for item in items if item.count))
 
 

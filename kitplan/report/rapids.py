@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.needs import find_lining, minutes_by_day
+from kitplan.needs.haul import PINNED
 from kitplan.needs.lining import LINED
 from kitplan.report.duties import list_duties, say_changes, say_places
 from kitplan.report.words import (
@@ -339,12 +340,15 @@ class _Writer:
 def say_doubled(way: str) -> str:
     """Return what roles alone do not tell: who throws a line across, who is in charge as well.
 
-    Where downstream safety stands is told with its people, and so is one who is in charge alone.
+    Where downstream safety stands is told with its people, and so is one who is in charge alone;
+    for which boats a way is, with the boats.
     """
     parts = [
         part
         for part in way.split("; ")
-        if part not in {PLAIN_WAY, ALONE_IN_CHARGE} and "downstream safety" not in part
+        if part not in {PLAIN_WAY, ALONE_IN_CHARGE}
+        and not part.startswith(PINNED)
+        and "downstream safety" not in part
     ]
     return "; ".join(parts)
 

@@ -52,6 +52,30 @@ def test_minimal_pairs_by_hand() -> None:
     assert list_minimal_pairs([20_000] * 2, 30_000, 1_000) == [(20_000, 20_000)]
 
 
+def test_joined_lines_of_a_haul_and_their_arithmetic(tmp_path: Path) -> None:
+    """A 2 on 2 from 7 m: 7 + 10 + 3 x 5 is 32 m; two of 25 m less 1 m of joint are 49 m.
+
+    Four carabiners for the haul, and one for the joint.
+    """
+    _, needs = lay(tmp_path, "pinned boat", more=STRONG)
+    choice = next(c for key, c in needs.choices.items() if key[3:] == ("bank-haul", "left"))
+    assert (
+        "line of 32 m: two joined will do, 25 m + 25 m - 1 m of joint = 49 m, with 1 more locking "
+        "carabiner; no joint runs into a pulley"
+    ) in choice.amounts
+    joined = [v for v in choice.variants if "two lines joined, 25 m + 25 m" in v.way]
+    assert len(joined) * 2 == len(choice.variants)
+    for variant in joined:
+        counts = {(slot.thing.kind, slot.thing.flags): slot.count for slot in variant.items}
+        assert counts["line", ("haul",)] == 2
+        assert counts["locking carabiner", ()] == 5
+
+
+STRONG = """
+[[kit]]
+item = "throw bag 25 m, strong core"
+count = 2
+"""
 SCENARIOS = ("entrapment, head up", "entrapment, head down", "spent swimmer", "swimmer")
 BAGS = """
 [[kit]]
