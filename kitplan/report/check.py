@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.trip import Rapid, Trip
 
+ASKED_WIDTH = 34
+"""Columns of what a thing must be, in the table of things."""
 BY_ITSELF = (
     "Each question is asked by itself, with everybody and everything the party owns free for it; "
     "only the boat in trouble keeps a steerer and its least crew. What is possible so may still "
@@ -244,7 +246,8 @@ def _write_things(sheet: Sheet, check: PartyCheck) -> None:
         (kind, _say_lengths(alike), asked, str(most), str(owned))
         for (kind, asked, most, owned), alike in groups.items()
     ]
-    sheet.table(rows, ("thing", "length", "", "asked for at once", "at hand"))
+    heads = ("thing", "length", "", "asked for at once", "at hand")
+    sheet.table(rows, heads, widths=(None, None, ASKED_WIDTH, None, None))
     sheet.say("At hand: owned by the party or worn by its people, wherever it may lie.")
 
 
