@@ -30,17 +30,24 @@ class Packed:
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
-    """What the party does. Every boat and rapid of the trip has its entry.
+    """What the party does. Every boat of every leg, and every rapid, has its entry.
 
     `crew`: boat -> paddlers, sorted; `steerer`: boat -> paddler; `packed`: sorted, only what the
     plan deals out (what paddlers wear of their own and crew paddles are not in it);
-    `stations`: (rapid, boat) -> "left", "right", "afloat" or "above".
+    `stations`: (rapid, boat, running boat) -> "left" or "right", "above" (not yet run), "afloat"
+    or "below" (has run, and counts nowhere); `order`: the boats as they run, leg by leg.
     """
 
     crew: dict[str, tuple[str, ...]]
     steerer: dict[str, str]
     packed: tuple[Packed, ...]
-    stations: dict[tuple[str, str], str]
+    stations: dict[tuple[str, str, str], str]
+    order: tuple[str, ...]
+
+    def list_run(self, boats: Iterable[str]) -> list[str]:
+        """Return boats in their running order."""
+        there = set(boats)
+        return [boat for boat in self.order if boat in there]
 
 
 @dataclass(frozen=True, slots=True)

@@ -317,6 +317,7 @@ class TripRecord(Record):
     accept: AcceptRecord = AcceptRecord()
     everyone_wears: list[Name] = []
     consequence: dict[Name, Annotated[int, Field(ge=1, le=100)]] = {}
+    stations: Literal["held", "reset"] = "held"
     boats: str | None = None
     paddlers: str | None = None
     kit: str | None = None
@@ -328,6 +329,8 @@ class BoatRecord(Record):
     name: Name
     type: Name
     dry_load: Quantity = "0 kg"
+    from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")
+    to: Annotated[int, Field(ge=1, le=60)] | None = None
 
 
 class CertificateRecord(Record):
@@ -348,6 +351,8 @@ class PaddlerRecord(Record):
     at_most: Exposure | None = None
     boat: Name | None = None
     guest: bool | None = None
+    from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")
+    to: Annotated[int, Field(ge=1, le=60)] | None = None
 
 
 class KitRecord(Record):
@@ -356,12 +361,15 @@ class KitRecord(Record):
     item: Name
     count: Annotated[int, Field(ge=1, le=1000)]
     take: bool | Annotated[int, Field(ge=0, le=1000)] = False
+    from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")
+    to: Annotated[int, Field(ge=1, le=60)] | None = None
 
 
 class BankRecord(Record):
     """One bank of a rapid."""
 
     landing: Annotated[int, Field(ge=0, le=100)] = 0
+    landing_above: Annotated[int, Field(ge=0, le=100)] | None = None
     path: bool = False
     walk: Quantity = "0 m"
     anchor: bool = False
@@ -374,6 +382,7 @@ class BankChangeRecord(Record):
     """What changes on one bank at a flow; what is not said stays as written."""
 
     landing: Annotated[int, Field(ge=0, le=100)] | None = None
+    landing_above: Annotated[int, Field(ge=0, le=100)] | None = None
     path: bool | None = None
     walk: Quantity | None = None
     anchor: bool | None = None
@@ -460,10 +469,19 @@ class CompanyRecord(Record):
     paddlers: Annotated[list[Name], Field(min_length=2)]
 
 
+class OrderRecord(Record):
+    """What the running order must be: given, or who may lead and what the sweep carries."""
+
+    boats: list[Name] | None = None
+    lead: Level = 0
+    sweep: list[Name] = []
+
+
 class TripFile(Record):
     """A trip file."""
 
     trip: TripRecord
+    order: OrderRecord = OrderRecord()
     boat: list[BoatRecord] = []
     paddler: list[PaddlerRecord] = []
     kit: list[KitRecord] = []

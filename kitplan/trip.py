@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 EXPOSURES: tuple[str, ...] = ("ashore", "wading", "afloat", "tethered", "swimming")
 CLASSES: tuple[str, ...] = ("I", "II", "III", "IV", "V", "VI")
 BANKS: tuple[str, ...] = ("left", "right")
-STATIONS: tuple[str, ...] = ("left", "right", "afloat", "above")
+STATIONS: tuple[str, ...] = ("left", "right", "afloat", "above", "below")
+HELD, RESET = "held", "reset"
+"""Whether a boat waits at one station before its run and one after, or at others each time."""
 CARRIED: tuple[str, ...] = ("worn", "quick", "stowed")
 FLOWS: tuple[str, ...] = ("low", "medium", "high")
 AS_WRITTEN, ALL_FLOWS = "medium", "all"
@@ -303,11 +305,17 @@ class Catalog:
 
 @dataclass(frozen=True, slots=True)
 class Boat:
-    """One boat of the party."""
+    """One boat of the party in one leg.
+
+    In later legs `name` says from which day on: what it holds then is another matter. `called` is
+    the boat's name in the file.
+    """
 
     name: str
     type: BoatType
     dry_load_g: int = 0
+    called: str = ""
+    leg: int = 0  # place in the trip's legs
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -332,7 +340,10 @@ class Paddler:
 
 @dataclass(frozen=True, slots=True)
 class Kit:
-    """Copies of one item that the party owns; `take` of them always go."""
+    """Copies of one item that the party owns; `take` of them always go.
+
+    What is taken goes along through all legs that have the item.
+    """
 
     item: Item
     count: int
@@ -342,9 +353,14 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Bank:
-    """One bank of a rapid; None: not given."""
+    """One bank of a rapid; None: not given.
+
+    `landing`: boats it takes below, once they have run; `landing_above`: boats whose crews can walk
+    down from above before they run.
+    """
 
     landing: int = 0
+    landing_above: int = 0
     path: bool = False
     walk_mm: int = 0
     anchor: bool = False
@@ -392,6 +408,7 @@ class Rapid:
     boats: tuple[str, ...]  # that pass together, sorted; nobody else is there
     run: str = "run"  # run or portage
     place: str = ""  # the rapid's name in the file
+    leg: int = 0  # place in the trip's legs
     flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -410,6 +427,32 @@ class Company:
 
 
 @dataclass(frozen=True, slots=True)
+class Leg:
+    """Days with the same boats, people and kit; its days count from 1, `ends` is the last one."""
+
+    first_day: int
+    last_day: int
+    ends: date
+    boats: tuple[str, ...]
+    paddlers: tuple[str, ...]
+    kit: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OrderTerms:
+    """What the running order must be: as given, or who may lead and what the sweep carries.
+
+    `boats`: all boats as they are called, in the order given; empty: it is free. `lead`: least
+    level of the first boat's steerer in its own skill. `sweep`: kinds of things in the last boat.
+    """
+
+    boats: tuple[str, ...] = ()
+    lead: int = 0
+    sweep: tuple[str, ...] = ()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
 class SourceText:
     """One input file as it was read: the name shown to people, its text, its SHA-256."""
 
@@ -422,6 +465,7 @@ class SourceText:
 class Trip:
     """A trip with everything it names resolved.
 
+    `boats` has a boat once for each leg it is in; `running` names boats as they are called.
     `sources`: the trip file first, then what it names.
     """
 
@@ -439,7 +483,10 @@ class Trip:
     accept: dict[str, int]  # exposure -> greatest class accepted; "ashore" always 6
     companies: tuple[Company, ...]
     consequence: dict[str, int]  # scenario -> consequence, the trip's changes applied
+    legs: tuple[Leg, ...]
     flow: str = AS_WRITTEN  # what is planned for: low, medium, high or all
+    order: OrderTerms = OrderTerms()
+    stations: str = HELD
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -447,3 +494,11 @@ class Trip:
     def cold(self) -> bool:
         """Say whether the water is colder than the catalogue's limit for cold water."""
         return self.water_mdegc < self.catalog.figures.cold_water_mdegc
+
+    def leg_of(self, rapid: str) -> Leg:
+        """Return the leg in which a rapid is passed."""
+        return self.legs[self.rapids[rapid].leg]
+
+    def list_party(self, leg: Leg) -> dict[str, Paddler]:
+        """Return the paddlers who are there in a leg."""
+        return {name: self.paddlers[name] for name in leg.paddlers}

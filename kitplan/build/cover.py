@@ -17,10 +17,11 @@ from kitplan.build.variables import CREW_PADDLE, add_up
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable
+    from datetime import date
 
     from ortools.sat.python import cp_model
 
-    from kitplan.build.variables import Linear, Variables
+    from kitplan.build.variables import Linear, Variables, When
     from kitplan.demands import (
         Ask,
         BoatOption,
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
         Thing,
         Variant,
     )
-    from kitplan.trip import Item
+    from kitplan.trip import Item, Leg
 
     Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
 
@@ -48,75 +49,86 @@ class Cover:
         self.v = variables
         self.trip = variables.trip
         self.needs = needs
-        self._able: dict[Ask, frozenset[str]] = {}
+        self._able: dict[tuple[Ask, date], frozenset[str]] = {}
         self._serving: dict[tuple[Thing, bool], frozenset[str]] = {}
         self._literal: dict[Hashable, cp_model.IntVar] = {}
-        self._worth: dict[tuple[Variant, ...], list[Variant]] = {}
+        self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
         self._names = self._list_thing_names()
 
     # --- demands, cases -------------------------------------------------------------------------
 
     def list_variants(self, choice: Choice) -> list[Variant]:
         """Return the variants of a choice that are worth a literal."""
-        if choice.variants not in self._worth:
-            self._worth[choice.variants] = drop_needless(choice.variants, self.able)
-        return self._worth[choice.variants]
+        leg = self.trip.leg_of(choice.key.rapid)
+        key = (leg.ends, choice.variants)
+        if key not in self._worth:
+            self._worth[key] = drop_needless(
+                choice.variants, lambda ask: self._list_able(ask, leg)
+            )
+        return self._worth[key]
 
-    def possible(
-        self, variant: Variant, rapid: str, running: str, *, pool: bool, spare: int
+    def possible_at_once(self, variant: Variant, when: When, spare: int) -> cp_model.IntVar:
+        """Return a literal that implies the variant can be done at once while the k-th boat runs.
+
+        `when` is a rapid and k. With `spare` 1 it can still be done after any one loss.
+        """
+        key = ("variant", when, variant.persons, variant.items, variant.boats, spare)
+        return self._all(key, partial(self._at_once, variant, when, spare))
+
+    def possible_unhurried(
+        self, variant: Variant, rapid: str, running: str, spare: int
     ) -> cp_model.IntVar:
-        """Return a literal that implies the variant can be done while `running` is in trouble.
+        """Return a literal that implies unhurried work can be done while `running` is in trouble.
 
         With `spare` 1 it can still be done after any one loss.
         """
-        where = self.trip.rapids[rapid].boats if pool else rapid
-        key = ("variant", where, running, variant.persons, variant.items, variant.boats,
-               variant.needs_boat, spare)  # fmt: skip
+        others = tuple(b for b in sorted(self.trip.rapids[rapid].boats) if b != running)
+        key = ("variant", others, variant.persons, variant.items, variant.needs_boat, spare)
+        return self._all(key, partial(self._pool, variant, others, spare))
+
+    def _all(self, key: Hashable, parts: Callable[[], list[cp_model.IntVar]]) -> cp_model.IntVar:
+        """Return a literal that implies all parts, made once for equal keys."""
         if key not in self._literal:
             literal = self._new(key)
-            parts = (
-                self._pool(variant, self._list_others(rapid, running), spare)
-                if pool
-                else self._at_once(variant, rapid, running, spare)
-            )
-            for part in parts:
+            for part in parts():
                 self.v.model.add_implication(literal, part)
         return self._literal[key]
 
-    def _at_once(
-        self, variant: Variant, rapid: str, running: str, spare: int
-    ) -> list[cp_model.IntVar]:
+    def _at_once(self, variant: Variant, when: When, spare: int) -> list[cp_model.IntVar]:
         sites = dict.fromkeys(slot.site for slot in variant.items)
-        parts = self._people(variant.persons, rapid, running, spare)
+        parts = self._people(variant.persons, when, spare)
         for site in sites:
             slots = [slot for slot in variant.items if slot.site == site]
-            parts += self._things(slots, site, rapid, running, spare)
+            parts += self._things(slots, site, when, spare)
             if site in BANK_SITES:
                 least = sum(slot.count for slot in variant.persons if slot.sites == (site,))
-                parts += self._hands(slots, site, rapid, running, (spare, least))
-        return parts + self._boatwork(variant.boats, rapid, running, spare)
+                parts += self._hands(slots, site, when, (spare, least))
+        return parts + self._boatwork(variant.boats, when, spare)
 
     # --- conditions at once ---------------------------------------------------------------------
 
     def _people(
-        self, slots: Iterable[PersonSlot], rapid: str, running: str, spare: int
+        self, slots: Iterable[PersonSlot], when: When, spare: int
     ) -> list[cp_model.IntVar]:
         """People at their sites fill all person slots (family "people")."""
         types = [
-            (frozenset((site, p) for site in slot.sites for p in self.able(slot.ask)), slot.count)
+            (
+                frozenset((s, p) for s in slot.sites for p in self.able(slot.ask, when[0])),
+                slot.count,
+            )
             for slot in slots
         ]
         return [
             self._at_least(
-                ("people", rapid, running, condition.sees),
+                ("people", when, condition.sees),
                 condition.places + spare,
-                partial(self._sum_sites, condition.sees, rapid, running, people=True),
+                partial(self._sum_sites, condition.sees, when, people=True),
             )
             for condition in list_conditions(types)
         ]
 
     def _things(
-        self, slots: Iterable[ItemSlot], site: str, rapid: str, running: str, spare: int
+        self, slots: Iterable[ItemSlot], site: str, when: When, spare: int
     ) -> list[cp_model.IntVar]:
         """Worn and quick things at a site fill its item slots (family "things")."""
         types = [
@@ -125,9 +137,9 @@ class Cover:
         ]
         return [
             self._at_least(
-                ("things", rapid, running, condition.sees),
+                ("things", when, condition.sees),
                 condition.places + spare,
-                partial(self._sum_sites, condition.sees, rapid, running, people=False),
+                partial(self._sum_sites, condition.sees, when, people=False),
             )
             for condition in list_conditions(types)
         ]
@@ -136,8 +148,7 @@ class Cover:
         self,
         slots: Iterable[ItemSlot],
         site: str,
-        rapid: str,
-        running: str,
+        when: When,
         spare_and_least: tuple[int, int],
     ) -> list[cp_model.IntVar]:
         """Bulky things are carried in hand, two a person (family "hands").
@@ -156,15 +167,15 @@ class Cover:
             )
             for slot in slots
         ]
-        everybody = frozenset((site, p) for p in self.v.paddlers)
+        everybody = frozenset((site, p) for p in self.trip.leg_of(when[0]).paddlers)
 
         def count(sees: frozenset[tuple[str, str]]) -> Linear:
-            small = self._sum_sites(sees, rapid, running, people=False)
-            return small + HANDS * self._sum_sites(everybody, rapid, running, people=True)
+            small = self._sum_sites(sees, when, people=False)
+            return small + HANDS * self._sum_sites(everybody, when, people=True)
 
         return [
             self._at_least(
-                ("hands", rapid, running, site, condition.sees),
+                ("hands", when, site, condition.sees),
                 condition.places + HANDS * spare,
                 partial(count, condition.sees),
             )
@@ -173,22 +184,22 @@ class Cover:
         ]
 
     def _sum_sites(
-        self, sees: frozenset[tuple[str, str]], rapid: str, running: str, *, people: bool
+        self, sees: frozenset[tuple[str, str]], when: When, *, people: bool
     ) -> Linear:
         by_site: dict[str, set[str]] = {}
         for site, name in sees:
             by_site.setdefault(site, set()).add(name)
         count = self.v.people_at if people else self.v.things_at
         return add_up(
-            count(frozenset(names), boat, rapid, site)
+            count(frozenset(names), boat, when, site)
             for site, names in sorted(by_site.items())
-            for boat in self._list_others(rapid, running)
+            for boat in sorted(self.trip.rapids[when[0]].boats)
         )
 
     # --- boats ----------------------------------------------------------------------------------
 
     def _boatwork(
-        self, slots: Iterable[BoatSlot], rapid: str, running: str, spare: int
+        self, slots: Iterable[BoatSlot], when: When, spare: int
     ) -> list[cp_model.IntVar]:
         """Each boat's work is done by a boat of its own (family "boatwork")."""
         counts: dict[Work, int] = {}
@@ -199,29 +210,25 @@ class Cover:
         for some in _list_subsets(list(counts)):
             places = sum(counts[work] for work in some)
             able = [
-                self._any([self._does(b, work, rapid) for work in some])
-                for b in self._list_others(rapid, running)
+                self._any([self._does(b, work, when) for work in some])
+                for b in sorted(self.trip.rapids[when[0]].boats)
             ]
             parts.append(
                 self._at_least(
-                    ("boatwork", rapid, running, tuple(some)),
+                    ("boatwork", when, tuple(some)),
                     places + spare,
                     partial(add_up, able),
                 )
             )
         return parts
 
-    def _does(self, boat: str, work: Work, rapid: str) -> cp_model.IntVar:
+    def _does(self, boat: str, work: Work, when: When) -> cp_model.IntVar:
         """Return a literal that implies the boat stands so that it can do the work, and can."""
         stations, options = work
-        key = ("does", rapid, boat, work)
+        key = ("does", when, boat, work)
         if key not in self._literal:
             literal = self._new(key)
-            stands = [
-                self.v.station[boat, rapid, s]
-                for s in stations
-                if (boat, rapid, s) in self.v.station
-            ]
+            stands = [one for s in stations for one in self.v.list_waits(boat, *when, s)]
             self.v.model.add_bool_or(stands).only_enforce_if(literal)
             crafts = [o for o in options if self.trip.boats[boat].type.craft in o.crafts]
             able = [self._holds(boat, option) for option in crafts]
@@ -236,11 +243,13 @@ class Cover:
         literal = self._new(key)
         kind = self.trip.boats[boat].type
         if option.free_places:
-            crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers)
+            crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers[boat])
             room = kind.seats + kind.deck_places - option.free_places
             self.v.model.add(crew <= room).only_enforce_if(literal)
         steers = asks.ask_steerer(kind.skill, option)
-        people = [(self.able(steers), 1), *((self.able(p.ask), p.count) for p in option.persons)]
+        leg = self.trip.legs[self.trip.boats[boat].leg]
+        asked = [(steers, 1), *((p.ask, p.count) for p in option.persons)]
+        people = [(self._list_able(ask, leg), count) for ask, count in asked]
         for condition in list_conditions(people):
             there = self.v.count_people(condition.sees, boat)
             self.v.model.add(there >= condition.places).only_enforce_if(literal)
@@ -254,9 +263,10 @@ class Cover:
 
     def _pool(self, variant: Variant, others: tuple[str, ...], spare: int) -> list[cp_model.IntVar]:
         """Everybody and everything outside the running boat fills all slots (family "pool")."""
-        if variant.needs_boat and not set(variant.needs_boat) & set(others):
+        if not others or (variant.needs_boat and not set(variant.needs_boat) & set(others)):
             return [self._never()]
-        people = [(self.able(slot.ask), slot.count) for slot in variant.persons]
+        leg = self.trip.legs[self.trip.boats[others[0]].leg]
+        people = [(self._list_able(slot.ask, leg), slot.count) for slot in variant.persons]
         things = [(self.serving(slot.thing, crew=not spare), slot.count) for slot in variant.items]
 
         def count_people(sees: frozenset[str]) -> Linear:
@@ -289,10 +299,6 @@ class Cover:
             constraint.only_enforce_if(literal)
         return self._literal[full]
 
-    def _list_others(self, rapid: str, running: str) -> tuple[str, ...]:
-        """Return the boats that are at a rapid and not in trouble, sorted."""
-        return tuple(b for b in sorted(self.trip.rapids[rapid].boats) if b != running)
-
     def _any(self, literals: list[cp_model.IntVar]) -> cp_model.IntVar:
         if len(literals) == 1:
             return literals[0]
@@ -314,15 +320,19 @@ class Cover:
 
     # --- eligibility ----------------------------------------------------------------------------
 
-    def able(self, ask: Ask) -> frozenset[str]:
-        """Return the names of paddlers who answer `ask`."""
-        if ask not in self._able:
-            self._able[ask] = frozenset(
+    def able(self, ask: Ask, rapid: str) -> frozenset[str]:
+        """Return the names of paddlers who are there at a rapid and answer `ask`."""
+        return self._list_able(ask, self.trip.leg_of(rapid))
+
+    def _list_able(self, ask: Ask, leg: Leg) -> frozenset[str]:
+        key = (ask, leg.ends)
+        if key not in self._able:
+            self._able[key] = frozenset(
                 name
-                for name, paddler in self.trip.paddlers.items()
-                if asks.able(paddler, ask, self.trip.ends, self.trip.catalog)
+                for name, paddler in self.trip.list_party(leg).items()
+                if asks.able(paddler, ask, leg.ends, self.trip.catalog)
             )
-        return self._able[ask]
+        return self._able[key]
 
     def serving(self, thing: Thing, *, crew: bool) -> frozenset[str]:
         """Return the names of items that serve as `thing`, crew paddles marked, if they count."""

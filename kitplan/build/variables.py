@@ -11,15 +11,19 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 from kitplan import needs as asks
-from kitplan.trip import CARRIED
+from kitplan.trip import CARRIED, HELD
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Hashable, Iterable
 
-    from kitplan.trip import BoatType, Item, Rapid, Trip
+    from kitplan.trip import BoatType, Item, Leg, Rapid, Trip
+
+    Station = tuple[str, str]  # BEFORE or AFTER its own run, and where
+    When = tuple[str, int]  # a rapid, and which boat in the running order runs
 
 Linear = cp_model.LinearExpr
 CREW_PADDLE = "crew paddle: "
+BEFORE, AFTER = "before", "after"
 
 
 def add_up(terms: Iterable[cp_model.LinearExprT]) -> Linear:
@@ -28,29 +32,46 @@ def add_up(terms: Iterable[cp_model.LinearExprT]) -> Linear:
 
 
 class Variables:
-    """What the solver decides for a trip at the given rapids."""
+    """What the solver decides for a trip at the given rapids, in the legs that these lie in.
 
-    def __init__(self, trip: Trip, rapids: Iterable[str]) -> None:
-        """Create seats and packing of the trip, and stations at `rapids`."""
+    `place[b, k]`: the boat is the k-th of its leg to run, counted from 0. `wait[b, rapid, k, s]`:
+    while the k-th boat runs, the boat has not run and waits so (`s` is ("before", station)), or
+    has run (("after", station)).
+    """
+
+    def __init__(self, trip: Trip, rapids: Iterable[str], *, all_legs: bool = True) -> None:
+        """Create seats, packing and running order, and stations at `rapids`.
+
+        Without `all_legs` only the legs of these rapids are there.
+        """
         self.trip = trip
         self.model = cp_model.CpModel()
-        self.boats = sorted(trip.boats)
-        self.paddlers = sorted(trip.paddlers)
-        self.items = sorted(trip.kit)
         self.rapids: list[Rapid] = [trip.rapids[name] for name in sorted(rapids)]
+        numbers = {rapid.leg for rapid in self.rapids}
+        self.legs: list[Leg] = [
+            leg for number, leg in enumerate(trip.legs) if all_legs or number in numbers
+        ]
+        self.boats = sorted(b for leg in self.legs for b in leg.boats)
+        self.paddlers = {b: sorted(leg.paddlers) for leg in self.legs for b in leg.boats}
+        self.items = sorted({i for leg in self.legs for i in leg.kit})
         self.seat = self._create_seats()
         self.steer = self._create_steerers()
+        self.taken = {
+            i: self.model.new_int_var(0, trip.kit[i].count, f"taken[{i}]") for i in self.items
+        }
         self.pack = self._create_packing()
-        self.station = self._create_stations()
+        self.place = self._create_order()
+        self.held = self._create_stations()
+        self.wait = self._create_waits()
         self.decided = len(self.model.proto.variables)  # so many variables are decisions
-        self._at: dict[tuple[str, str, frozenset[str], str, str], cp_model.IntVar] = {}
-        self._split: dict[tuple[str, str, frozenset[str], str], list[cp_model.IntVar]] = {}
+        self._at: dict[Hashable, cp_model.IntVar] = {}
+        self._split: dict[Hashable, list[cp_model.IntVar]] = {}
 
     def _create_seats(self) -> dict[tuple[str, str], cp_model.IntVar]:
         return {
             (p, b): self.model.new_bool_var(f"seat[{p},{b}]")
-            for p in self.paddlers
             for b in self.boats
+            for p in self.paddlers[b]
         }
 
     def _create_steerers(self) -> dict[tuple[str, str], cp_model.IntVar]:
@@ -58,7 +79,7 @@ class Variables:
         for b in self.boats:
             kind, hardest = self.trip.boats[b].type, asks.hardest_class(self.trip, b)
             least = asks.steerer_level(kind, hardest, guests_aboard=False)
-            for p in self.paddlers:
+            for p in self.paddlers[b]:
                 paddler = self.trip.paddlers[p]
                 if paddler.level(kind.skill) >= least and not paddler.guest:
                     steer[p, b] = self.model.new_bool_var(f"steer[{p},{b}]")
@@ -67,25 +88,63 @@ class Variables:
     def _create_packing(self) -> dict[tuple[str, str, str], cp_model.IntVar]:
         return {
             (i, b, w): self.model.new_int_var(0, self.trip.kit[i].count, f"pack[{i},{b},{w}]")
-            for i in self.items
-            for b in self.boats
+            for leg in self.legs
+            for i in sorted(leg.kit)
+            for b in sorted(leg.boats)
             for w in CARRIED
             if may_lie(self.trip.kit[i].item, w, self.trip.boats[b].type)
         }
 
-    def _create_stations(self) -> dict[tuple[str, str, str], cp_model.IntVar]:
+    def _create_order(self) -> dict[tuple[str, int], cp_model.IntVar]:
         return {
-            (b, rapid.name, s): self.model.new_bool_var(f"station[{b},{rapid.name},{s}]")
-            for rapid in self.rapids
-            for b in sorted(rapid.boats)
-            for s in asks.allowed_stations(rapid)
+            (b, k): self.model.new_bool_var(f"place[{b},{k}]")
+            for leg in self.legs
+            for b in sorted(leg.boats)
+            for k in range(len(leg.boats))
         }
+
+    def _create_stations(self) -> dict[tuple[str, str, Station], cp_model.IntVar]:
+        return {
+            (b, rapid.name, s): self.model.new_bool_var(f"station[{b},{rapid.name},{','.join(s)}]")
+            for rapid in self.rapids
+            if self.trip.stations == HELD
+            for b in sorted(rapid.boats)
+            for s in list_stations(rapid)
+        }
+
+    def _create_waits(self) -> dict[tuple[str, str, int, Station], cp_model.IntVar]:
+        waits = {}
+        for rapid in self.rapids:
+            last = self.count_places(rapid) - 1
+            for b in sorted(rapid.boats):
+                for k in range(last + 1):
+                    for s in list_stations(rapid):
+                        # Nobody has run before the first boat, nobody is left after the last.
+                        if k != (0 if s[0] == AFTER else last):
+                            name = f"wait[{b},{rapid.name},{k},{','.join(s)}]"
+                            waits[b, rapid.name, k, s] = self.model.new_bool_var(name)
+        return waits
+
+    # --- order ----------------------------------------------------------------------------------
+
+    def count_places(self, rapid: Rapid) -> int:
+        """Return how many boats run in the leg of a rapid, there or elsewhere."""
+        return len(self.trip.legs[rapid.leg].boats)
+
+    def has_run(self, boat: str, k: int) -> Linear:
+        """Return 1 if the boat runs before the k-th one, else 0."""
+        return add_up(self.place[boat, earlier] for earlier in range(k))
+
+    def list_waits(self, boat: str, rapid: str, k: int, station: str) -> list[cp_model.IntVar]:
+        """Return the literals of which one holds if the boat is there while the k-th one runs."""
+        keys = ((boat, rapid, k, (when, station)) for when in (BEFORE, AFTER))
+        return [self.wait[key] for key in keys if key in self.wait]
 
     # --- counts ---------------------------------------------------------------------------------
 
     def count_people(self, names: frozenset[str], boat: str) -> Linear:
         """Return how many of the paddlers `names` sit in the boat."""
-        return add_up(self.seat[p, boat] for p in sorted(names))
+        return add_up(self.seat[p, boat] for p in self.paddlers[boat] if p in names)
 
     def count_things(self, names: frozenset[str], boat: str, *, stowed: bool) -> Linear:
         """Return how many of the items `names` a boat has: dealt, worn of one's own, crew paddles.
@@ -97,13 +156,13 @@ class Variables:
             for (i, b, w), variable in self._pack_of(boat)
             if i in names and b == boat and (stowed or w != "stowed")
         ]
-        for p in self.paddlers:
+        for p in self.paddlers[boat]:
             own = sum(n for name, n in self.trip.paddlers[p].wears.items() if name in names)
             if own:
                 terms.append(own * self.seat[p, boat])
         paddle = self.trip.boats[boat].type.crew_paddle
         if paddle is not None and CREW_PADDLE + paddle in names:
-            terms += [self.seat[p, boat] for p in self.paddlers]
+            terms += [self.seat[p, boat] for p in self.paddlers[boat]]
             terms.append(-1)
         return add_up(terms)
 
@@ -118,7 +177,10 @@ class Variables:
         """Return an upper bound of what the boat can have of `names`."""
         dealt = sum(self.trip.kit[i].count for i in names if i in self.trip.kit)
         own = sum(
-            n for p in self.paddlers for i, n in self.trip.paddlers[p].wears.items() if i in names
+            n
+            for p in self.paddlers[boat]
+            for i, n in self.trip.paddlers[p].wears.items()
+            if i in names
         )
         paddle = self.trip.boats[boat].type.crew_paddle
         crew = 0
@@ -126,21 +188,20 @@ class Variables:
             crew = asks.crew_paddles(self.trip.boats[boat], self.trip.boats[boat].type.seats)
         return dealt + own + crew
 
-    def people_at(self, names: frozenset[str], boat: str, rapid: str, site: str) -> Linear:
+    def people_at(self, names: frozenset[str], boat: str, when: When, site: str) -> Linear:
         """Return how many of `names` stand at `site` by this boat: 0 if it is elsewhere."""
-        return self._product("people", names, boat, rapid, site)
+        return self._product("people", names, boat, (*when, site))
 
-    def things_at(self, names: frozenset[str], boat: str, rapid: str, site: str) -> Linear:
+    def things_at(self, names: frozenset[str], boat: str, when: When, site: str) -> Linear:
         """Return how many of the items `names` this boat brings to `site`, worn and quick."""
-        return self._product("things", names, boat, rapid, site)
+        return self._product("things", names, boat, (*when, site))
 
     def _product(
-        self, what: str, names: frozenset[str], boat: str, rapid: str, site: str
+        self, what: str, names: frozenset[str], boat: str, at: tuple[str, int, str]
     ) -> Linear:
-        stands = self.station.get((boat, rapid, site))
-        if stands is None:
-            return add_up(())
-        key = (what, rapid, names, boat, site)
+        rapid, k, site = at
+        stands = self.list_waits(boat, rapid, k, site)
+        key = (what, names, boat, at)
         if key in self._at:
             return self._at[key]
         if what == "people":
@@ -150,17 +211,25 @@ class Variables:
                 self.most_things(names, boat),
                 self.count_things(names, boat, stowed=False),
             )
-        if most == 0:
+        if most == 0 or not stands:
             return add_up(())
-        here = self.model.new_int_var(0, most, f"{what}[{len(self._at)},{boat},{rapid},{site}]")
+        here = self.model.new_int_var(0, most, f"{what}[{len(self._at)},{boat},{','.join(map(str, at))}]")
         self._at[key] = here
         self.model.add(here <= count)
-        self.model.add(here <= most * stands)
-        split = self._split.setdefault((what, rapid, names, boat), [])
+        self.model.add(here <= most * add_up(stands))
+        split = self._split.setdefault((what, rapid, k, names, boat), [])
         split.append(here)
         if len(split) > 1:
             self.model.add(add_up(split) <= count)
         return here
+
+
+def list_stations(rapid: Rapid) -> list[Station]:
+    """Return where a boat may wait at a rapid, before its run and after."""
+    return [
+        *((BEFORE, station) for station in asks.stations_before(rapid)),
+        *((AFTER, station) for station in asks.stations_after(rapid)),
+    ]
 
 
 def may_lie(item: Item, carried: str, boat_type: BoatType) -> bool:

@@ -10,18 +10,19 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from kitplan import records
+from kitplan.load.legs import AWAY
 from kitplan.load.rapids import read_rapid
 from kitplan.load.sheet import STAND_IN, Sheet, has_member, show_value
 from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from kitplan.errors import Finding, Place
     from kitplan.load.names import Known, Names
     from kitplan.load.sheet import PlaceFinder
     from kitplan.tomlplaces import Trail
-    from kitplan.trip import Rapid
+    from kitplan.trip import Boat, Leg, Rapid
 
 _R = TypeVar("_R", bound=records.Record)
 
@@ -33,12 +34,23 @@ _OF_FLOW = frozenset({"distances-off", "width-missing", "said-twice", "missing-k
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a rapid is read with: names known, the boats of the trip, the flow planned for."""
+    """What a rapid is read with: names known, the legs and their boats, the flow planned for."""
 
     known: Known
-    boats: tuple[str, ...]
+    legs: tuple[Leg, ...]
+    boats: Mapping[str, Boat]
     boat_names: Names
     flow: str
+
+    def find_leg(self, day: int) -> int:
+        """Return the place of the leg of a day; of the last one for a day after the end."""
+        found = (n for n, leg in enumerate(self.legs) if leg.first_day <= day <= leg.last_day)
+        return next(found, len(self.legs) - 1)
+
+    def list_boats(self, day: int) -> dict[str, str]:
+        """Return the boats on the water on a day: what they are called -> their name then."""
+        names = self.legs[self.find_leg(day)].boats
+        return {self.boats[name].called: name for name in sorted(names)}
 
 
 def read_passages(
@@ -56,7 +68,8 @@ def read_passages(
         for flow in flows:
             at_flow = f" {AT_FLOW[flow]}" if len(flows) > 1 else ""
             name = f"{record.name}{with_whom}{at_flow}"
-            passages.append(replace(read[flow], name=name, boats=boats, flow=flow))
+            leg = around.find_leg(record.day)
+            passages.append(replace(read[flow], name=name, boats=boats, flow=flow, leg=leg))
     return passages
 
 
@@ -67,8 +80,9 @@ def _read_groups(
     sheet: Sheet, record: records.RapidRecord, trail: Trail, around: Around
 ) -> list[tuple[str, tuple[str, ...]]]:
     """Return the groups, each with what it adds to the name; one with all boats if none is said."""
+    there = around.list_boats(record.day)
     if record.groups is None:
-        return [("", around.boats)]
+        return [("", tuple(sorted(there.values())))]
     if not record.groups:
         message = "groups names no group, so that nobody would pass"
         hint = "leave groups out, and all boats pass together"
@@ -81,13 +95,19 @@ def _read_groups(
             sheet.complain(at, "empty", message, "name its boats, or leave the group out")
         for index, name in enumerate(group):
             around.boat_names.check(sheet, name, *at, index)
+            if name in {boat.called for boat in around.boats.values()} - set(there):
+                message = f"boat {show_value(name)} is not on the water on day {record.day}"
+                sheet.complain((*at, index), AWAY, message, "leave it out, or change its days")
             first = seen.setdefault(name, number)
             if name == STAND_IN or (first == number and name not in group[:index]):
                 continue
             _complain_of_second(sheet, (*at, index), name, first)
     groups = dict.fromkeys(tuple(group) for group in record.groups if group)
     return [
-        (f" with {', '.join(group)}", tuple(boat for boat in around.boats if boat in group))
+        (
+            f" with {', '.join(group)}",
+            tuple(sorted(there[called] for called in there if called in group)),
+        )
         for group in groups
     ]
 

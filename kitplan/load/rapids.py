@@ -95,6 +95,8 @@ def _read_bank(sheet: Sheet, record: records.BankRecord, trail: Trail) -> Bank:
     read = sheet.read_if_given
     return Bank(
         landing=record.landing,
+        # Who can walk down lands above for it: where nothing is said, as many as below.
+        landing_above=record.landing if record.landing_above is None else record.landing_above,
         path=record.path,
         walk_mm=sheet.read(read_length_mm, record.walk, *trail, "walk"),
         anchor=record.anchor,

@@ -3,9 +3,9 @@
 from kitplan.needs.derive import derive_needs
 from kitplan.needs.roster import (
     able,
-    allowed_stations,
     ask_steerer,
     crew_paddles,
+    find_hardest,
     fits_boat,
     hardest_class,
     holds_certificate,
@@ -13,6 +13,8 @@ from kitplan.needs.roster import (
     minutes_by_day,
     person_mass_g,
     serves,
+    stations_after,
+    stations_before,
     steerer_level,
     vest_room,
     waist_room,
@@ -20,10 +22,10 @@ from kitplan.needs.roster import (
 
 __all__ = [
     "able",
-    "allowed_stations",
     "ask_steerer",
     "crew_paddles",
     "derive_needs",
+    "find_hardest",
     "fits_boat",
     "hardest_class",
     "holds_certificate",
@@ -31,6 +33,8 @@ __all__ = [
     "minutes_by_day",
     "person_mass_g",
     "serves",
+    "stations_after",
+    "stations_before",
     "steerer_level",
     "vest_room",
     "waist_room",

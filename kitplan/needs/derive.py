@@ -57,11 +57,12 @@ def derive_needs(trip: Trip) -> Needs:
 
 def _list_running(trip: Trip, rapid: Rapid, scenario: Scenario) -> tuple[str, ...]:
     """Return the boats that may be in trouble so at a rapid."""
+    there = {trip.boats[name].called: name for name in rapid.boats}
     return tuple(
-        name
-        for name in trip.running
-        if name in rapid.boats
-        and (not scenario.crafts or trip.boats[name].type.craft in scenario.crafts)
+        there[called]
+        for called in trip.running
+        if called in there
+        and (not scenario.crafts or trip.boats[there[called]].type.craft in scenario.crafts)
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.demands import Ask
-from kitplan.trip import EXPOSURES
+from kitplan.trip import BANKS, EXPOSURES
 
 if TYPE_CHECKING:
     from datetime import date
@@ -75,10 +75,17 @@ def crew_paddles(boat: Boat, crew_size: int) -> int:
     return 0 if boat.type.crew_paddle is None else max(0, crew_size - 1)
 
 
+def find_hardest(trip: Trip, boat: str) -> Rapid | None:
+    """Return the first of the hardest rapids that a boat runs in its leg; None if it runs none."""
+    runs = [r for r in trip.rapids.values() if boat in r.boats and r.run == "run"]
+    runs.sort(key=lambda rapid: (-rapid.river_class, rapid.day))
+    return runs[0] if runs else None
+
+
 def hardest_class(trip: Trip, boat: str) -> int:
     """Return the hardest class that a boat runs, I as 1; 1 for a boat that runs no rapid."""
-    runs = (r for r in trip.rapids.values() if boat in r.boats and r.run == "run")
-    return max((rapid.river_class for rapid in runs), default=1)
+    hardest = find_hardest(trip, boat)
+    return 1 if hardest is None else hardest.river_class
 
 
 def steerer_level(boat_type: BoatType, river_class: int, *, guests_aboard: bool) -> int:
@@ -110,16 +117,27 @@ def person_mass_g(paddler: Paddler, trip: Trip) -> int:
     return paddler.mass_g + trip.catalog.figures.wet_kit_g
 
 
-def allowed_stations(rapid: Rapid) -> tuple[str, ...]:
-    """Return the stations a boat may take at a rapid, "above" always among them."""
+def stations_before(rapid: Rapid) -> tuple[str, ...]:
+    """Return where a boat may wait that has not run yet, "above" always among them.
+
+    Its crew can be on a bank only where they land above and walk down.
+    """
+    if rapid.run == "portage" or rapid.safety != "set":
+        return ("above",)
+    banks = ((side, rapid.bank(side)) for side in BANKS)
+    return (*(side for side, bank in banks if bank.path and bank.landing_above >= 1), "above")
+
+
+def stations_after(rapid: Rapid) -> tuple[str, ...]:
+    """Return where a boat may wait that has run, "below" (further down) always among them."""
     stations: list[str] = []
     if rapid.run == "portage":
-        return ("above",)
+        return ("below",)
     if rapid.safety == "set":
-        stations += [side for side in ("left", "right") if rapid.bank(side).landing >= 1]
+        stations += [side for side in BANKS if rapid.bank(side).landing >= 1]
     if rapid.safety in {"set", "afloat"} and rapid.eddies >= 1:
         stations.append("afloat")
-    return (*stations, "above")
+    return (*stations, "below")
 
 
 def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:

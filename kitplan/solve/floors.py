@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
 
+from kitplan import needs as asks
 from kitplan.build import TripModel
 from kitplan.solve.run import Budget, run
 
@@ -111,7 +112,7 @@ def _solve_alone(trip: Trip, needs: Needs, limits: Limits, rapid: str) -> Alone:
         return found
     value, proven = found.value, found.proven
     budget = Budget(limits.clock, limits.share, ALONE_DETERMINISTIC)
-    alone = TripModel(trip, needs, (rapid,))
+    alone = TripModel(trip, needs, (rapid,), all_legs=False)
     for aim in COVER_AIMS:
         gap = alone.gap[rapid][aim]
         answer = run(alone.model, gap, budget)
@@ -125,7 +126,13 @@ def _solve_alone(trip: Trip, needs: Needs, limits: Limits, rapid: str) -> Alone:
 def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
     """Return what the rapid asks for and offers, equal where the solver would see the same."""
     place = trip.rapids[rapid]
-    room = (place.boats, place.safety, place.left.landing, place.right.landing, place.eddies)
+    room = (
+        place.boats,
+        asks.stations_before(place),
+        asks.stations_after(place),
+        [(bank.landing_above, bank.landing) for bank in (place.left, place.right)],
+        place.eddies,
+    )
     cases = tuple(
         (case.key[1:], case.weight, case.banks)
         for case in needs.cases.values()
@@ -139,4 +146,4 @@ def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
     demands = tuple(
         (key[1:], weight) for key, weight in needs.demands.items() if key.rapid == rapid
     )
-    return room, cases, choices, demands
+    return repr(room), cases, choices, demands
