@@ -157,11 +157,17 @@ def check_party(trip: Trip, needs: Needs) -> PartyCheck:
 
 
 class Muster:
-    """Everybody and everything of the party; what a variant is short of is asked once."""
+    """Everybody and everything of the party; what a variant is short of is asked once.
+
+    Who and what there is counts for the whole trip; what a variant is short of, in its leg.
+    """
 
     def __init__(self, trip: Trip) -> None:
         """Count the things once."""
         self.trip = trip
+        legs = sorted({boat.leg for boat in trip.boats.values()})
+        alone = len(legs) == 1
+        self._legs = {} if alone else {number: Muster(trip.at_leg(number)) for number in legs}
         self.things = list(_list_things(trip))
         self._able: dict[Ask, tuple[str, ...]] = {}
         self._lacks: dict[tuple[Variant, str, tuple[str, ...]], tuple[Lack, ...]] = {}
@@ -187,6 +193,8 @@ class Muster:
 
     def find_lacks(self, choice: Choice, running: str) -> tuple[Lack, ...]:
         """Return what the nearest variant of a choice is short of, empty if one can be done."""
+        if self._legs:
+            return self._legs[self.trip.boats[running].leg].find_lacks(choice, running)
         nearest: tuple[Lack, ...] | None = None
         there = self.trip.rapids[choice.key.rapid].boats
         for variant in choice.variants:
@@ -318,7 +326,8 @@ def _list_things(trip: Trip) -> Iterator[tuple[Item, bool]]:
         for name, count in paddler.wears.items():
             for _ in range(count):
                 yield trip.catalog.items[name], False
-    for boat in trip.boats.values():
+    first = {boat.called: boat for boat in reversed(trip.boats.values())}
+    for boat in first.values():  # a boat of several legs has its paddles once
         if boat.type.crew_paddle is not None:
             crew = min(boat.type.seats, len(trip.paddlers))
             for _ in range(asks.crew_paddles(boat, crew)):
@@ -454,12 +463,12 @@ def _check_certificates(trip: Trip) -> tuple[CertificateCheck, ...]:
 
 
 def _check_steerers(trip: Trip) -> tuple[SteererCheck, ...]:
-    boats: dict[tuple[str, int], list[Boat]] = {}
+    boats: dict[tuple[str, int, int], list[Boat]] = {}
     for boat in trip.boats.values():
-        key = (boat.type.name, asks.hardest_class(trip, boat.name))
+        key = (boat.type.name, asks.hardest_class(trip, boat.name), boat.leg)
         boats.setdefault(key, []).append(boat)
     rows = []
-    for (name, hardest), alike in boats.items():
+    for (name, hardest, leg), alike in boats.items():
         kind = alike[0].type
         level, higher = (
             asks.steerer_level(kind, hardest, guests_aboard=guests) for guests in (False, True)
@@ -471,8 +480,8 @@ def _check_steerers(trip: Trip) -> tuple[SteererCheck, ...]:
                 kind.skill,
                 level,
                 higher,
-                _list_steerers(trip, kind.skill, level),
-                _list_steerers(trip, kind.skill, higher),
+                _list_steerers(trip.at_leg(leg), kind.skill, level),
+                _list_steerers(trip.at_leg(leg), kind.skill, higher),
             )
         )
     return tuple(rows)

@@ -7,7 +7,7 @@ Nothing here computes more than a look-up.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from kitplan.errors import NOWHERE, Place
@@ -502,3 +502,14 @@ class Trip:
     def list_party(self, leg: Leg) -> dict[str, Paddler]:
         """Return the paddlers who are there in a leg."""
         return {name: self.paddlers[name] for name in leg.paddlers}
+
+    def at_leg(self, number: int) -> Trip:
+        """Return the trip with the boats, paddlers and kit of one leg alone, up to its end."""
+        leg = self.legs[number]
+        return replace(
+            self,
+            ends=leg.ends,
+            boats={name: self.boats[name] for name in leg.boats},
+            paddlers=self.list_party(leg),
+            kit={name: self.kit[name] for name in leg.kit},
+        )

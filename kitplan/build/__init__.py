@@ -99,9 +99,7 @@ class TripModel:
         """
         if all(choice.unhurried for choice in risk.choices):
             return [Moment(rapid.name, None, (boat,)) for boat in risk.running]
-        return [
-            Moment(rapid.name, k, risk.running) for k in range(self.v.count_places(rapid))
-        ]
+        return [Moment(rapid.name, k, risk.running) for k in range(self.v.count_places(rapid))]
 
     def _miss(self, literal: cp_model.IntVar, moment: Moment) -> Linear:
         """Return 1 where one of the moment's boats runs then and the literal does not hold."""

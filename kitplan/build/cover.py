@@ -62,9 +62,7 @@ class Cover:
         leg = self.trip.leg_of(choice.key.rapid)
         key = (leg.ends, choice.variants)
         if key not in self._worth:
-            self._worth[key] = drop_needless(
-                choice.variants, lambda ask: self._list_able(ask, leg)
-            )
+            self._worth[key] = drop_needless(choice.variants, lambda ask: self._list_able(ask, leg))
         return self._worth[key]
 
     def possible_at_once(self, variant: Variant, when: When, spare: int) -> cp_model.IntVar:
@@ -107,9 +105,7 @@ class Cover:
 
     # --- conditions at once ---------------------------------------------------------------------
 
-    def _people(
-        self, slots: Iterable[PersonSlot], when: When, spare: int
-    ) -> list[cp_model.IntVar]:
+    def _people(self, slots: Iterable[PersonSlot], when: When, spare: int) -> list[cp_model.IntVar]:
         """People at their sites fill all person slots (family "people")."""
         types = [
             (
@@ -183,9 +179,7 @@ class Cover:
             if condition.places > HANDS * least
         ]
 
-    def _sum_sites(
-        self, sees: frozenset[tuple[str, str]], when: When, *, people: bool
-    ) -> Linear:
+    def _sum_sites(self, sees: frozenset[tuple[str, str]], when: When, *, people: bool) -> Linear:
         by_site: dict[str, set[str]] = {}
         for site, name in sees:
             by_site.setdefault(site, set()).add(name)
@@ -198,9 +192,7 @@ class Cover:
 
     # --- boats ----------------------------------------------------------------------------------
 
-    def _boatwork(
-        self, slots: Iterable[BoatSlot], when: When, spare: int
-    ) -> list[cp_model.IntVar]:
+    def _boatwork(self, slots: Iterable[BoatSlot], when: When, spare: int) -> list[cp_model.IntVar]:
         """Each boat's work is done by a boat of its own (family "boatwork")."""
         counts: dict[Work, int] = {}
         for slot in slots:

@@ -218,7 +218,7 @@ class Rules:
                     self.v.model.add(self.v.place[b, k] == 1)
 
     def add_lead(self) -> None:
-        """The first boat's steerer has the level asked: place[b,0] <= sum over able p of st[p,b]."""
+        """Ask the first boat's steerer for his level: o[b,0] <= sum over able p of st[p,b]."""
         level = self.trip.order.lead
         for b in self.v.boats if level else ():
             skill = self.trip.boats[b].type.skill
@@ -230,7 +230,7 @@ class Rules:
             self._rule("lead", "", self.v.model.add(add_up(able) >= self.v.place[b, 0]))
 
     def add_sweep(self) -> None:
-        """The last boat has things of the kinds asked: count[kind,b] >= place[b,last]."""
+        """Put things of the kinds asked into the last boat: o[b,last] <= things of the kind."""
         for leg in self.v.legs:
             for kind in self.trip.order.sweep:
                 names = frozenset(
@@ -260,14 +260,12 @@ class Rules:
         return [self.v.wait[key] for key in keys if key in self.v.wait]
 
     def add_held(self) -> None:
-        """A boat waits at one station before its run and at one after: wait[b,r,k,s] <= s[b,r,s]."""
+        """Hold a boat at one station before its run and one after: wait[b,r,k,s] <= s[b,r,s]."""
         for rapid in self.v.rapids if self.trip.stations == HELD else ():
             for b in sorted(rapid.boats):
                 for when in (BEFORE, AFTER):
                     self.v.model.add_exactly_one(
-                        self.v.held[b, rapid.name, s]
-                        for s in list_stations(rapid)
-                        if s[0] == when
+                        self.v.held[b, rapid.name, s] for s in list_stations(rapid) if s[0] == when
                     )
         for (b, r, _, s), waits in self.v.wait.items() if self.trip.stations == HELD else ():
             self.v.model.add_implication(waits, self.v.held[b, r, s])

@@ -213,7 +213,9 @@ class Variables:
             )
         if most == 0 or not stands:
             return add_up(())
-        here = self.model.new_int_var(0, most, f"{what}[{len(self._at)},{boat},{','.join(map(str, at))}]")
+        here = self.model.new_int_var(
+            0, most, f"{what}[{len(self._at)},{boat},{','.join(map(str, at))}]"
+        )
         self._at[key] = here
         self.model.add(here <= count)
         self.model.add(here <= most * add_up(stands))

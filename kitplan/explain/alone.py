@@ -33,7 +33,7 @@ def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[s
     return any(
         len(_list_asks(variant, crews)) <= seats
         and _people_possible(trip, variant, running, crews)
-        and _things_possible(trip, variant, crews)
+        and _things_possible(trip, variant, running, crews)
         for crews in _choose_crews(variant.boats, [boat.type for boat in others])
     )
 
@@ -68,13 +68,14 @@ def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -
     hardest = asks.hardest_class(trip, running)
     level = asks.steerer_level(kind, hardest, guests_aboard=False)
     wanted = _list_asks(variant, crews)
-    people = sorted(trip.paddlers)
+    leg = trip.legs[trip.boats[running].leg]
+    people = sorted(leg.paddlers)
 
     def sees(ask: Ask) -> list[int]:
         return [
             k
             for k, p in enumerate(people)
-            if asks.able(trip.paddlers[p], ask, trip.ends, trip.catalog)
+            if asks.able(trip.paddlers[p], ask, leg.ends, trip.catalog)
         ]
 
     seen = [sees(ask) for ask in wanted]
@@ -90,15 +91,16 @@ def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -
     return -1 not in assign(seen, [1] * len(people))
 
 
-def _things_possible(trip: Trip, variant: Variant, crews: Crews) -> bool:
+def _things_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -> bool:
+    leg = trip.legs[trip.boats[running].leg]
     lots: list[tuple[Item, int, bool]] = [
-        (kit.item, kit.count, False) for _, kit in sorted(trip.kit.items())
+        (trip.kit[name].item, trip.kit[name].count, False) for name in sorted(leg.kit)
     ]
-    for _, paddler in sorted(trip.paddlers.items()):
+    for _, paddler in sorted(trip.list_party(leg).items()):
         lots += [(trip.catalog.items[i], n, False) for i, n in sorted(paddler.wears.items())]
-    for boat in trip.boats.values():
+    for boat in (trip.boats[name] for name in leg.boats):
         if boat.type.crew_paddle is not None:
-            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(trip.paddlers)))
+            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(leg.paddlers)))
             lots.append((trip.catalog.items[boat.type.crew_paddle], paddles, True))
     wanted = [slot.thing for slot in variant.items for _ in range(slot.count)]
     wanted += [thing for _, things in crews for thing, n in things for _ in range(n)]

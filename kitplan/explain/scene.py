@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from kitplan.trip import Boat, Item, Trip
 
 CREW_PADDLE = "crew paddle"
+NOWHERE = "nowhere"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,10 @@ class Party:
 
 @dataclass(frozen=True)
 class Scene:
-    """One rapid without some boats: the one in trouble, say."""
+    """One rapid without some boats, whichever of these runs: the one in trouble, say.
+
+    A boat that does not wait in the same place while any of them runs is nowhere.
+    """
 
     party: Party
     rapid: str
@@ -73,8 +77,10 @@ class Scene:
         return [b for b in sorted(there) if b not in self.without]
 
     def station(self, boat: str) -> str:
-        """Return where a boat stands."""
-        return self.party.arrangement.stations[self.rapid, boat]
+        """Return where a boat stands, NOWHERE if that depends on which boat runs."""
+        stations = self.party.arrangement.stations
+        there = {stations[self.rapid, boat, running] for running in self.without}
+        return there.pop() if len(there) == 1 else NOWHERE
 
     @cached_property
     def sites(self) -> dict[str, str]:

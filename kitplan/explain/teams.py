@@ -80,7 +80,7 @@ class _Keeper:
             self._plan(choice, v, ways, here) for v in choice.variants if v.way in ways.values()
         ]
         best = max(plans, key=lambda plan: (len(plan.running), -len(plan.boats)))
-        rest = frozenset(self._list_boats(choice)) - set(best.boats)
+        rest = frozenset(self._list_boats(choice)) - set(best.boats) or frozenset(best.running[:1])
         usual = self._prover.fill(choice, best.variant, rest, Likes(here=here))
         first, since = Team().add(usual.parts), Team()
         order = [best.variant]

@@ -54,7 +54,7 @@ class Prover:
         self.party = party
         self.needs = needs
         self._known: dict[Hashable, Filled] = {}
-        self._able: dict[tuple[str, Ask], bool] = {}
+        self._able: dict[tuple[str, Ask, int], bool] = {}
 
     def prove(self, key: DemandKey) -> DemandResult:
         """Return the demand met with its witness, or what its nearest variant is short of."""
@@ -127,7 +127,7 @@ class Prover:
             return [
                 k
                 for k, p in enumerate(people)
-                if scene.sites[p] in slot.sites and self.able(p, slot.ask)
+                if scene.sites[p] in slot.sites and self.able(p, slot.ask, scene.rapid)
             ]
 
         def part(slot: PersonSlot, k: int) -> PersonPart:
@@ -195,7 +195,10 @@ class Prover:
         steers = asks.ask_steerer(kind.skill, option)
         slots = [PersonSlot(f"{STEERS}: {name}", ("aboard",), steers), *option.persons]
         places = [slot for slot in slots for _ in range(slot.count)]
-        seen = [[k for k, p in enumerate(crew) if self.able(p, slot.ask)] for slot in places]
+        seen = [
+            [k for k, p in enumerate(crew) if self.able(p, slot.ask, frame.scene.rapid)]
+            for slot in places
+        ]
         got = _seat(places, seen, crew, frame.likes)
         lots = [lot for lot in self.party.lots[boat] if lot.carried != "stowed"]
         things = _fill_things(option.items, lots, frame._replace(bank=""))
@@ -214,7 +217,10 @@ class Prover:
         boats = frame.scene.others
         people = sorted(p for b in boats for p in self.party.arrangement.crew[b])
         places = [slot for slot in variant.persons for _ in range(slot.count)]
-        seen = [[k for k, p in enumerate(people) if self.able(p, s.ask)] for s in places]
+        seen = [
+            [k for k, p in enumerate(people) if self.able(p, s.ask, frame.scene.rapid)]
+            for s in places
+        ]
         places, seen = _hardest_first(places, seen)
         got = _seat(places, seen, people, frame.likes)
         parts = [
@@ -241,7 +247,9 @@ class Prover:
         people = [
             (
                 frozenset(
-                    p for p, site in scene.sites.items() if site in s.sites and self.able(p, s.ask)
+                    p
+                    for p, site in scene.sites.items()
+                    if site in s.sites and self.able(p, s.ask, scene.rapid)
                 ),
                 s.count,
             )
@@ -262,7 +270,12 @@ class Prover:
         if variant.needs_boat and not set(variant.needs_boat) & set(scene.others):
             return False
         people = [
-            (frozenset(p for b in scene.others for p in crew[b] if self.able(p, s.ask)), s.count)
+            (
+                frozenset(
+                    p for b in scene.others for p in crew[b] if self.able(p, s.ask, scene.rapid)
+                ),
+                s.count,
+            )
             for s in variant.persons
         ]
         lots = [lot for b in scene.others for lot in self.party.lots[b]]
@@ -281,12 +294,13 @@ class Prover:
         ]
         return all(len(c.sees) > c.places for c in list_conditions(types))
 
-    def able(self, paddler: str, ask: Ask) -> bool:
-        """Say whether a paddler answers `ask`."""
-        key = (paddler, ask)
+    def able(self, paddler: str, ask: Ask, rapid: str) -> bool:
+        """Say whether a paddler answers `ask` in the leg of a rapid."""
+        trip = self.party.trip
+        key = (paddler, ask, trip.rapids[rapid].leg)
         if key not in self._able:
-            trip = self.party.trip
-            self._able[key] = asks.able(trip.paddlers[paddler], ask, trip.ends, trip.catalog)
+            ends = trip.leg_of(rapid).ends
+            self._able[key] = asks.able(trip.paddlers[paddler], ask, ends, trip.catalog)
         return self._able[key]
 
 

@@ -17,7 +17,7 @@ from kitplan.trip import EXPOSURES, Kit, OrderTerms, Trip
 from kitplan.units import read_temperature_mdegc
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Container, Iterable, Sequence
 
     from kitplan import records
     from kitplan.load.catalog import Shelf
@@ -130,22 +130,27 @@ class TripReader:
         self, boats: dict[str, Boat], paddlers: dict[str, Paddler], kit: dict[str, Kit]
     ) -> Calendar:
         """Return from which day to which all are there; only of what could be read."""
-        sheet, record, days = self._sheet, self._record, self._days
-        read = {
-            "boat": {one.name: (index, one) for index, one in enumerate(record.boat)},
-            "paddler": {one.name: (index, one) for index, one in enumerate(record.paddler)},
-            "kit": {one.item: (index, one) for index, one in enumerate(record.kit)},
+        read = self._record
+        return Calendar(
+            read.trip.starts,
+            self._days,
+            self._read_days("boat", [(one.name, one) for one in read.boat], boats),
+            self._read_days("paddler", [(one.name, one) for one in read.paddler], paddlers),
+            self._read_days("kit", [(one.item, one) for one in read.kit], kit),
+        )
+
+    def _read_days(
+        self,
+        key: str,
+        rows: Sequence[tuple[str, records.BoatRecord | records.PaddlerRecord | records.KitRecord]],
+        there: Container[str],
+    ) -> dict[str, tuple[int, int]]:
+        """Return from which day to which each row is there, by name, if it could be read."""
+        days = {
+            name: read_days(self._sheet, one, (key, index), self._days)
+            for index, (name, one) in enumerate(rows)
         }
-        spans = {
-            key: {
-                name: read_days(sheet, one, (key, index), days)
-                for name, (index, one) in rows.items()
-            }
-            for key, rows in read.items()
-        }
-        there = {"boat": boats, "paddler": paddlers, "kit": kit}
-        kept = {key: {name: spans[key][name] for name in there[key]} for key in there}
-        return Calendar(record.trip.starts, days, kept["boat"], kept["paddler"], kept["kit"])
+        return {name: span for name, span in days.items() if name in there}
 
     def _read_order(self, boats: dict[str, Boat]) -> OrderTerms:
         """Return what the running order must be."""

@@ -58,7 +58,8 @@ def _make_arrangement(record: records.PlanRecord) -> Arrangement:
         {boat.name: tuple(boat.crew) for boat in record.boats},
         {boat.name: boat.steerer for boat in record.boats},
         tuple(sorted(packed)),
-        {(row.rapid, row.boat): row.station for row in record.stations},
+        {(row.rapid, row.boat, row.running): row.station for row in record.stations},
+        tuple(boat for row in record.order for boat in row.boats),
     )
 
 

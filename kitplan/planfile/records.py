@@ -73,6 +73,8 @@ class BoatRow(Row):
     """Who sits in a boat and what lies in it."""
 
     name: str
+    called: str
+    days: Annotated[list[Count], Field(min_length=2, max_length=2)]
     crew: list[str]
     steerer: str
     items: list[PackedRow]
@@ -81,12 +83,33 @@ class BoatRow(Row):
 
 
 class StationRow(Row):
-    """Where a boat waits at a rapid; no flow where the rapid is the same at all."""
+    """Where a boat waits while another runs; no flow where the rapid is the same at all."""
 
     rapid: str
     flow: Flow | None = None
+    running: str
     boat: str
-    station: Literal["left", "right", "afloat", "above"]
+    station: Literal["left", "right", "afloat", "above", "below"]
+
+
+class OrderRow(Row):
+    """The running order of the boats on these days."""
+
+    days: Annotated[list[Count], Field(min_length=2, max_length=2)]
+    boats: list[str]
+
+
+class MoveRow(Row):
+    """Who or what changes boat, or how it is carried, before boats are launched on a day."""
+
+    day: Count
+    paddler: str | None = None
+    item: str | None = None
+    source: str = Field(alias="from")
+    target: str = Field(alias="to")
+    carried: str | None = None
+    to_carry: str | None = None
+    count: Count
 
 
 class PersonRow(Row):
@@ -194,6 +217,8 @@ class PlanRecord(Row):
     totals: TotalsRow
     gaps: list[GapRow]
     boats: list[BoatRow]
+    order: list[OrderRow]
+    moves: list[MoveRow]
     not_called_for: list[LeftOutRow]
     stations: list[StationRow]
     demands: list[DemandRow]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs import minutes_by_day
 from kitplan.report.duties import list_duties, say_changes, say_places
+from kitplan.report.stations import find_held, say_waits
 from kitplan.report.words import (
     BANK_NAMES,
     STATION_NAMES,
@@ -18,7 +19,7 @@ from kitplan.report.words import (
     say_running,
     strip_flow,
 )
-from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS
+from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS, HELD, RESET
 
 if TYPE_CHECKING:
     from kitplan.demands import Choice, ChoiceKey, Needs
@@ -32,8 +33,8 @@ if TYPE_CHECKING:
     Line = tuple[str, int]  # what is said, and how deep it is set in
 
 
-CREW_WIDTH = 44
-"""Columns of a boat and its crew in a table beside three flows."""
+CREW_WIDTH, STATION_WIDTH = 36, 18
+"""Columns of a boat with its crew, and of where it waits, in a table of three flows."""
 ALONE_IN_CHARGE = "one in charge besides"
 PLAIN_WAY = "as it stands"
 """The name of a variant that has nothing to set it apart."""
@@ -45,7 +46,7 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     _write_days(sheet, trip)
     sheet.gap()
     sheet.say(
-        "A boat waits at its station whichever other boat runs. For each spot and scenario the "
+        f"{_say_held(trip)} For each spot and scenario the "
         "first choice that can be done is printed, from each bank: whole for the first running "
         "boat; for others, each place where anything is new or gone is printed whole."
     )
@@ -56,6 +57,16 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     for passages in sides.values():
         if any(_waits(rapid) for rapid in passages):
             writer.write_rapid(passages)
+
+
+def _say_held(trip: Trip) -> str:
+    if trip.stations == HELD:
+        return (
+            "A boat waits at one station until it runs and at one from then on. Before its run its "
+            "crew can be on a bank only where they walk down from above; further down it counts "
+            "nowhere."
+        )
+    return "Stations are set anew before each boat runs."
 
 
 def _waits(rapid: Rapid) -> bool:
@@ -137,28 +148,41 @@ class _Writer:
             self._write_flows(where, rapids, len(passages))
 
     def _write_stations(self, rapid: Rapid) -> None:
-        """Write who stands where at one flow."""
-        arrangement = self.plan.arrangement
-        for station, words in STATION_NAMES.items():
-            boats = [
-                b
-                for b in self.trip.boats
-                if b in rapid.boats and arrangement.stations[rapid.name, b] == station
-            ]
-            people = [self._name_crew(boat) for boat in boats]
-            if boats:
-                self.sheet.point(f"{words}: {'; '.join(people)}")
+        """Write who stands where at one flow, in the running order."""
+        runs = self.plan.arrangement.list_run(rapid.boats)
+        if self.trip.stations == RESET:
+            for running in runs:
+                there = [(b, self._find(rapid, b, running)) for b in runs if b != running]
+                self.sheet.point(f"{running} runs: {self._say_there(there)}")
+            return
+        held = {b: find_held(self.plan.arrangement, rapid, b) for b in runs}
+        rows = [(b, before) for b, (before, _) in held.items() if before]
+        self.sheet.point(f"order: {', '.join(self._name_crew(b) for b in runs)}")
+        self.sheet.point(f"until they run: {self._say_there(rows)}")
+        self.sheet.point(
+            f"once they have run: {self._say_there([(b, s) for b, (_, s) in held.items() if s])}"
+        )
+
+    def _find(self, rapid: Rapid, boat: str, running: str) -> str:
+        return self.plan.arrangement.stations[rapid.name, boat, running]
+
+    def _say_there(self, rows: list[tuple[str, str]]) -> str:
+        """Return who is at each station: "river left: Heron, Otter; above: Swift"."""
+        there: dict[str, list[str]] = {}
+        for boat, station in rows:
+            there.setdefault(station, []).append(boat)
+        said = [f"{w} {join(there[s])}" for s, w in STATION_NAMES.items() if s in there]
+        return "; ".join(said) or "nobody"
 
     def _write_table(self, passages: list[Rapid]) -> None:
         """Write where each boat waits at each flow."""
         rows = [
             (self._name_crew(boat), *(self._say_station(rapid, boat) for rapid in passages))
-            for boat in self.trip.boats
-            if boat in passages[0].boats
+            for boat in self.plan.arrangement.list_run(passages[0].boats)
         ]
-        heads = ("boat", *(AT_FLOW[rapid.flow] for rapid in passages))
+        heads = ("boat, as they run", *(AT_FLOW[rapid.flow] for rapid in passages))
         self.sheet.gap()
-        self.sheet.table(rows, heads, widths=(CREW_WIDTH, *(None for _ in passages)))
+        self.sheet.table(rows, heads, widths=(CREW_WIDTH, *(STATION_WIDTH for _ in passages)))
 
     def _name_crew(self, boat: str) -> str:
         return f"{boat} ({', '.join(self.plan.arrangement.crew[boat])})"
@@ -168,7 +192,10 @@ class _Writer:
             return "carried round"
         if not _waits(rapid):
             return "does not wait"
-        return STATION_NAMES[self.plan.arrangement.stations[rapid.name, boat]]
+        waits = say_waits(self.trip, self.plan.arrangement, rapid, boat)
+        if self.trip.stations == RESET:
+            return "; ".join(f"{when}: {STATION_NAMES[station]}" for when, station in waits)
+        return ", then ".join(STATION_NAMES[station] for _, station in waits)
 
     def _write_flows(self, where: tuple[str, str], rapids: list[Rapid], flows: int) -> None:
         """Write a spot and scenario; what is done alike at several flows is said once."""

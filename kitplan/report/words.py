@@ -22,6 +22,7 @@ STATION_NAMES = {
     "right": "river right",
     "afloat": "afloat below",
     "above": "above",
+    "below": "further down",
 }
 
 

@@ -35,9 +35,7 @@ def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int
         packed += name_wearers(variables.trip, b, crew[b], things)
     order = tuple(b for leg in variables.legs for b in _read_order(variables, leg, read))
     stations = dict(_read_stations(variables, order, read))
-    return Arrangement(
-        crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations, order
-    )
+    return Arrangement(crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations, order)
 
 
 def _read_order(

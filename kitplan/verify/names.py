@@ -30,9 +30,12 @@ def _look_at_arrangement(trip: Trip, plan: Plan) -> Iterator[str]:
     for row in arrangement.packed:
         if row.boat not in trip.boats or row.item not in trip.kit:
             yield f"'{row.item}' in '{row.boat}' is not the party's"
-    for rapid, boat in arrangement.stations:
-        if rapid not in trip.rapids or boat not in trip.rapids[rapid].boats:
-            yield f"a station at '{rapid}' for '{boat}'"
+    for rapid, *boats in arrangement.stations:
+        for boat in boats:
+            if rapid not in trip.rapids or boat not in trip.rapids[rapid].boats:
+                yield f"a station at '{rapid}' for '{boat}'"
+    if set(arrangement.order) != set(trip.boats):
+        yield "the boats of the running order are not those of the trip"
 
 
 def _look_at_witnesses(trip: Trip, plan: Plan) -> Iterator[str]:

@@ -102,20 +102,24 @@ class Judge:
         there = self.ground.trip.rapids[rapid].boats
         return tuple(b for b in self.boats if b in there and b != running)
 
-    def station(self, rapid: str, boat: str) -> str:
-        """Return where a boat stands."""
-        return self.ground.plan.stations[rapid, boat]
+    def station(self, rapid: str, boat: str, running: str) -> str:
+        """Return where a boat stands while another one runs."""
+        return self.ground.plan.stations[rapid, boat, running]
+
+    def leg_of(self, boat: str) -> int:
+        """Return the leg that a boat is in."""
+        return self.ground.trip.boats[boat].leg
 
     def edge_people(self, slots: Iterable[PersonSlot], rapid: str, running: str) -> PersonEdges:
         """Return for each single place who stands at one of its sites and is able."""
         there = [
-            (p, self.station(rapid, b))
+            (p, self.station(rapid, b, running))
             for b in self.list_others(rapid, running)
             for p in self.ground.plan.crew[b]
         ]
         edges: PersonEdges = {}
         for slot in slots:
-            able = self.ground.list_able(slot.ask)
+            able = self.ground.list_able(slot.ask, self.leg_of(running))
             row = [p for p, at in there if at in slot.sites and p in able]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
@@ -123,12 +127,13 @@ class Judge:
     def edge_pool(self, slots: Iterable[PersonSlot], others: Sequence[str]) -> PersonEdges:
         """Return for each single place of unhurried work who is able, wherever he stands."""
         crew = [p for b in others for p in self.ground.plan.crew[b]]
-        return self._edge_crew(slots, crew)
+        leg = self.leg_of(others[0]) if others else 0
+        return self._edge_crew(slots, crew, leg)
 
-    def _edge_crew(self, slots: Iterable[PersonSlot], crew: Sequence[str]) -> PersonEdges:
+    def _edge_crew(self, slots: Iterable[PersonSlot], crew: Sequence[str], leg: int) -> PersonEdges:
         edges: PersonEdges = {}
         for slot in slots:
-            able = self.ground.list_able(slot.ask)
+            able = self.ground.list_able(slot.ask, leg)
             row = [p for p in crew if p in able]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
@@ -142,7 +147,7 @@ class Judge:
         return [
             piece
             for b in self.list_others(rapid, running)
-            if self.station(rapid, b) == site
+            if self.station(rapid, b, running) == site
             for piece in self.pieces[b]
             if piece.carried != "stowed"
         ]
@@ -152,7 +157,7 @@ class Judge:
         return sum(
             len(self.ground.plan.crew[b])
             for b in self.list_others(rapid, running)
-            if self.station(rapid, b) == site
+            if self.station(rapid, b, running) == site
         )
 
     def edge_items(self, slots: Iterable[ItemSlot], pieces: Sequence[Piece]) -> ItemEdges:
@@ -174,7 +179,7 @@ class Judge:
             row = [
                 b
                 for b in self.list_others(rapid, running)
-                if self.station(rapid, b) in slot.stations
+                if self.station(rapid, b, running) in slot.stations
                 and any(self.can_crew(b, option) for option in slot.options)
             ]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
@@ -187,7 +192,7 @@ class Judge:
         skill = self.ground.trip.boats[boat].type.skill
         steers = asks.ask_steerer(skill, option)
         slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
-        people = self._edge_crew(slots, self.ground.plan.crew[boat])
+        people = self._edge_crew(slots, self.ground.plan.crew[boat], self.leg_of(boat))
         in_reach = [piece for piece in self.pieces[boat] if piece.carried != "stowed"]
         items = self.edge_items(option.items, in_reach)
         return len(match(people)) == len(people) and len(match(items)) == len(items)
@@ -296,7 +301,7 @@ class _Alone:
     def _try_boats(self, slots: list[BoatSlot], people: list[Ask], things: list[Thing]) -> bool:
         """Try every option and skill for the boats' work left; then match people and things."""
         if not slots:
-            return self._people_do(people) and _things_alone(self.ground, things)
+            return self._people_do(people) and _things_alone(self.ground, things, self.running)
         slot, rest = slots[0], slots[1:]
         left = [replace(slot, count=slot.count - 1), *rest] if slot.count > 1 else rest
         for option in slot.options:
@@ -320,9 +325,11 @@ class _Alone:
             return False
         kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
         level = asks.steerer_level(kind, hardest, guests_aboard=False)
-        everybody = list(trip.paddlers)
+        leg = trip.boats[self.running].leg
+        everybody = list(trip.legs[leg].paddlers)
         edges: dict[Hashable, list[str]] = {
-            n: [p for p in everybody if self.ground.able(p, ask)] for n, ask in enumerate(wanted)
+            n: [p for p in everybody if self.ground.able(p, ask, leg)]
+            for n, ask in enumerate(wanted)
         }
         edges["steers the running boat"] = [
             p
@@ -334,17 +341,18 @@ class _Alone:
         return len(match(edges)) == len(edges)
 
 
-def _things_alone(ground: Ground, wanted: list[Thing]) -> bool:
+def _things_alone(ground: Ground, wanted: list[Thing], running: str) -> bool:
     trip = ground.trip
+    leg = trip.legs[trip.boats[running].leg]
     stock: list[tuple[str, str, int]] = []
-    for name, kit in trip.kit.items():
-        stock += [(name, "owned", n) for n in range(kit.count)]
-    for paddler in trip.paddlers.values():
+    for name in leg.kit:
+        stock += [(name, "owned", n) for n in range(trip.kit[name].count)]
+    for paddler in trip.list_party(leg).values():
         for name, count in paddler.wears.items():
             stock += [(name, paddler.name, n) for n in range(count)]
-    for boat in trip.boats.values():
+    for boat in (trip.boats[name] for name in leg.boats):
         if boat.type.crew_paddle is not None:
-            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(trip.paddlers)))
+            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(leg.paddlers)))
             stock += [(boat.type.crew_paddle, f"{CREW_PADDLE} {boat.name}", n)
                       for n in range(paddles)]  # fmt: skip
 

@@ -121,7 +121,7 @@ class _Look:
             yield Flaw("people", "the people named do not fill all places ashore")
         things = [part for part in self.items if not part.boat]
         for thing in things:
-            if self.judge.station(self.rapid, thing.source) != _site(thing):
+            if self._station(thing.source) != _site(thing):
                 yield Flaw("things", f"{thing.source} does not stand {_site(thing)}")
             if thing.carried == "stowed":
                 yield Flaw("things", f"{thing.item} in {thing.source} is stowed")
@@ -154,7 +154,7 @@ class _Look:
 
     def _boat_does(self, boat: str, slot: BoatSlot) -> bool:
         """Say whether the parts named aboard a boat fill one option of a work."""
-        if boat not in self.others or self.judge.station(self.rapid, boat) not in slot.stations:
+        if boat not in self.others or self._station(boat) not in slot.stations:
             return False
         return any(self._fills_option(boat, slot.work, option) for option in slot.options)
 
@@ -177,10 +177,15 @@ class _Look:
 
     # --- filling --------------------------------------------------------------------------------
 
+    def _station(self, boat: str) -> str:
+        """Return where a boat stands; the running one nowhere."""
+        there = boat in self.others
+        return self.judge.station(self.rapid, boat, self.running) if there else "nowhere"
+
     def _station_of(self, paddler: str) -> str:
         for boat in self.others:
             if paddler in self.judge.ground.plan.crew[boat]:
-                return self.judge.station(self.rapid, boat)
+                return self._station(boat)
         return "nowhere"
 
     def _people_fill(self, slots: Iterable[PersonSlot], parts: list[PersonPart]) -> bool:
@@ -193,7 +198,11 @@ class _Look:
 
     def _fits(self, slot: PersonSlot, part: PersonPart) -> bool:
         at_site = self.choice.unhurried or bool(part.boat) or _site(part) in slot.sites
-        return at_site and part.role == slot.role and self.judge.ground.able(part.paddler, slot.ask)
+        return (
+            at_site
+            and part.role == slot.role
+            and self.judge.ground.able(part.paddler, slot.ask, self.judge.leg_of(self.running))
+        )
 
     def _items_fill(self, slots: Iterable[ItemSlot], parts: list[ItemPart]) -> bool:
         # Two parts may read the same, so each unit has its own number.
