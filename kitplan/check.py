@@ -11,12 +11,14 @@ from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
+from kitplan.demands import DemandKey
 from kitplan.matching import match
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from kitplan.demands import Ask, BoatSlot, Case, Choice, Needs, Thing, Variant
+    from kitplan.needs.lining import Lining
     from kitplan.trip import Boat, Item, Trip
 
 STEERS = "steers"
@@ -130,11 +132,13 @@ class PartyCheck:
     things: tuple[ThingCheck, ...]
     certificates: tuple[CertificateCheck, ...]
     steerers: tuple[SteererCheck, ...]
+    linings: tuple[Lining, ...]
 
     @property
     def short(self) -> bool:
-        """Say whether something is short whatever is packed where: cover, or a steerer."""
-        return bool(self.cases) or not all(row.able for row in self.steerers)
+        """Say whether something is short whatever is packed: cover, a steerer, what lining asks."""
+        lined = all(not row.missing for row in self.linings)
+        return bool(self.cases) or not lined or not all(row.able for row in self.steerers)
 
 
 def check_party(trip: Trip, needs: Needs) -> PartyCheck:
@@ -150,6 +154,7 @@ def check_party(trip: Trip, needs: Needs) -> PartyCheck:
         _check_things(needs, muster),
         _check_certificates(trip),
         _check_steerers(trip),
+        asks.list_linings(trip),
     )
 
 
@@ -197,8 +202,8 @@ class Muster:
             return self._legs[self.trip.boats[running].leg].find_lacks(choice, running)
         nearest: tuple[Lack, ...] | None = None
         there = self.trip.rapids[choice.key.rapid].boats
-        for variant in choice.variants:
-            key = (replace(variant, way=""), running, there)
+        for variant in asks.list_ways(choice, self.trip.boats[running].type):
+            key = (replace(variant, way="", types=()), running, there)
             if key not in self._lacks:
                 self._lacks[key] = self._fill(variant, running, there)
             nearest = _fewer(nearest, self._lacks[key])
@@ -357,7 +362,8 @@ def _list_uncovered(case: Case, needs: Needs, muster: Muster) -> Iterator[Uncove
     """Yield the banks that count for a case and from which it can't be covered."""
     tried: dict[str, list[tuple[int, int, str, tuple[Lack, ...]]]] = {}
     for key, choice in needs.choices.items():
-        if key[:3] == case.key[:3] and choice.covers:
+        demand = DemandKey(*key, case.key.running)
+        if key[:3] == case.key[:3] and choice.covers and demand in needs.demands:
             lacks = muster.find_lacks(choice, case.key.running)
             tried.setdefault(key.bank, []).append(
                 (_count(lacks), choice.place, key.technique, lacks)

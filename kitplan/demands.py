@@ -37,6 +37,7 @@ class Thing:
     least_mm: int = 0
     flags: tuple[str, ...] = ()
     spare: bool = False  # a crew paddle does not do
+    whole: bool = False  # a line in one piece
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -92,6 +93,7 @@ class Variant:
     """One way in which a demand may be met; `way` is unique within its choice.
 
     `needs_boat`: unhurried work that takes a boat: one of these, not the running boat, must exist.
+    `types`: boat types of the running boat it holds for; empty: any.
     """
 
     way: str
@@ -99,6 +101,7 @@ class Variant:
     items: tuple[ItemSlot, ...]
     boats: tuple[BoatSlot, ...] = ()
     needs_boat: tuple[str, ...] = ()
+    types: tuple[str, ...] = ()
 
 
 class ChoiceKey(NamedTuple):

@@ -117,15 +117,16 @@ class RoleRecord(Record):
 
 
 class LengthRecord(Record):
-    """Least length of a line: width x `width` + reach x `reach` + `plus`."""
+    """Least length of a line: width x `width` + reach x `reach` + `plus`, and a haul's strokes."""
 
     width: Factor = 0
     reach: Factor = 0
     plus: Quantity = "0 m"
+    stroke: Quantity = "0 m"
 
 
 class NeedRecord(Record):
-    """A thing of a kind that a technique asks for at a site."""
+    """A thing of a kind that a technique asks for at a site; `rig` counts by the pulling system."""
 
     kind: Name
     site: Site = "working"
@@ -134,6 +135,9 @@ class NeedRecord(Record):
     length: list[LengthRecord] = []
     flags: list[LineFlag] = []
     spare: bool = False
+    whole: bool = False
+    rig: Literal["pulleys", "prusik loops"] | None = None
+    besides: Annotated[int, Field(ge=0, le=50)] = 0
     when: WhenRecord | None = None
 
 
@@ -222,6 +226,14 @@ class ItemRecord(Record):
     remark: str = ""
 
 
+class HaulRecord(Record):
+    """What hauls a pinned boat off: a pulling system with hands at its end, or hands alone."""
+
+    system: Pulling
+    hands: Annotated[int, Field(ge=1, le=20)]
+    by_hand: Annotated[int, Field(ge=1, le=20)]
+
+
 class BoatTypeRecord(Record):
     """What a type of boat holds and asks for."""
 
@@ -244,6 +256,7 @@ class BoatTypeRecord(Record):
     room: Annotated[int, Field(ge=1, le=100)] = 10
     righting: str = ""
     worst_drag: Count | None = None
+    haul: HaulRecord | None = None
     source: Annotated[str, Field(min_length=1)] = "typical; weigh your own"
 
 
@@ -266,6 +279,9 @@ class FiguresRecord(Record):
     role_wears: list[Name]
     rope_role_wears: list[Name]
     safety_factor: Annotated[int, Field(ge=1, le=20)] = 4
+    joint: Quantity | None = None
+    joint_kind: Name | None = None
+    joint_unless: Annotated[int, Field(ge=1, le=1000)] = 1
     source: Annotated[str, Field(min_length=1)]
 
 
@@ -277,12 +293,20 @@ class DownstreamCrewRecord(Record):
     crews: Annotated[list[CrewRecord], Field(min_length=1)]
 
 
+class LiningRecord(Record):
+    """What a lined rapid asks for, the same lines and hands for each boat in turn."""
+
+    roles: list[RoleRecord] = []
+    items: list[NeedRecord] = []
+
+
 class CatalogFile(Record):
     """A catalogue file: any of these lists."""
 
     figures: FiguresRecord | None = None
     downstream: DownstreamCrewRecord | None = None
     spotter: RoleRecord | None = None
+    lining: LiningRecord | None = None
     skill: list[Name] = []
     certificate: list[Name] = []
     kind: list[Name] = []
@@ -314,6 +338,7 @@ class TripRecord(Record):
     running: Literal["any boat"] | list[Name] = "any boat"
     water_temperature: Quantity
     remote: bool = False
+    fades_after: Quantity | None = None
     accept: AcceptRecord = AcceptRecord()
     everyone_wears: list[Name] = []
     consequence: dict[Name, Annotated[int, Field(ge=1, le=100)]] = {}
@@ -346,6 +371,7 @@ class PaddlerRecord(Record):
     name: Name
     mass: Quantity
     skills: dict[Name, Level] = {}
+    practised: dict[Name, date] = {}
     wears: dict[Name, Annotated[int, Field(ge=1, le=50)]] = {}
     certificates: list[CertificateRecord] = []
     at_most: Exposure | None = None
@@ -411,7 +437,7 @@ class RapidChangeRecord(SpotChangeRecord):
     class_: RapidClass | None = Field(default=None, alias="class")
     width: Quantity | None = None
     safety: Literal["set", "afloat", "none"] | None = None
-    run: Literal["run", "portage"] | None = None
+    run: Literal["run", "portage", "lined"] | None = None
     left: BankChangeRecord | None = None
     right: BankChangeRecord | None = None
     eddies: Annotated[int, Field(ge=0, le=100)] | None = None
@@ -443,7 +469,7 @@ class RapidRecord(Record):
     class_: Annotated[RapidClass, Field(alias="class")]
     width: Quantity | None = None
     safety: Literal["set", "afloat", "none"]
-    run: Literal["run", "portage"] = "run"
+    run: Literal["run", "portage", "lined"] = "run"
     left: BankRecord = BankRecord()
     right: BankRecord = BankRecord()
     eddies: Annotated[int, Field(ge=0, le=100)] = 0

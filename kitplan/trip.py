@@ -111,7 +111,7 @@ class Role:
     guest: bool = False
     throws: bool = False  # asked for the throwing level that reaches the spot
     line_hand: bool = False  # one of these gets the line across
-    hauls: bool = False  # pulls at the end of the pulling system
+    hauls: bool = False  # pulls at the end of the pulling system: as many as the boat type asks
     force: Force | None = None  # as many as it asks, but at least the count
     may_lead: bool = True  # may be the one in charge as well
     least_mass_g: int = 0
@@ -121,11 +121,15 @@ class Role:
 
 @dataclass(frozen=True, slots=True)
 class LengthRule:
-    """One least length: width and reach, each times its tenths, and `plus_mm`."""
+    """One least length: width and reach, each times its tenths, `plus_mm`, and what a haul takes.
+
+    That is `stroke_mm` times the ideal advantage of the pulling system less one.
+    """
 
     width_tenths: int
     reach_tenths: int
     plus_mm: int
+    stroke_mm: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +143,9 @@ class Need:
     length: tuple[LengthRule, ...] = ()  # the greatest of these counts
     flags: frozenset[str] = frozenset()
     spare: bool = False  # must not be a crew paddle
+    whole: bool = False  # a line in one piece, never two joined
+    rig: str = ""  # "pulleys" or "prusik loops": as many as the pulling system has of them
+    besides: int = 0  # and so many more
     when: When | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -194,7 +201,8 @@ class Technique:
     support_only: bool = False
     last_resort: bool = False
     line_across: bool = False
-    pulling: str = ""  # pulling system, by its name in `river`; "": nothing is hauled
+    pulling: str = ""  # pulling system, by its name in `river`; "": nothing is hauled. But for
+    # hands alone, the type of the pinned boat names the system where it says how it is hauled
     spotter: str = "none"  # needed, wanted, none
     downstream: int = 0
     downstream_hard: int = 0
@@ -231,6 +239,18 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
+class Haul:
+    """What it takes to haul a pinned boat off: a pulling system, hands at its end, or by hand.
+
+    A system of "hands alone" says that no pulleys are asked for such a boat.
+    """
+
+    system: str
+    hands: int
+    by_hand: int
+
+
+@dataclass(frozen=True, slots=True)
 class BoatType:
     """What a type of boat holds and asks for; `steerer` is the level by class I..VI."""
 
@@ -248,9 +268,22 @@ class BoatType:
     crew_paddle: str | None = None
     deck_places: int = 0
     worst_drag_n: int | None = None  # at 1 m/s when wrapped flat, an estimate
+    haul: Haul | None = None  # None: as the technique has it
     longest_mm: int | None = None  # of a thing under its load; None: not asked
     room: int = 10  # tenths of a landing or eddy place
     where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """What it takes to join two lines: so much of their length, and a thing of a kind, if named.
+
+    None are joined where `unless` lines of the party are long enough alone.
+    """
+
+    takes_mm: int
+    kind: str
+    unless: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,6 +306,7 @@ class Figures:
     role_wears: tuple[str, ...]
     rope_role_wears: tuple[str, ...]
     safety_factor: int = 4  # strength over force, of what hauls
+    joint: Joint | None = None  # None: lines are never joined
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +316,14 @@ class Downstream:
     role: Role
     items: tuple[Need, ...]
     crews: tuple[Crew, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lining:
+    """What a lined rapid asks for, the same lines and hands for each boat in turn."""
+
+    roles: tuple[Role, ...] = ()
+    items: tuple[Need, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,6 +340,7 @@ class Catalog:
     techniques: dict[str, Technique]
     items: dict[str, Item]
     boat_types: dict[str, BoatType]
+    lining: Lining = Lining()
 
 
 # --- trip nouns ---------------------------------------------------------------------------------
@@ -331,6 +374,8 @@ class Paddler:
     at_most: str
     guest: bool
     boat: str | None = None
+    faded: tuple[tuple[str, int], ...] = ()  # counted one level lower in `skills`; level as written
+    undated: tuple[str, ...] = ()  # counted in full though skills fade, for want of a date
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
     def level(self, skill: str) -> int:
@@ -406,7 +451,7 @@ class Rapid:
     eddies: int
     spots: tuple[Spot, ...]
     boats: tuple[str, ...]  # that pass together, sorted; nobody else is there
-    run: str = "run"  # run or portage
+    run: str = "run"  # run, portage or lined: nobody is in a boat but where it is run
     place: str = ""  # the rapid's name in the file
     leg: int = 0  # place in the trip's legs
     flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows
@@ -484,6 +529,7 @@ class Trip:
     companies: tuple[Company, ...]
     consequence: dict[str, int]  # scenario -> consequence, the trip's changes applied
     legs: tuple[Leg, ...]
+    fades_months: int | None = None  # skills not practised so long count one level lower
     flow: str = AS_WRITTEN  # what is planned for: low, medium, high or all
     order: OrderTerms = OrderTerms()
     stations: str = HELD

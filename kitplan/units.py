@@ -172,8 +172,17 @@ PRICE = Dimension(
     range_text="at most 1000000 EUR or USD",
     examples='"55 EUR" or "55 USD"',
 )
+MONTHS = Dimension(
+    name="span of months",
+    base="month",
+    units={"month": "month", "months": "month", "year": "year", "years": "year"},
+    least=1,
+    most=600,
+    range_text="from 1 month to 50 years",
+    examples='"6 months" or "2 years"',
+)
 
-DIMENSIONS = (LENGTH, MASS, VOLUME, SPEED, TEMPERATURE, TIME, FORCE, PRICE)
+DIMENSIONS = (LENGTH, MASS, VOLUME, SPEED, TEMPERATURE, TIME, MONTHS, FORCE, PRICE)
 
 
 def read_length_mm(text: object, *, name: str = "length", most_mm: int | None = None) -> int:
@@ -211,6 +220,11 @@ def read_temperature_mdegc(text: object, *, name: str = "temperature") -> int:
 def read_time_s(text: object, *, name: str = "time") -> int:
     """Return a duration in seconds, or raise QuantityError."""
     return _read_whole(text, TIME, name)
+
+
+def read_months(text: object, *, name: str = "span") -> int:
+    """Return a span of months, or raise QuantityError."""
+    return _read_whole(text, MONTHS, name)
 
 
 def read_force_n(text: object, *, name: str = "force") -> int:
@@ -375,6 +389,11 @@ def show_time(time_s: int) -> str:
     minutes = _digits(Decimal(time_s) / _MINUTE_S, 1)
     hours, rest = divmod(Decimal(minutes), _MINUTES_PER_HOUR)
     return f"{minutes} min" if rest else f"{hours} h"
+
+
+def show_months(months: int) -> str:
+    """Return a span as "1 month" or "18 months"."""
+    return f"{months} month{'' if months == 1 else 's'}"
 
 
 def show_price(price_cents: int, currency: str) -> str:

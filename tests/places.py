@@ -19,11 +19,11 @@ everyone_wears = ["life jacket", "helmet", "whistle, pealess", "river knife"]
 
 [[boat]]
 name = "Heron"
-type = "oar raft 4.9 m"
+type = "{boat}"
 
 [[boat]]
 name = "Dipper"
-type = "oar raft 4.9 m"
+type = "{boat}"
 
 [[paddler]]
 name = "Ada"
@@ -47,9 +47,12 @@ eddies = {eddies}
 from_left = "{reach} m"
 {spot}
 scenarios = ["{scenario}"]
+{more}
 """
 
 USUAL: dict[str, object] = {
+    "more": "",
+    "boat": "oar raft 4.9 m",
     "water": "14 degC",
     "remote": "false",
     "river_class": "III",

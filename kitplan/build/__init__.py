@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
-    from kitplan.demands import Case, Choice, ChoiceKey, Needs
+    from kitplan.demands import Case, CaseKey, Choice, ChoiceKey, Needs
     from kitplan.trip import Rapid, Trip
 
 __all__ = ["Rules", "TripModel", "Variables"]
@@ -46,7 +46,7 @@ class TripModel:
         self.cover = Cover(self.v, needs)
         self.gap: dict[str, dict[str, Linear]] = {}
         self.unbacked: dict[str, Linear] = {}
-        risks = _list_risks(needs)
+        risks = _list_risks(trip, needs)
         for rapid in self.v.rapids:
             self._add_rapid(rapid, risks.get(rapid.name, []))
 
@@ -114,13 +114,16 @@ class TripModel:
         return miss
 
     def _ways(self, choice: Choice, moment: Moment, spare: int) -> list[cp_model.IntVar]:
-        """Return a literal for each way of a choice that implies it can be done at a moment."""
-        variants = self.cover.list_variants(choice)
+        """Return literals, of which one implies a choice can be done at a moment."""
         if not choice.unhurried:
             when = (moment.rapid, moment.place or 0)
+            variants = self.cover.list_variants(choice, moment.running[0])
             return [self.cover.possible_at_once(v, when, spare) for v in variants]
         by_boat = [
-            [self.cover.possible_unhurried(v, moment.rapid, boat, spare) for v in variants]
+            [
+                self.cover.possible_unhurried(v, moment.rapid, boat, spare)
+                for v in self.cover.list_variants(choice, boat)
+            ]
             for boat in moment.running
         ]
         if moment.place is None:
@@ -186,7 +189,10 @@ class Moment(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Risk:
-    """A spot and scenario with all boats that may be in it: cases that differ in the boat alone."""
+    """A spot and scenario with boats that may be in it: cases that differ in the boat alone.
+
+    The ways of each choice are the same for all its boats.
+    """
 
     where: tuple[str, str, str]
     running: tuple[str, ...]
@@ -196,24 +202,29 @@ class Risk:
     weights: dict[ChoiceKey, int]  # of one demand not met
 
 
-def _list_risks(needs: Needs) -> dict[str, list[Risk]]:
+def _list_risks(trip: Trip, needs: Needs) -> dict[str, list[Risk]]:
     """Return the risks of each rapid, in the order of the cases."""
-    cases: dict[tuple[str, str, str], list[Case]] = {}
-    for case in needs.cases.values():
-        cases.setdefault(case.key[:3], []).append(case)
-    weights: dict[tuple[str, str, str], dict[ChoiceKey, int]] = {}
+    asked: dict[CaseKey, dict[ChoiceKey, int]] = {key: {} for key in needs.cases}
     for demand, weight in needs.demands.items():
-        weights.setdefault(demand[:3], {})[demand.choice] = weight
+        asked[demand.case][demand.choice] = weight
+    alike: dict[object, list[Case]] = {}
+    for case in needs.cases.values():
+        weights = asked[case.key]
+        typed = any(v.types for key in weights for v in needs.choices[key].variants)
+        kind = trip.boats[case.key.running].type.name if typed else ""
+        same = (case.key[:3], case.weight, case.banks, tuple(weights.items()), kind)
+        alike.setdefault(same, []).append(case)
     risks: dict[str, list[Risk]] = {}
-    for where, found in cases.items():
-        asked = weights.get(where, {})
+    for cases in alike.values():
+        first = cases[0]
+        weights = asked[first.key]
         risk = Risk(
-            where,
-            tuple(case.key.running for case in found),
-            found[0].weight,
-            found[0].banks,
-            tuple(needs.choices[key] for key in asked),
-            asked,
+            first.key[:3],
+            tuple(case.key.running for case in cases),
+            first.weight,
+            first.banks,
+            tuple(needs.choices[key] for key in weights),
+            weights,
         )
-        risks.setdefault(where[0], []).append(risk)
+        risks.setdefault(first.key.rapid, []).append(risk)
     return risks

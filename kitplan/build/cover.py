@@ -57,12 +57,13 @@ class Cover:
 
     # --- demands, cases -------------------------------------------------------------------------
 
-    def list_variants(self, choice: Choice) -> list[Variant]:
-        """Return the variants of a choice that are worth a literal."""
+    def list_variants(self, choice: Choice, running: str) -> list[Variant]:
+        """Return the variants of a choice that are worth a literal while a boat is in trouble."""
         leg = self.trip.leg_of(choice.key.rapid)
-        key = (leg.ends, choice.variants)
+        variants = asks.list_ways(choice, self.trip.boats[running].type)
+        key = (leg.ends, variants)
         if key not in self._worth:
-            self._worth[key] = drop_needless(choice.variants, lambda ask: self._list_able(ask, leg))
+            self._worth[key] = drop_needless(variants, lambda ask: self._list_able(ask, leg))
         return self._worth[key]
 
     def possible_at_once(self, variant: Variant, when: When, spare: int) -> cp_model.IntVar:

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 def possible_alone(trip: Trip, choice: Choice, running: str) -> bool:
     """Say whether some variant of the choice could be done with the whole party free for it."""
     there = trip.rapids[choice.key.rapid].boats
-    return any(_variant_possible(trip, variant, running, there) for variant in choice.variants)
+    ways = asks.list_ways(choice, trip.boats[running].type)
+    return any(_variant_possible(trip, variant, running, there) for variant in ways)
 
 
 def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[str, ...]) -> bool:

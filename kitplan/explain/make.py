@@ -9,7 +9,7 @@ from kitplan.explain.scene import Party
 from kitplan.explain.sorts import GAP_AIMS, Sorter
 from kitplan.explain.teams import choose_witnesses
 from kitplan.explain.witness import Prover
-from kitplan.needs import person_mass_g
+from kitplan.needs import list_ways, person_mass_g
 from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources, list_moves
 
 if TYPE_CHECKING:
@@ -55,7 +55,8 @@ def find_backed(
         choice = needs.choices[key.choice]
         if not (result.met and choice.covers) or key.case in backed:
             continue
-        if any(prover.is_backed(choice, variant, key.running) for variant in choice.variants):
+        ways = list_ways(choice, prover.party.trip.boats[key.running].type)
+        if any(prover.is_backed(choice, variant, key.running) for variant in ways):
             backed.add(key.case)
     return backed
 

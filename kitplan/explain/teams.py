@@ -12,7 +12,7 @@ from kitplan.explain.likes import Likes, Team
 from kitplan.plan import DemandResult
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Sequence
+    from collections.abc import Callable, Hashable, Iterable, Sequence
 
     from kitplan.demands import Choice, ChoiceKey, DemandKey, Needs, Variant
     from kitplan.explain.witness import Filled, Prover
@@ -77,7 +77,9 @@ class _Keeper:
 
     def _tell(self, choice: Choice, ways: dict[str, str], here: Team) -> dict[str, Told]:
         plans = [
-            self._plan(choice, v, ways, here) for v in choice.variants if v.way in ways.values()
+            self._plan(choice, v, self._list_held(v, ways), here)
+            for v in choice.variants
+            if v.way in ways.values()
         ]
         best = max(plans, key=lambda plan: (len(plan.running), -len(plan.boats)))
         rest = frozenset(self._list_boats(choice)) - set(best.boats) or frozenset(best.running[:1])
@@ -86,13 +88,14 @@ class _Keeper:
         order = [best.variant]
         told = {}
         for boat in ways:
-            if boat in rest:
+            if boat in rest and boat in best.running:
                 told[boat] = (best.variant.way, usual)
                 continue
             variant = next(
                 v
                 for v in (*order, *choice.variants)
-                if self._prover.fill(choice, v, frozenset({boat})).short == 0
+                if self._list_held(v, [boat])
+                and self._prover.fill(choice, v, frozenset({boat})).short == 0
             )
             order.append(variant)
             filled = self._prover.fill(
@@ -102,7 +105,12 @@ class _Keeper:
             told[boat] = (variant.way, filled)
         return told
 
-    def _plan(self, choice: Choice, variant: Variant, ways: dict[str, str], here: Team) -> _Plan:
+    def _list_held(self, variant: Variant, running: Iterable[str]) -> list[str]:
+        """Return the running boats for whose type a variant holds."""
+        boats = self._prover.party.trip.boats
+        return [b for b in running if not variant.types or boats[b].type.name in variant.types]
+
+    def _plan(self, choice: Choice, variant: Variant, ways: list[str], here: Team) -> _Plan:
         def possible(without: frozenset[str]) -> bool:
             return self._prover.fill(choice, variant, without).short == 0
 

@@ -60,7 +60,7 @@ class Prover:
         """Return the demand met with its witness, or what its nearest variant is short of."""
         choice = self.needs.choices[key.choice]
         best: tuple[int, Variant, Filled] | None = None
-        for variant in choice.variants:
+        for variant in asks.list_ways(choice, self.party.trip.boats[key.running].type):
             filled = self.fill(choice, variant, frozenset({key.running}))
             if best is None or filled.short < best[0]:
                 best = (filled.short, variant, filled)
@@ -89,7 +89,13 @@ class Prover:
         if likes is not None:
             return fill(Frame(scene, choice.key.bank, likes), variant)
         where = tuple(scene.others) if choice.unhurried else scene.rapid
-        key = (where, without, choice.key.bank, choice.unhurried, replace(variant, way=""))
+        key = (
+            where,
+            without,
+            choice.key.bank,
+            choice.unhurried,
+            replace(variant, way="", types=()),
+        )
         if key not in self._known:
             self._known[key] = fill(Frame(scene, choice.key.bank, None), variant)
         return self._known[key]

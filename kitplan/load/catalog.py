@@ -14,7 +14,10 @@ from kitplan.trip import (
     Catalog,
     Downstream,
     Figures,
+    Haul,
     Item,
+    Joint,
+    Lining,
     Role,
     Scenario,
     Technique,
@@ -57,6 +60,7 @@ class Shelf:
     figures: Figures | None
     downstream: Downstream | None
     spotter: Role | None
+    lining: Lining
     scenarios: dict[str, Scenario]
     techniques: dict[str, Technique]
     items: dict[str, Item]
@@ -77,6 +81,7 @@ class Shelf:
             techniques=self.techniques,
             items=self.items,
             boat_types=self.boat_types,
+            lining=self.lining,
         )
 
 
@@ -89,7 +94,7 @@ def read_catalogs(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool)
     _check_once(trip, files, complete=complete)
     if complete:
         _check_lists(trip, files, known)
-    shelf = Shelf(known, None, None, None, {}, {}, {}, {})
+    shelf = Shelf(known, None, None, None, Lining(), {}, {}, {}, {})
     for one, new in zip(files, kept, strict=True):
         _fill(shelf, one, new)
     return shelf
@@ -137,12 +142,12 @@ def _join_clashes(findings: list[Finding]) -> list[Finding]:
 
 def _check_once(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool) -> None:
     """Complain of parts that stand in no catalogue or in several."""
-    for key in _ONCE:
+    for key in (*_ONCE, "lining"):
         holders = [one.sheet for one in files if key in one.sheet.data]
         for sheet in holders[1:]:
             message = f"[{key}] is there twice, first at {holders[0].place(key).text()}"
             sheet.complain((key,), "table-used-twice", message, "keep one of the two")
-        if not holders and complete:
+        if not holders and complete and key in _ONCE:
             message = f"none of the catalogues has a [{key}] table"
             hint = 'name "kitplan:techniques.toml" among them, or add the table'
             trip.complain(("trip", "catalogs"), "missing-table", message, hint)
@@ -170,6 +175,8 @@ def _fill(shelf: Shelf, one: CatalogSheet, new: set[Trail]) -> None:
         shelf.downstream = reader.read_downstream(record.downstream, ("downstream",))
     if record.spotter is not None:
         shelf.spotter = reader.read_role(record.spotter, ("spotter",))
+    if record.lining is not None:
+        shelf.lining = reader.read_lining(record.lining, ("lining",))
     _fill_lists(shelf, one, new, reader)
 
 
@@ -263,10 +270,15 @@ def _read_boat_type(
         crew_paddle=record.crew_paddle,
         deck_places=record.deck_places,
         worst_drag_n=record.worst_drag,
+        haul=_make_haul(record.haul),
         longest_mm=sheet.read_if_given(read_length_mm, record.longest, *trail, "longest"),
         room=record.room,
         where=sheet.place(*trail),
     )
+
+
+def _make_haul(record: records.HaulRecord | None) -> Haul | None:
+    return None if record is None else Haul(record.system, record.hands, record.by_hand)
 
 
 def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> Figures:
@@ -302,7 +314,18 @@ def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> 
         role_wears=tuple(record.role_wears),
         rope_role_wears=tuple(record.rope_role_wears),
         safety_factor=record.safety_factor,
+        joint=_read_joint(sheet, record, known),
     )
+
+
+def _read_joint(sheet: Sheet, record: records.FiguresRecord, known: Known) -> Joint | None:
+    """Return what it takes to join two lines, None if they are not joined."""
+    if record.joint_kind is not None:
+        known.kinds.check(sheet, record.joint_kind, "figures", "joint_kind")
+    takes_mm = sheet.read_if_given(read_length_mm, record.joint, "figures", "joint")
+    if takes_mm is None:
+        return None
+    return Joint(takes_mm, record.joint_kind or "", record.joint_unless)
 
 
 def _check_kinds(sheet: Sheet, known: Known, key: str, kinds: Iterable[str], trail: Trail) -> None:

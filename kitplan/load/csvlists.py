@@ -27,6 +27,7 @@ _END_OF_LINE = re.compile(r"\r\n|\r|\n")
 _LEVELLED = re.compile(r"(.*\S)\s+(-?[0-9]{1,9})")
 _COUNTED = re.compile(r"(.*\S)\s+x\s*(-?[0-9]+)")
 _MOST_DIGITS = 9
+_ON_DAY = re.compile(r"(.*\S)\s+(\S+)")
 _DATED = re.compile(r"(.*\S)\s+until\s+(\S+)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _WHOLE = re.compile(r"-?[0-9]{1,9}")
@@ -36,7 +37,17 @@ COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "boat": (("name", "type"), ("dry_load", "from", "to")),
     "paddler": (
         ("name", "mass"),
-        ("skills", "wears", "certificates", "at_most", "boat", "guest", "from", "to"),
+        (
+            "skills",
+            "practised",
+            "wears",
+            "certificates",
+            "at_most",
+            "boat",
+            "guest",
+            "from",
+            "to",
+        ),
     ),
     "kit": (("item", "count"), ("take", "from", "to")),
 }
@@ -203,6 +214,7 @@ def _read_row(row: dict[str, Field], rows: CsvRows) -> dict[str, Any]:
     """Return a row as a TOML table would give it; an empty field is a key that is not there."""
     readers: dict[str, Callable[[Field, CsvRows], Any]] = {
         "skills": _read_skills,
+        "practised": _read_practised,
         "wears": _read_wears,
         "certificates": _read_certificates,
         "guest": _read_yes_no,
@@ -232,6 +244,20 @@ def _read_skills(one: Field, rows: CsvRows) -> dict[str, int]:
     return skills
 
 
+def _read_practised(one: Field, rows: CsvRows) -> dict[str, date]:
+    practised: dict[str, date] = {}
+    for entry in _split(one.text):
+        match = _ON_DAY.fullmatch(entry)
+        if match is None:
+            message = f'"{_shorten(entry)}" is not a skill and the day it was last practised'
+            rows.add(one.where, "csv-bad-entry", message, 'write "throwing 2027-05-01"')
+        elif match[1] in practised:
+            _complain_of_twice(match[1], one, rows)
+        elif (last := _read_named_date(match[2], one, rows)) is not None:
+            practised[match[1]] = last
+    return practised
+
+
 def _read_wears(one: Field, rows: CsvRows) -> dict[str, int]:
     wears: dict[str, int] = {}
     for entry in _split(one.text):
@@ -252,13 +278,18 @@ def _read_certificates(one: Field, rows: CsvRows) -> list[dict[str, Any]]:
             hint = 'write "swift-water rescue until 2028-05-01"'
             rows.add(one.where, "csv-bad-entry", message, hint)
             continue
-        until = _read_date(match[2])
-        if until is None:
-            message = f'there is no date "{_shorten(match[2])}"'
-            rows.add(one.where, "no-such-date", message, "write a date as 2027-06-14")
-        else:
+        until = _read_named_date(match[2], one, rows)
+        if until is not None:
             certificates.append({"name": match[1], "until": until})
     return certificates
+
+
+def _read_named_date(text: str, one: Field, rows: CsvRows) -> date | None:
+    day = _read_date(text)
+    if day is None:
+        message = f'there is no date "{_shorten(text)}"'
+        rows.add(one.where, "no-such-date", message, "write a date as 2027-06-14")
+    return day
 
 
 def _read_date(text: str) -> date | None:

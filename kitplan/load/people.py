@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.load.fading import Fading, check_practised, fade
 from kitplan.load.legs import AWAY, say_days
 from kitplan.load.names import Names
 from kitplan.load.sheet import STAND_IN, count_text, show_value
@@ -45,6 +46,7 @@ class PartyReader:
         self._shelf = shelf
         self._ends = ends
         self._tied_over: set[int] = set()
+        self.fading = Fading()
         self.boat_names = Names("boat")
         self.paddler_names = Names("paddler")
 
@@ -93,6 +95,7 @@ class PartyReader:
         sheet, known = self._sheet, self._shelf.known
         for skill in record.skills:
             known.skills.check(sheet, skill, *trail, "skills", skill)
+        check_practised(sheet, record, trail, known, self.fading)
         for item in record.wears:
             self.check_worn(item, (*trail, "wears", item))
         for number, certificate in enumerate(record.certificates):
@@ -135,16 +138,20 @@ class PartyReader:
     ) -> Paddler:
         guest = record.guest
         if guest is None:
+            # As written: who is a guest is no matter of practice.
             guest = all(level <= 1 for level in record.skills.values())
+        skills = fade(record, self.fading)
         return Paddler(
             name=record.name,
             mass_g=self._sheet.read(read_body_g, record.mass, *trail, "mass"),
-            skills=dict(record.skills),
+            skills=skills.levels,
             wears=_add_everyone(record.wears, everyone, self._shelf.items),
             certificates=tuple((one.name, one.until) for one in record.certificates),
             at_most=record.at_most or ("ashore" if guest else "swimming"),
             guest=guest,
             boat=record.boat,
+            faded=skills.faded,
+            undated=skills.undated,
             where=self._sheet.place(*trail),
         )
 

@@ -11,6 +11,7 @@ from kitplan.trip import (
     Downstream,
     Force,
     LengthRule,
+    Lining,
     Need,
     PlaceLimits,
     Role,
@@ -58,6 +59,7 @@ class TechniqueReader:
             hint = "write the shorter time first"
             self._sheet.complain((*trail, "ready_in"), "times-turned-round", message, hint)
         self._check_way_names(record, trail)
+        self._check_rigged(record, trail)
         downstream = record.downstream_safety
         return Technique(
             name=record.name,
@@ -87,6 +89,13 @@ class TechniqueReader:
             role=self.read_role(record.role, (*trail, "role")),
             items=self._read_list(record.items, (*trail, "items"), self._read_need),
             crews=self._read_list(record.crews, (*trail, "crews"), self._read_crew),
+        )
+
+    def read_lining(self, record: records.LiningRecord, trail: Trail) -> Lining:
+        """Return what a lined rapid asks for."""
+        return Lining(
+            roles=self._read_list(record.roles, (*trail, "roles"), self.read_role),
+            items=self._read_list(record.items, (*trail, "items"), self._read_need),
         )
 
     def read_role(self, record: records.RoleRecord, trail: Trail) -> Role:
@@ -136,6 +145,19 @@ class TechniqueReader:
                 at = (*trail, "ways", index, "name")
                 self._sheet.complain(at, "name-used-twice", message, "give each its own name")
             seen.setdefault(way.name, index)
+
+    def _check_rigged(self, record: records.TechniqueRecord, trail: Trail) -> None:
+        """Complain of things that go by a pulling system where there is none."""
+        lists: list[tuple[Trail, Sequence[records.NeedRecord]]] = [
+            ((*trail, "items"), record.items)
+        ]
+        lists += [((*trail, "ways", n, "items"), way.items) for n, way in enumerate(record.ways)]
+        for at, needs in lists:
+            for index, need in enumerate(needs):
+                if record.pulling is None and need.rig is not None:
+                    message = "rig counts by the pulling system, but the technique has no pulling"
+                    hint = 'write pulling = "3:1" for the technique, or count for the thing'
+                    self._sheet.complain((*at, index, "rig"), "missing-key", message, hint)
 
     def _read_parts(
         self, record: records.TechniqueRecord | records.WayRecord, trail: Trail
@@ -206,6 +228,10 @@ class TechniqueReader:
 
     def _read_need(self, record: records.NeedRecord, trail: Trail) -> Need:
         self._known.kinds.check(self._sheet, record.kind, *trail, "kind")
+        if record.rig is not None and {"count", "count_hard"} & record.model_fields_set:
+            message = f'rig says how many there are, "{record.rig}", and so does count'
+            hint = "leave one of the two out; besides says how many more"
+            self._sheet.complain((*trail, "rig"), "said-twice", message, hint)
         return Need(
             kind=record.kind,
             site=record.site,
@@ -214,6 +240,9 @@ class TechniqueReader:
             length=self._read_list(record.length, (*trail, "length"), self._read_length),
             flags=frozenset(record.flags),
             spare=record.spare,
+            whole=record.whole,
+            rig=record.rig or "",
+            besides=record.besides,
             when=self._read_when(record.when, (*trail, "when")),
             where=self._sheet.place(*trail),
         )
@@ -224,6 +253,7 @@ class TechniqueReader:
             width_tenths=self._read_tenths(record.width, (*trail, "width")),
             reach_tenths=self._read_tenths(record.reach, (*trail, "reach")),
             plus_mm=plus_mm,
+            stroke_mm=self._sheet.read(read_length_mm, record.stroke, *trail, "stroke"),
         )
 
     def _read_tenths(self, factor: int | Decimal, trail: Trail) -> int:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.errors import has_errors
 from kitplan.load.companies import check_companies
+from kitplan.load.fading import read_fading
 from kitplan.load.legs import Calendar, check_legs, name_boats, read_days
 from kitplan.load.names import Names
 from kitplan.load.passages import Around, read_passages
@@ -48,6 +49,7 @@ class TripReader:
         self._days = record.trip.days or max((one.day for one in record.rapid), default=1)
         self._ends = self._read_end()
         self._party = PartyReader(sheet, shelf, self._ends)
+        self._party.fading = read_fading(sheet, record.trip)
         self._party.boat_names.complete = "boat" not in broken
         self._party.paddler_names.complete = "paddler" not in broken
 
@@ -100,6 +102,7 @@ class TripReader:
             companies=companies,
             consequence=consequence,
             legs=tuple(legs),
+            fades_months=party.fading.months,
             flow=flow,
             order=order,
             stations=head.stations,

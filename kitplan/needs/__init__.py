@@ -1,6 +1,7 @@
 """From the river to the demands: what each place asks for, without a solver."""
 
 from kitplan.needs.derive import derive_needs
+from kitplan.needs.lining import find_lining, list_linings
 from kitplan.needs.roster import (
     able,
     ask_steerer,
@@ -10,6 +11,7 @@ from kitplan.needs.roster import (
     hardest_class,
     holds_certificate,
     least_crew,
+    list_ways,
     minutes_by_day,
     person_mass_g,
     serves,
@@ -26,10 +28,13 @@ __all__ = [
     "crew_paddles",
     "derive_needs",
     "find_hardest",
+    "find_lining",
     "fits_boat",
     "hardest_class",
     "holds_certificate",
     "least_crew",
+    "list_linings",
+    "list_ways",
     "minutes_by_day",
     "person_mass_g",
     "serves",

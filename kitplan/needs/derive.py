@@ -17,8 +17,17 @@ from kitplan.demands import (
 )
 from kitplan.needs import fit
 from kitplan.needs.crossing import say_crossing
-from kitplan.needs.force import list_haul_cautions, say_haul, say_role_force
-from kitplan.needs.variants import expand_variants, say_length, throwing_level
+from kitplan.needs.force import say_role_force
+from kitplan.needs.haul import (
+    list_haul_cautions,
+    list_settings,
+    say_count,
+    say_haul,
+    say_no_haul,
+)
+from kitplan.needs.joined import say_joined
+from kitplan.needs.roster import list_running, list_ways
+from kitplan.needs.variants import ask_thing, expand_variants, say_length, throwing_level
 from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
 
@@ -43,42 +52,40 @@ def derive_needs(trip: Trip) -> Needs:
                 found = rank_choices(list_choices(trip, rapid, spot, scenario))
                 needs.choices.update((choice.key, choice) for choice in found)
                 accepted = [choice for choice in found if choice.accepted]
-                running = _list_running(trip, rapid, scenario)
-                if not accepted:
+                running = list_running(trip, rapid, name)
+                helped = [boat for boat in running if _list_held(trip, accepted, boat)]
+                if not accepted or len(helped) < len(running):
+                    bare = tuple(boat for boat in running if boat not in helped)
                     row = _say_without(rapid, spot, scenario, found)
-                    without.append(replace(row, running=running))
-                    continue
+                    without.append(replace(row, running=bare))
                 setting = fit.Setting(trip, rapid, spot, "", name)
-                for case in _list_cases(setting, running, accepted):
+                for boat in helped:
+                    held = _list_held(trip, accepted, boat)
+                    case = _make_case(setting, boat, held)
                     needs.cases[case.key] = case
-                    needs.demands.update(_list_demands(case, accepted, rapid.river_class))
+                    needs.demands.update(_list_demands(case, held, rapid.river_class))
     return replace(needs, without_technique=tuple(without))
 
 
-def _list_running(trip: Trip, rapid: Rapid, scenario: Scenario) -> tuple[str, ...]:
-    """Return the boats that may be in trouble so at a rapid."""
-    there = {trip.boats[name].called: name for name in rapid.boats}
-    return tuple(
-        there[called]
-        for called in trip.running
-        if called in there
-        and (not scenario.crafts or trip.boats[there[called]].type.craft in scenario.crafts)
-    )
+def _list_held(trip: Trip, accepted: list[Choice], boat: str) -> list[Choice]:
+    """Return the accepted choices that hold for a boat in trouble; none if none of them covers."""
+    held = [choice for choice in accepted if list_ways(choice, trip.boats[boat].type)]
+    return held if any(choice.covers for choice in held) else []
 
 
-def _list_cases(setting: Setting, running: tuple[str, ...], accepted: list[Choice]) -> list[Case]:
-    """Return a case for each boat that may be in trouble."""
+def _make_case(setting: Setting, boat: str, held: list[Choice]) -> Case:
+    """Return the case of a boat that may be in trouble, with the choices that hold for it."""
     rapid, spot, scenario = setting.rapid, setting.spot, setting.scenario
-    covering = {choice.key.bank for choice in accepted if choice.covers}
+    covering = {choice.key.bank for choice in held if choice.covers}
     banks = tuple(side for side in BANKS if side in covering)
     weight = rapid.river_class**2 * setting.trip.consequence[scenario] * spot.likely
-    return [Case(CaseKey(rapid.name, spot.name, scenario, boat), weight, banks) for boat in running]
+    return Case(CaseKey(rapid.name, spot.name, scenario, boat), weight, banks)
 
 
 def _list_demands(
-    case: Case, accepted: list[Choice], river_class: int
+    case: Case, held: list[Choice], river_class: int
 ) -> Iterator[tuple[DemandKey, int]]:
-    for choice in accepted:
+    for choice in held:
         by_place = PLACE_WEIGHTS[min(choice.place, len(PLACE_WEIGHTS)) - 1]
         yield DemandKey(*choice.key, case.key.running), river_class * by_place
 
@@ -182,7 +189,9 @@ def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
             misfit += [named + reason for reason in broken or ("no boat or bank for it here",)]
             continue
         drafts = list(expand_variants(technique, way, setting))
-        if not drafts:
+        if not drafts and not any(list_settings(technique, setting)):
+            misfit.append(say_no_haul(technique))
+        elif not drafts:
             misfit.append(named + fit.say_no_boat(setting))
         for variant in drafts:
             refusals = _list_refusals(variant, setting)
@@ -276,9 +285,11 @@ def _say_serves(technique: Technique, scenario: Scenario) -> str:
 
 def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) -> tuple[str, ...]:
     needs = [*technique.items, *(need for way in ways for need in way.items)]
-    said = [
-        say_length(need, setting) for need in needs if need.length and fit.holds(need.when, setting)
-    ]
+    held = [need for need in needs if fit.holds(need.when, setting)]
+    hauled = list(list_settings(technique, setting))
+    said = [say_length(need, one) for need in held if need.length for one in hauled]
+    said += [text for n in held for one in hauled for text in say_joined(ask_thing(n, one), one)]
+    said += [say_count(need, one) for need in held if need.rig for one in hauled]
     figures = setting.trip.catalog.figures
     roles: Iterable[Role] = technique.roles
     for role in roles:
@@ -293,7 +304,7 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
         if role.force is not None and fit.holds(role.when, setting)
     ]
     said += say_crossing(technique, setting)
-    said += say_haul(technique, setting)
+    said += [line for one in hauled for line in say_haul(technique, one)]
     if setting.hard and technique.downstream_hard > technique.downstream:
         why = (
             "cold water" if setting.trip.cold else f"class {CLASSES[setting.rapid.river_class - 1]}"

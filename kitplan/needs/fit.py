@@ -14,6 +14,7 @@ from kitplan.trip import BANKS, CLASSES
 from kitplan.units import show_length, show_speed, show_temperature, show_time
 
 if TYPE_CHECKING:
+    from kitplan.needs.haul import Rig
     from kitplan.trip import Bank, PlaceLimits, Rapid, Scenario, Serves, Spot, Technique, Trip, When
 
 
@@ -26,6 +27,7 @@ class Setting:
     spot: Spot
     bank: str
     scenario: str = ""
+    rig: Rig | None = None  # how the boat in trouble is hauled off, where it is
 
     @property
     def reach_mm(self) -> int:

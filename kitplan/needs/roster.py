@@ -10,7 +10,7 @@ from kitplan.trip import BANKS, EXPOSURES
 if TYPE_CHECKING:
     from datetime import date
 
-    from kitplan.demands import BoatOption, Thing
+    from kitplan.demands import BoatOption, Choice, Thing, Variant
     from kitplan.trip import Boat, BoatType, Catalog, Item, Paddler, Rapid, Trip
 
 CLASS_III = 3
@@ -117,12 +117,30 @@ def person_mass_g(paddler: Paddler, trip: Trip) -> int:
     return paddler.mass_g + trip.catalog.figures.wet_kit_g
 
 
+def list_running(trip: Trip, rapid: Rapid, scenario: str) -> tuple[str, ...]:
+    """Return the boats that may be in trouble so at a rapid."""
+    crafts = trip.catalog.scenarios[scenario].crafts
+    there = {trip.boats[name].called: name for name in rapid.boats}
+    return tuple(
+        there[called]
+        for called in trip.running
+        if called in there and (not crafts or trip.boats[there[called]].type.craft in crafts)
+    )
+
+
+def list_ways(choice: Choice, running: BoatType) -> tuple[Variant, ...]:
+    """Return the variants of a choice that hold while a boat of this type is in trouble."""
+    if not any(variant.types for variant in choice.variants):
+        return choice.variants
+    return tuple(v for v in choice.variants if not v.types or running.name in v.types)
+
+
 def stations_before(rapid: Rapid) -> tuple[str, ...]:
     """Return where a boat may wait that has not run yet, "above" always among them.
 
     Its crew can be on a bank only where they land above and walk down.
     """
-    if rapid.run == "portage" or rapid.safety != "set":
+    if rapid.run != "run" or rapid.safety != "set":
         return ("above",)
     banks = ((side, rapid.bank(side)) for side in BANKS)
     return (*(side for side, bank in banks if bank.path and bank.landing_above >= 1), "above")
@@ -131,7 +149,7 @@ def stations_before(rapid: Rapid) -> tuple[str, ...]:
 def stations_after(rapid: Rapid) -> tuple[str, ...]:
     """Return where a boat may wait that has run, "below" (further down) always among them."""
     stations: list[str] = []
-    if rapid.run == "portage":
+    if rapid.run != "run":
         return ("below",)
     if rapid.safety == "set":
         stations += [side for side in BANKS if rapid.bank(side).landing >= 1]
@@ -150,7 +168,7 @@ def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:
     figures = trip.catalog.figures
     days: dict[int, tuple[set[str], int]] = {}
     for rapid in trip.rapids.values():
-        if rapid.safety != "set" or rapid.run == "portage":
+        if rapid.safety != "set" or rapid.run != "run":
             continue
         walk_mm = max(rapid.left.walk_mm, rapid.right.walk_mm)
         walk_s = 2 * walk_mm * 60 // figures.walk_mm_per_min

@@ -15,6 +15,15 @@ from kitplan.needs.crossing import add_crossing
 from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
 from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
 from kitplan.needs.force import count_role
+from kitplan.needs.haul import (
+    count_need,
+    find_system,
+    list_settings,
+    say_rig,
+    say_stroke,
+    stroke_mm,
+)
+from kitplan.needs.joined import add_joined
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
@@ -32,7 +41,17 @@ IN_CHARGE = "in charge"
 
 
 def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterator[Variant]:
-    """Yield the variants of one way of a technique; none if a part of it has no place here."""
+    """Yield the variants of one way of a technique; none if a part of it has no place here.
+
+    Where a boat is hauled off, what is asked goes by the type of the boat in trouble.
+    """
+    for hauled in list_settings(technique, setting):
+        types = hauled.rig.types if hauled.rig else ()
+        for draft in _expand_drafts(technique, way, hauled):
+            yield replace(_finish(draft), types=types)
+
+
+def _expand_drafts(technique: Technique, way: Way, setting: Setting) -> Iterator[Draft]:
     draft = _start_draft(technique, way, setting)
     for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
         for guarded in _add_downstream(placed, technique, setting):
@@ -40,7 +59,7 @@ def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterato
             for crossed in add_crossing(spotted, technique, setting):
                 for led in _add_in_charge(crossed, setting):
                     if (cleared := _clear_above(led)) is not None:
-                        yield _finish(cleared)
+                        yield from add_joined(cleared, setting)
 
 
 # --- the parts ----------------------------------------------------------------------------------
@@ -58,7 +77,8 @@ def _start_draft(technique: Technique, way: Way, setting: Setting) -> Draft:
         for need in (*technique.items, *way.items)
         if holds(need.when, setting)
     ]
-    return Draft((way.name,) if way.name else (), tuple(places), tuple(items))
+    said = (*say_rig(setting), *((way.name,) if way.name else ()))
+    return Draft(said, tuple(places), tuple(item for item in items if item.count))
 
 
 def _add_boats(
@@ -111,7 +131,7 @@ def _guard(draft: Draft, counts: dict[str, int], setting: Setting) -> Draft:
         ask = _ask_role(guard.role, setting)
         place = Place(DOWNSTREAM, (site,), ask)
         items = tuple(
-            ItemSlot(site, _ask_thing(need, setting), need.count * count) for need in guard.items
+            ItemSlot(site, ask_thing(need, setting), need.count * count) for need in guard.items
         )
         said = "" if site == ASHORE else f"{many}{DOWNSTREAM} on {side_name(site)}"
         draft = draft.add(said, places=(place,) * count, items=items)
@@ -195,6 +215,22 @@ def _finish(draft: Draft) -> Variant:
     )
 
 
+def ask_lining(setting: Setting) -> tuple[tuple[PersonSlot, ...], tuple[ItemSlot, ...]]:
+    """Return the people and things that lining a boat asks for at a rapid."""
+    lining = setting.trip.catalog.lining
+    persons = [
+        PersonSlot(role.name, (ASHORE,), _ask_role(role, setting), count_role(role, setting))
+        for role in lining.roles
+        if holds(role.when, setting)
+    ]
+    items = [
+        ItemSlot(ASHORE, ask_thing(need, setting), count_need(need, setting))
+        for need in lining.items
+        if holds(need.when, setting)
+    ]
+    return tuple(persons), tuple(items)
+
+
 # --- small parts --------------------------------------------------------------------------------
 
 
@@ -210,10 +246,8 @@ def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Pla
 
 
 def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
-    count = need.count_hard if setting.hard and need.count_hard else need.count
-    return ItemSlot(
-        _resolve_site(need.site, technique, setting)[0], _ask_thing(need, setting), count
-    )
+    site = _resolve_site(need.site, technique, setting)[0]
+    return ItemSlot(site, ask_thing(need, setting), count_need(need, setting))
 
 
 def _resolve_site(site: str, technique: Technique, setting: Setting) -> tuple[str, ...]:
@@ -256,15 +290,16 @@ def throwing_level(reach_mm: int, throw_reach_mm: tuple[int, ...]) -> int:
     return len(throw_reach_mm) + 1
 
 
-def _ask_thing(need: Need, setting: Setting) -> Thing:
+def ask_thing(need: Need, setting: Setting) -> Thing:
+    """Return what a thing must be here to serve a need."""
     least = max((line_length_mm(rule, setting) for rule in need.length), default=0)
-    return Thing(need.kind, least, tuple(sorted(need.flags)), need.spare)
+    return Thing(need.kind, least, tuple(sorted(need.flags)), need.spare, need.whole)
 
 
 def line_length_mm(rule: LengthRule, setting: Setting) -> int:
     """Return width and reach times their factors, and what is added, rounded up to 1 mm."""
     tenths = rule.width_tenths * setting.rapid.width_mm + rule.reach_tenths * setting.reach_mm
-    return -(-tenths // TENTHS) + rule.plus_mm
+    return -(-tenths // TENTHS) + rule.plus_mm + stroke_mm(setting, rule.stroke_mm)
 
 
 def say_length(need: Need, setting: Setting) -> str:
@@ -281,8 +316,12 @@ def say_length(need: Need, setting: Setting) -> str:
                 parts.append(f"{times}{word} {show_length(mm)}")
         if rule.plus_mm:
             parts.append(show_length(rule.plus_mm))
+        if rule.stroke_mm and setting.rig is not None:
+            parts.append(say_stroke(rule.stroke_mm, setting))
         said.append(f"{' + '.join(parts)} = {show_length(line_length_mm(rule, setting))}")
-    return f"{need.kind}: at least " + ", and ".join(said)
+    hauled = any(rule.stroke_mm for rule in need.length) and setting.rig is not None
+    system = f" at a {find_system(setting).name}" if hauled else ""
+    return f"{need.kind}{system}: at least " + ", and ".join(said)
 
 
 def _slot_boatwork(work: Boatwork, setting: Setting) -> BoatSlot:
@@ -305,7 +344,7 @@ def _list_options(crews: Iterable[Crew], exposure: str, setting: Setting) -> tup
                 if holds(role.when, setting)
             ),
             tuple(
-                ItemSlot(ABOARD, _ask_thing(need, setting), need.count)
+                ItemSlot(ABOARD, ask_thing(need, setting), need.count)
                 for need in crew.items
                 if holds(need.when, setting)
             ),

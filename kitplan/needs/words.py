@@ -40,6 +40,8 @@ def say_thing(thing: Thing, *, length: bool = True) -> str:
     """Return what a thing must be beyond its kind, "24 m or longer, to be thrown"."""
     said = [f"{show_length(thing.least_mm)} or longer"] if length and thing.least_mm else []
     said += [FLAG_WORDS[flag] for flag in thing.flags]
+    if thing.whole:
+        said.append("in one piece")
     if thing.spare:
         said.append("not a crew paddle")
     return ", ".join(said)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.report.cover import write_without
+from kitplan.report.fading import write_fading
 from kitplan.report.lacks import say_lacks
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import (
@@ -15,6 +16,8 @@ from kitplan.report.words import (
     join,
     join_flows,
     join_of,
+    say_lining,
+    say_missing,
     say_passages,
     say_running,
     say_without,
@@ -44,7 +47,9 @@ def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str
     sheet.title(f"{trip.name}: {_say_answer(check)}{say_without(needs)}")
     _write_never(sheet, check)
     sheet.say(BY_ITSELF)
+    write_fading(sheet, trip)
     _write_cases(sheet, trip, check)
+    _write_linings(sheet, trip, check)
     _write_techniques(sheet, trip, check)
     _write_roles(sheet, trip, check)
     _write_steerers(sheet, trip, check)
@@ -68,6 +73,9 @@ def _say_answer(check: PartyCheck) -> str:
         short = {(*_spot(row), running) for row in check.cases for running in row.running}
         many = f"{len(short)} of {count(check.total, 'case')}"
         return f"no packing covers {many} from every bank that counts"
+    unlined = [row.rapid for row in check.linings if row.missing]
+    if unlined:
+        return f"what lining {join(unlined)} asks for is not there"
     never = sum(not row.possible for row in check.techniques)
     if never:
         return f"every case can be covered, {count(never, 'technique')} can be done nowhere"
@@ -112,6 +120,23 @@ def _say_case(rapids: list[Rapid], row: CaseCheck) -> str:
         f"Day {rapids[0].day}, {say_passages(rapids)}, {row.spot}: {row.scenario}, from {banks}, "
         f"{say_running(row.running, rapids[0].boats)}{elsewhere}."
     )
+
+
+def _write_linings(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    """Write what each lined rapid asks for, and whether the party has it."""
+    rows = (
+        (
+            row.rapid,
+            f"{say_lining(row)}: "
+            + (f"{say_missing(row.missing)}." if row.missing else "the party has it."),
+        )
+        for row in check.linings
+    )
+    alike = join_flows(trip, rows)
+    if alike:
+        sheet.heading("Lined, nobody aboard")
+    for rapids, said in alike:
+        sheet.point(f"Day {rapids[0].day}, {say_passages(rapids)}: {said}")
 
 
 # --- techniques ---------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from kitplan import __version__
 from kitplan.errors import CAUTION
+from kitplan.needs import list_linings
 from kitplan.plan import digest_sources
 from kitplan.planfile import format_document
 
@@ -27,6 +28,7 @@ def write_needs(trip: Trip, needs: Needs) -> str:
             for case in needs.cases.values()
         ],
         "carried_round": [one.name for one in trip.rapids.values() if one.run == "portage"],
+        "lined": [_make_plain(lining) for lining in list_linings(trip)],
         "without_technique": [_make_plain(row) for row in needs.without_technique],
     }
     return format_document(document)
@@ -44,6 +46,7 @@ def _make_head(trip: Trip) -> dict[str, Any]:
         "digest": digest_sources(trip.sources),
         "trip": trip.name,
         "flow": trip.flow,
+        "fades_after_months": trip.fades_months,
     }
 
 

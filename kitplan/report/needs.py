@@ -5,15 +5,27 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from kitplan.needs import list_linings
 from kitplan.needs.words import say_ask, say_thing, say_work
+from kitplan.report.fading import write_fading
 from kitplan.report.sheet import Sheet
-from kitplan.report.words import BANK_NAMES, count, join, say_flow, say_place
+from kitplan.report.words import (
+    BANK_NAMES,
+    RUN_NAMES,
+    count,
+    join,
+    say_flow,
+    say_lining,
+    say_missing,
+    say_place,
+)
 from kitplan.units import show_length, show_mass, show_speed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from kitplan.demands import Choice, ItemSlot, Needs, PersonSlot, Thing, Variant
+    from kitplan.needs.lining import Lining
     from kitplan.trip import Rapid, Spot, Trip
 
 PART = "; "
@@ -35,11 +47,16 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
             [w for w, on in (("cold water", trip.cold), ("a remote river", trip.remote)) if on]
         )
         sheet.say(f"Exposures are tested against one class harder, once, for {why}.")
+    write_fading(sheet, trip, undated=True)
+    linings = {lining.rapid: lining for lining in list_linings(trip)}
     told: dict[tuple[str, str], Rapid] = {}
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
         sheet.heading(f"Day {rapid.day}, {rapid.name}", _say_rapid(rapid))
         if rapid.run == "portage":
             sheet.say("Carried round: it asks for nothing.")
+            continue
+        if rapid.name in linings:
+            _write_lining(sheet, linings[rapid.name])
             continue
         body = Sheet(style)
         _write_spots(body, needs, rapid)
@@ -49,6 +66,13 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
         else:
             sheet.say(f"The same as {first.name}.")
     return sheet.finish()
+
+
+def _write_lining(sheet: Sheet, lining: Lining) -> None:
+    """Write what a lined rapid asks for, and what the party does not have of it."""
+    sheet.say(f"Lined, nobody aboard: {say_lining(lining)}.")
+    if lining.missing:
+        sheet.say(f"Short whatever is packed where: {say_missing(lining.missing)}.")
 
 
 def _write_spots(sheet: Sheet, needs: Needs, rapid: Rapid) -> None:
@@ -66,7 +90,7 @@ def _write_spots(sheet: Sheet, needs: Needs, rapid: Rapid) -> None:
 
 def _say_rapid(rapid: Rapid) -> str:
     wide = f", {show_length(rapid.width_mm)} wide" if rapid.width_mm else ""
-    how = "carried round" if rapid.run == "portage" else f"safety {rapid.safety}"
+    how = RUN_NAMES.get(rapid.run, f"safety {rapid.safety}")
     return f"{say_flow(rapid)}, class {rapid.class_text}{wide}, {how}"
 
 
@@ -112,26 +136,16 @@ def _trim(reason: str, choice: Choice, *, shared: bool) -> str:
 
 
 def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
-    """Write what a choice asks for, in its first variant, and how the others differ."""
-    first, *others = choice.variants
-    people = [_say_people(slot) for slot in first.persons]
-    if people:
-        sheet.point(f"people: {'; '.join(people)}", 2)
-    for boat in first.boats:
-        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", 2)
-    if first.needs_boat:
-        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", 2)
-    if first.items:
-        sheet.point(f"things: {'; '.join(_say_things(choice, first.items))}", 2)
+    """Write what a choice asks for, by the type of the boat in trouble where it goes by that."""
+    by_types: dict[tuple[str, ...], list[Variant]] = {}
+    for variant in choice.variants:
+        by_types.setdefault(variant.types, []).append(variant)
+    for types, variants in by_types.items():
+        if types:
+            sheet.point(f"{join(types, 'or')} in trouble:", 2)
+        _write_ways(sheet, choice, variants, (3 if types else 2, shared))
     for amount in choice.amounts:
         sheet.point(amount, 2)
-    if others:
-        here = _trim(first.way, choice, shared=shared)
-        sheet.point(f"this is one of {len(choice.variants)} ways: {here}", 2)
-        known = first.way.split(PART)
-        told = _sum_up(others, known)
-        said = _trim("; ".join(told), choice, shared=shared)
-        sheet.point(f"{_introduce(len(others), len(told))}: {said}", 2)
     if not choice.covers:
         why = (
             "support only: another technique must set free"
@@ -141,6 +155,30 @@ def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
         sheet.point(why, 2)
     for caution in choice.cautions:
         sheet.point(f"caution: {caution}", 2)
+
+
+def _write_ways(
+    sheet: Sheet, choice: Choice, variants: list[Variant], how: tuple[int, bool]
+) -> None:
+    """Write what the first of several ways asks for, and how the others differ."""
+    depth, shared = how
+    first, *others = variants
+    people = [_say_people(slot) for slot in first.persons]
+    if people:
+        sheet.point(f"people: {'; '.join(people)}", depth)
+    for boat in first.boats:
+        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", depth)
+    if first.needs_boat:
+        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", depth)
+    if first.items:
+        sheet.point(f"things: {'; '.join(_say_things(choice, first.items))}", depth)
+    if others:
+        here = _trim(first.way, choice, shared=shared)
+        sheet.point(f"this is one of {len(variants)} ways: {here}", depth)
+        known = first.way.split(PART)
+        told = _sum_up(others, known)
+        said = _trim("; ".join(told), choice, shared=shared)
+        sheet.point(f"{_introduce(len(others), len(told))}: {said}", depth)
 
 
 def _introduce(others: int, parts: int) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.report.boats import write_boats
 from kitplan.report.cover import say_answer, write_cover, write_gaps, write_left_out
+from kitplan.report.fading import write_fading
 from kitplan.report.rapids import write_rapids
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import count, join
@@ -31,6 +32,7 @@ def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
         "River left and right are as seen downstream."
     )
     _write_flow(sheet, trip)
+    write_fading(sheet, trip)
     sheet.gap()
     write_cover(sheet, trip, needs, plan)
     write_gaps(sheet, trip, needs, plan)

@@ -5,16 +5,23 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kitplan.needs import minutes_by_day
+from kitplan.needs import find_lining, minutes_by_day
+from kitplan.needs.haul import PINNED
+from kitplan.needs.lining import LINED
 from kitplan.report.duties import list_duties, say_changes, say_places
 from kitplan.report.stations import find_held, say_waits
 from kitplan.report.words import (
     BANK_NAMES,
+    RUN_NAMES,
     STATION_NAMES,
     count,
     join,
+    join_flows,
     say_flow,
     say_flows,
+    say_lining,
+    say_missing,
+    say_passages,
     say_place,
     say_running,
     strip_flow,
@@ -44,6 +51,7 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     """Write the time it costs by day, then each rapid where boats or people wait."""
     sheet.heading("Who stands where, and does what")
     _write_days(sheet, trip)
+    _write_linings(sheet, trip, plan)
     sheet.gap()
     sheet.say(
         f"{_say_held(trip)} For each spot and scenario the "
@@ -121,6 +129,24 @@ def _write_days(sheet: Sheet, trip: Trip) -> None:
             sheet.point(f"day {day}: {name} is carried round{when}, and asks for nothing")
 
 
+def _write_linings(sheet: Sheet, trip: Trip, plan: Plan) -> None:
+    """Write what each lined rapid asks for, and what of it is short as the plan packs."""
+    rows = []
+    for rapid in sorted(trip.rapids.values(), key=lambda rapid: rapid.day):
+        if rapid.run == LINED:
+            people = [p for boat in rapid.boats for p in plan.arrangement.crew[boat]]
+            packed = [row for row in plan.arrangement.packed if row.boat in rapid.boats]
+            things = [(trip.kit[row.item].item, row.count) for row in packed]
+            for name in people:
+                worn = trip.paddlers[name].wears.items()
+                things += [(trip.catalog.items[item], number) for item, number in worn]
+            lining = find_lining(trip, rapid, people, things)
+            short = f"; as packed, {say_missing(lining.missing)}" if lining.missing else ""
+            rows.append((rapid.name, f"lined, and asks for {say_lining(lining)}{short}"))
+    for rapids, said in join_flows(trip, rows):
+        sheet.point(f"day {rapids[0].day}: {say_passages(rapids)} is {said}")
+
+
 class _Writer:
     """Writes the duties at rapids from one plan."""
 
@@ -188,8 +214,8 @@ class _Writer:
         return f"{boat} ({', '.join(self.plan.arrangement.crew[boat])})"
 
     def _say_station(self, rapid: Rapid, boat: str) -> str:
-        if rapid.run == "portage":
-            return "carried round"
+        if rapid.run in RUN_NAMES:
+            return RUN_NAMES[rapid.run]
         if not _waits(rapid):
             return "does not wait"
         waits = say_waits(self.trip, self.plan.arrangement, rapid, boat)
@@ -341,12 +367,15 @@ class _Writer:
 def say_doubled(way: str) -> str:
     """Return what roles alone do not tell: who throws a line across, who is in charge as well.
 
-    Where downstream safety stands is told with its people, and so is one who is in charge alone.
+    Where downstream safety stands is told with its people, and so is one who is in charge alone;
+    for which boats a way is, with the boats.
     """
     parts = [
         part
         for part in way.split("; ")
-        if part not in {PLAIN_WAY, ALONE_IN_CHARGE} and "downstream safety" not in part
+        if part not in {PLAIN_WAY, ALONE_IN_CHARGE}
+        and not part.startswith(PINNED)
+        and "downstream safety" not in part
     ]
     return "; ".join(parts)
 

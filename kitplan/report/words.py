@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
+from kitplan.needs.words import say_ask, say_thing
 from kitplan.trip import AT_FLOW, FLOWS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from kitplan.demands import Choice, Needs
+    from kitplan.needs.lining import Lining
     from kitplan.plan import Short
     from kitplan.trip import Rapid, Trip
 
@@ -24,6 +26,9 @@ STATION_NAMES = {
     "above": "above",
     "below": "further down",
 }
+
+RUN_NAMES = {"portage": "carried round", "lined": "lined"}
+"""How a rapid is passed that is not run."""
 
 
 def join(words: Iterable[str], last: str = "and") -> str:
@@ -95,6 +100,22 @@ def join_flows(trip: Trip, rows: Iterable[tuple[str, T]]) -> list[tuple[list[Rap
         rapid = trip.rapids[name]
         joined.setdefault((strip_flow(rapid), said), []).append(rapid)
     return [(rapids, said) for (_, said), rapids in joined.items()]
+
+
+def say_lining(lining: Lining) -> str:
+    """Return what is asked for boat after boat at a lined rapid, and along which bank."""
+    people = [
+        f"{slot.count} x {slot.role}" + _bracket(say_ask(slot.ask)) for slot in lining.persons
+    ]
+    things = [f"{s.count} x {s.thing.kind}" + _bracket(say_thing(s.thing)) for s in lining.items]
+    asked = join([*people, *things]) or "nothing that the catalogues name"
+    banks = join((BANK_NAMES[bank] for bank in lining.banks), "or")
+    along = f"along {banks}" if banks else "no bank is said to have a path along it"
+    return f"{asked}, the same for each boat in turn; {along}"
+
+
+def _bracket(asked: str) -> str:
+    return f" ({asked})" if asked else ""
 
 
 def say_missing(missing: Sequence[Short]) -> str:

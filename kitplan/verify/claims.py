@@ -72,7 +72,7 @@ def _is_short_of(truth: Truth, choice: Choice, result: DemandResult) -> bool:
     least = truth.count_least(choice, running)
     return sum(row.short for row in result.missing) == least and any(
         is_missing(judge, choice, variant, running, result.missing)
-        for variant in choice.variants
+        for variant in judge.list_ways(choice, running)
         if variant.way == result.way
     )
 

@@ -123,7 +123,7 @@ def _check_nearest(
     elif not any(
         is_missing(truth.judge, choice, variant, running, gap.missing)
         for choice in nearest
-        for variant in choice.variants
+        for variant in truth.judge.list_ways(choice, running)
         if truth.judge.count_short(choice, variant, running).total() == near[choice.key][0]
     ):
         yield "wrong-missing", "what is said to be missing is not what is short"

@@ -51,10 +51,14 @@ class Judge:
         slots at each question would take longer than the answers.
         """
         if id(variant) not in self._seen:
-            bare = replace(variant, way="")
+            bare = replace(variant, way="", types=())
             number = self._numbers.setdefault(bare, len(self._numbers))
             self._seen[id(variant)] = (variant, number)
         return self._seen[id(variant)][1]
+
+    def list_ways(self, choice: Choice, running: str) -> tuple[Variant, ...]:
+        """Return the variants of a choice that hold while `running` is in trouble."""
+        return asks.list_ways(choice, self.ground.trip.boats[running].type)
 
     # --- what is short ----------------------------------------------------------------------
 
@@ -270,7 +274,8 @@ def _lack_boats(edges: dict[tuple[BoatSlot, int], list[str]]) -> Short:
 def possible_alone(ground: Ground, choice: Choice, running: str) -> bool:
     """Say whether some variant could be done with the whole party and all kit free for it."""
     there = ground.trip.rapids[choice.key.rapid].boats
-    return any(_Alone(ground, there, running).can(variant) for variant in choice.variants)
+    ways = asks.list_ways(choice, ground.trip.boats[running].type)
+    return any(_Alone(ground, there, running).can(variant) for variant in ways)
 
 
 def _spread(slots: Iterable[PersonSlot]) -> list[PersonSlot]:

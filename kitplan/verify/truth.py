@@ -29,7 +29,7 @@ class Truth:
         choice = self.needs.choices[key.choice]
         return any(
             not self.judge.count_short(choice, variant, key.running).total()
-            for variant in choice.variants
+            for variant in self.judge.list_ways(choice, key.running)
         )
 
     def _list_cover(self, case: CaseKey) -> set[str]:
@@ -45,13 +45,14 @@ class Truth:
             self.judge.is_backed(self.needs.choices[key.choice], variant, key.running)
             for key in self.by_case[case]
             if key in self.met and self.needs.choices[key.choice].covers
-            for variant in self.needs.choices[key.choice].variants
+            for variant in self.judge.list_ways(self.needs.choices[key.choice], key.running)
         )
 
     def count_least(self, choice: Choice, running: str) -> int:
         """Return how many pieces the nearest variant of a choice is short of."""
         return min(
-            self.judge.count_short(choice, variant, running).total() for variant in choice.variants
+            self.judge.count_short(choice, variant, running).total()
+            for variant in self.judge.list_ways(choice, running)
         )
 
     def list_uncovered(self, case: Case) -> list[str]:

@@ -31,7 +31,8 @@ class Flaw(NamedTuple):
 
 def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Flaw]:
     """Return the faults of the witness of a demand that is claimed met; empty if it is one."""
-    variant = next((v for v in choice.variants if v.way == result.way), None)
+    ways = judge.list_ways(choice, result.key.running)
+    variant = next((v for v in ways if v.way == result.way), None)
     if variant is None:
         return [Flaw("met", f"there is no way '{result.way}'")]
     look = _Look(judge, choice, result)

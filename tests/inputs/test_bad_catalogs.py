@@ -87,6 +87,73 @@ CASES: Cases = {
             "  try: look for a slip",
         ],
     ),
+    "unknown pulling system": (
+        [
+            (
+                'skill = "kayak"\n',
+                'skill = "kayak"\nhaul = { system = "7:1", hands = 3, by_hand = 4 }\n',
+            )
+        ],
+        [
+            'catalogs/all.toml:173:10: error: boat type \'river kayak\', haul: system must be "hands alone", "2:1", "3:1", "2 on 2 (4:1)", "5:1", "2 on 3 (6:1)" or "3 on 3 (9:1)", not "7:1" (unknown-word)',
+            "  try: 5:1",
+        ],
+    ),
+    "nobody hauls": (
+        [
+            (
+                'skill = "kayak"\n',
+                'skill = "kayak"\nhaul = { system = "3:1", hands = 0, by_hand = 4 }\n',
+            )
+        ],
+        [
+            "catalogs/all.toml:173:26: error: boat type 'river kayak', haul: hands must be a whole number from 1 to 20, not 0 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
+    "rig and count": (
+        [
+            ('hurry = "unhurried"\n', 'hurry = "unhurried"\npulling = "3:1"\n'),
+            ('kind = "carabiner", count = 2', 'kind = "carabiner", count = 2, rig = "pulleys"'),
+        ],
+        [
+            "catalogs/all.toml:68:43: error: technique 'bank-haul', thing 'carabiner': rig says how many there are, \"pulleys\", and so does count (said-twice)",
+            "  try: leave one of the two out; besides says how many more",
+        ],
+    ),
+    "rig without a pulling system": (
+        [('kind = "carabiner", count = 2', 'kind = "carabiner", rig = "pulleys"')],
+        [
+            "catalogs/all.toml:67:32: error: technique 'bank-haul', thing 'carabiner': rig counts by the pulling system, but the technique has no pulling (missing-key)",
+            '  try: write pulling = "3:1" for the technique, or count for the thing',
+        ],
+    ),
+    "joint of an unknown kind": (
+        [
+            (
+                "ferry_steerer = 3\n",
+                'ferry_steerer = 3\njoint = "1 m"\njoint_kind = "shackle"\n',
+            )
+        ],
+        [
+            'catalogs/all.toml:20:1: error: figures: unknown kind "shackle" (unknown-kind)',
+            "  try: one of carabiner, first aid, harness, helmet, life jacket, line, ...",
+        ],
+    ),
+    "a joint that gives line": (
+        [
+            (
+                "ferry_steerer = 3\n",
+                'ferry_steerer = 3\njoint = "-1 m"\njoint_unless = 0\n',
+            )
+        ],
+        [
+            'catalogs/all.toml:19:1: error: figures: joint must not be negative, and "-1 m" is (out-of-range)',
+            "  try: leave the minus sign out",
+            "catalogs/all.toml:20:1: error: figures: joint_unless must be a whole number from 1 to 1000, not 0 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
     "item twice": (
         [('name = "throw bag 15 m"', 'name = "throw bag 20 m"')],
         [

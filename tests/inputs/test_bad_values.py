@@ -458,6 +458,13 @@ CASES: Cases = {
             '  try: write scenarios = ["..."], what may happen there',
         ],
     ),
+    "run in a way that is none": (
+        [('name = "Riffle"\n', 'name = "Riffle"\nrun = "line"\n')],
+        [
+            'trips/x.toml:70:1: error: rapid \'Riffle\': run must be "run", "portage" or "lined", not "line" (unknown-word)',
+            "  try: lined",
+        ],
+    ),
     "one in company": (
         [('["Ana", "Bo"]', '["Ana"]')],
         [

@@ -106,26 +106,45 @@ def pin(folder: Path, current: str, boat: str) -> Choice:
 
 
 def test_a_pinned_raft_at_three_metres_a_second(tmp_path: Path) -> None:
-    """Worked by hand. Pull: 3 x 209 x (1 + 0.83 + 0.6889) = 627 x 2.5189 = 1579 N.
+    """Worked by hand, from the type of the boat: 3 hands at a 2 on 2 (an estimate of ours).
 
-    Force: 2,700 x 9 = 24,300 N. Strength left: line 22 kN x 0.8 = 17.6 kN; loop 2 x 7.2 x 0.8 =
-    11.52 kN; carabiner 20, pulley 18, sling 15 kN; over 24.3 kN that is 0.724, 0.474, 0.823, 0.740
-    and 0.617, cut to hundredths. 3 people x 3 = 9, within 12.
+    Pull, pulleys of 0.83: 3 x 209 N x (1 + 0.83)^2 = 627 x 3.3489 = 2,099.8 N.
+    Force: swamped 415.5 x 9 = 3,739.5 N, 5.965 times the 627 N (a 6:1 gives 4.610, a 9:1 6.345);
+    wrapped 2,700 x 9 = 24,300 N, 38.76 times.
+    Line: 7 m of reach, 8 m to the anchor, 2 m to hold, (4 - 1) x 5 m of stroke: 32 m.
+    A 2 on 2 has 2 pulleys and 3 loops; 1 loop is spare, 1 carabiner at the boat, 1 at the anchor.
+    Strength left: line 22 kN x 0.8 = 17.6 kN; loop 2 x 7.2 x 0.8 = 11.52 kN; carabiner 20, pulley
+    18, sling 15 kN. Swamped, the loop keeps 11.52 / 3.74 = 3.08 times, all others more than 4;
+    wrapped, 17.6, 20, 18 and 15 over 24.3 are 0.724, 0.823, 0.740 and 0.617, cut to hundredths.
+    3 people x 4 = 12, within 12.
     """
     haul = pin(tmp_path, "3 m/s", "oar raft 4.9 m")
     assert haul.accepted
-    assert "pull: 3 hands x 209 N x 2.52 (3:1) = 1579 N" in haul.amounts
+    assert "pull: 3 hands x 209 N x 3.35 (2 on 2 (4:1)) = 2099 N" in haul.amounts
     assert (
-        "oar raft 4.9 m wrapped flat, an estimate: 2700 x (3 m/s)^2 = 24300 N; more than any "
-        "system listed pulls: shift it sideways, unload it or let it soft"
+        "a swamped boat, as published: 415.5 x (3 m/s)^2 = 3740 N, 5.97 times the 627 N of 3 "
+        "hands; the least with which so many hands pull so hard: 3 on 3 (9:1)"
     ) in haul.amounts
+    assert (
+        "oar raft 4.9 m wrapped flat, an estimate: 2700 x (3 m/s)^2 = 24300 N, 38.76 times the "
+        "627 N of 3 hands; more than any system listed pulls: shift it sideways, unload it or let "
+        "it soft"
+    ) in haul.amounts
+    for variant in haul.variants:
+        hands = [slot.count for slot in variant.persons if slot.role == "hauling hand"]
+        things = {slot.thing.kind: slot.count for slot in variant.items}
+        lengths = [s.thing.least_mm for s in variant.items if "haul" in s.thing.flags]
+        assert (hands, lengths) == ([3], [32_000])
+        assert (things["pulley"], things["prusik loop"], things["locking carabiner"]) == (2, 4, 4)
+    wrapped = "oar raft 4.9 m wrapped flat, an estimate"
     asked = "of strength against 24.3 kN is {} times, where 4 times is asked: below"
+    loop = "prusik loop 6 mm, a swamped boat, as published: 11.5 kN of strength against 3.74 kN is"
     for part in (
-        f"static line 30 m: 17.6 kN {asked.format('0.72')}",
-        f"prusik loop 6 mm: 11.5 kN {asked.format('0.47')}",
-        f"locking carabiner, HMS: 20 kN {asked.format('0.82')}",
-        f"pulley 25 mm: 18 kN {asked.format('0.74')}",
-        f"anchor sling 5 m: 15 kN {asked.format('0.61')}",
+        f"static line 30 m, {wrapped}: 17.6 kN {asked.format('0.72')}",
+        f"locking carabiner, HMS, {wrapped}: 20 kN {asked.format('0.82')}",
+        f"pulley 25 mm, {wrapped}: 18 kN {asked.format('0.74')}",
+        f"anchor sling 5 m, {wrapped}: 15 kN {asked.format('0.61')}",
+        f"{loop} 3.08 times, where 4 times is asked: below",
     ):
         assert part in haul.cautions
     assert any("start slipping" in caution for caution in haul.cautions)
@@ -136,19 +155,19 @@ def test_a_pinned_raft_at_three_metres_a_second(tmp_path: Path) -> None:
 def test_a_pinned_canoe_at_three_metres_a_second(tmp_path: Path) -> None:
     """415 x 9 = 3,735 N: three hands, 627 N, need 5.96 times; 6:1 gives 4.61, 9:1 gives 6.345.
 
-    The line keeps 17.6 / 3.735 = 4.71 times, and 22 x 0.55 / 3.735 = 3.2 where its knot takes as
-    much more as sources differ by; the loop 11.52 / 3.735 = 3.08; carabiner 5.3, pulley 4.8; the
-    sling 15 / 3.735 = 4.01.
+    As published, 415.5 x 9 = 3,739.5 N: the line keeps 17.6 / 3.74 = 4.70 times, and 22 x 0.55 /
+    3.74 = 3.2 where its knot takes as much more as sources differ by; the loop 11.52 / 3.74 =
+    3.08; carabiner 5.3, pulley 4.8; the sling 15 / 3.74 = 4.01.
     """
     haul = pin(tmp_path, "3 m/s", "tandem canoe 5.0 m")
     assert (
-        "tandem canoe 5.0 m wrapped flat, an estimate: 415 x (3 m/s)^2 = 3735 N; the least with "
-        "which so many hands pull so hard: 3 on 3 (9:1)"
+        "tandem canoe 5.0 m wrapped flat, an estimate: 415 x (3 m/s)^2 = 3735 N, 5.96 times the "
+        "627 N of 3 hands; the least with which so many hands pull so hard: 3 on 3 (9:1)"
     ) in haul.amounts
     strength = [caution for caution in haul.cautions if "of strength" in caution]
     assert [caution.split(":")[0] for caution in strength] == [
-        "static line 30 m",
-        "prusik loop 6 mm",
+        "static line 30 m, a swamped boat, as published",
+        "prusik loop 6 mm, a swamped boat, as published",
     ]
     assert strength[0].endswith("sources differ about its knot")
     assert "is 3.08 times" in strength[1]

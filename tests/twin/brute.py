@@ -21,7 +21,7 @@ from tests.twin.trial import Boatful, Judge, Things
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from kitplan.demands import Case, DemandKey, Needs
+    from kitplan.demands import Case, DemandKey, Needs, Variant
     from kitplan.trip import Boat, Rapid, Trip
 
 AIMS = ("uncovered", "one_bank", "unmet", "backed")
@@ -210,18 +210,22 @@ class _River:
             case.weight if covering and not backed else 0,
         )
 
+    def _list_ways(self, demand: DemandKey) -> tuple[Variant, ...]:
+        choice = self._needs.choices[demand.choice]
+        return asks.list_ways(choice, self._trip.boats[demand.running].type)
+
     def _is_met(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
             self._judge.can(variant, others, unhurried=choice.unhurried)
-            for variant in choice.variants
+            for variant in self._list_ways(demand)
         )
 
     def _is_backed(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
             self._judge.can_spare_any(variant, others, unhurried=choice.unhurried)
-            for variant in choice.variants
+            for variant in self._list_ways(demand)
         )
 
 

@@ -77,7 +77,8 @@ class PlainTrip:
         """Return a column that may be 1 only if some variant can be done."""
         choice = self.needs.choices[key.choice]
         met = self.program.new()
-        ways = [self._do(choice, variant, key) for variant in choice.variants]
+        held = asks.list_ways(choice, self.trip.boats[key.running].type)
+        ways = [self._do(choice, variant, key) for variant in held]
         self.program.at_most(met, add(ways))
         return met
 
@@ -88,7 +89,7 @@ class PlainTrip:
         """
         if self._is_hopeless(variant):
             return number(0)
-        asked = (key.rapid, key.running, choice.unhurried, replace(variant, way=""))
+        asked = (key.rapid, key.running, choice.unhurried, replace(variant, way="", types=()))
         if asked in self._done:
             return self._done[asked]
         done = self._done[asked] = self.program.new()

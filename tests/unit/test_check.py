@@ -14,7 +14,7 @@ from kitplan.check import Muster, PartyCheck, check_party
 from kitplan.demands import DemandKey, Variant
 from kitplan.explain.alone import possible_alone
 from kitplan.load import load_trip
-from kitplan.needs import derive_needs
+from kitplan.needs import derive_needs, list_ways
 from kitplan.trip import Trip
 from tests.generator import SIZES, trips
 from tests.places import HEAD, USUAL
@@ -162,7 +162,8 @@ def compare_by_networkx(trip: Trip) -> list[int]:
     counts = []
     for key in needs.demands:
         choice = needs.choices[key.choice]
-        if any(variant.boats or variant.needs_boat for variant in choice.variants):
+        held = list_ways(choice, trip.boats[key.running].type)
+        if any(variant.boats or variant.needs_boat for variant in held):
             continue
         short = [
             (
@@ -170,7 +171,7 @@ def compare_by_networkx(trip: Trip) -> list[int]:
                 or count_beyond_seats(trip, variant, key)
             )
             + count_left_out(list_things(party, variant))
-            for variant in choice.variants
+            for variant in held
         ]
         lacks = party.find_lacks(choice, key.running)
         assert sum(lack.short for lack in lacks) == min(short), key
