@@ -3,8 +3,8 @@
 Each is judged by the words of the aims: a demand is met if the places can be filled by trying, a
 case is backed if one variant stays possible after each single loss, tried one by one. No Hall's
 condition, no matching, no solver. The aims of a rapid depend on seats, packing and its own stations
-alone, and comparing lists of aims in order goes with adding them up, so that stations are chosen
-rapid by rapid.
+alone once the running order is settled, and comparing lists of aims in order goes with adding them
+up, so that stations are chosen rapid by rapid for each order. Trips of one leg only.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, product
+from itertools import permutations, product
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
@@ -28,6 +28,8 @@ AIMS = ("uncovered", "one_bank", "unmet", "backed")
 Values = tuple[int, int, int, int]
 
 Contents = tuple[str, frozenset[str], Things, Things]
+Pairs = dict[str, tuple[str, str]]
+"""Where each boat waits before its run and after."""
 Cell = tuple[str, str]
 """A boat and where in it: worn, quick or stowed."""
 
@@ -175,25 +177,39 @@ class _River:
         self._trip, self._needs = trip, needs
         self._judge = Judge(trip)
         self._rapids = [r for r in trip.rapids.values() if r.name in {c.rapid for c in needs.cases}]
-        self._stations = {r.name: list(_list_stations(trip, r)) for r in self._rapids}
+        self._stations = {
+            (r.name, order): list(_list_stations(trip, r, order))
+            for r in self._rapids
+            for order in permutations(trip.boats)
+        }
         self._demands = {case: [d for d in needs.demands if d.case == case] for case in needs.cases}
         self._one_case = lru_cache(maxsize=None)(self._count_case)
 
     def least(self, boats: tuple[Boatful, ...]) -> Values:
-        """Return the least aims over all stations, rapid by rapid."""
-        best = [
-            min(self._count(r, boats, stations) for stations in self._stations[r.name])
-            for r in self._rapids
-        ]
-        return _add(best)
+        """Return the least aims over all orders and stations, rapid by rapid for each order."""
+        return min(
+            _add(
+                [
+                    min(self._count(r, boats, order, s) for s in self._stations[r.name, order])
+                    for r in self._rapids
+                ]
+            )
+            for order in permutations(self._trip.boats)
+        )
 
-    def _count(self, rapid: Rapid, boats: tuple[Boatful, ...], stations: tuple[str, ...]) -> Values:
-        there = [full for full in boats if full.boat in rapid.boats]
-        standing = tuple(zip(there, stations, strict=True))
+    def _count(
+        self, rapid: Rapid, boats: tuple[Boatful, ...], order: tuple[str, ...], stations: Pairs
+    ) -> Values:
+        there = {full.boat: full for full in boats if full.boat in rapid.boats}
         found = []
         for case in self._needs.cases.values():
             if case.key.rapid == rapid.name:
-                others = tuple(x for x in standing if x[0].boat != case.key.running)
+                runs = order.index(case.key.running)
+                others = tuple(
+                    (full, stations[b][order.index(b) < runs])
+                    for b, full in there.items()
+                    if b != case.key.running
+                )
                 found.append(self._one_case(case, others))
         return _add(found)
 
@@ -229,18 +245,30 @@ class _River:
         )
 
 
-def _list_stations(trip: Trip, rapid: Rapid) -> Iterator[tuple[str, ...]]:
-    """Yield every choice of stations in which the others fit, whichever boat runs."""
-    rooms = {"left": rapid.left.landing, "right": rapid.right.landing, "afloat": rapid.eddies}
-    tenths = [boat.type.room for name, boat in trip.boats.items() if name in rapid.boats]
-    for stations in product(asks.allowed_stations(rapid), repeat=len(tenths)):
-        standing = list(zip(tenths, stations, strict=True))
+def _list_stations(trip: Trip, rapid: Rapid, order: tuple[str, ...]) -> Iterator[Pairs]:
+    """Yield every choice of stations before and after their run in which boats have room.
+
+    While one boat runs, those after it in the order are still to run, the others have run.
+    """
+    there = [b for b in order if b in rapid.boats]
+    pairs = list(product(asks.stations_before(rapid), asks.stations_after(rapid)))
+    above = {"left": rapid.left.landing_above, "right": rapid.right.landing_above}
+    below = {"left": rapid.left.landing, "right": rapid.right.landing, "afloat": rapid.eddies}
+    for chosen in product(pairs, repeat=len(there)):
+        stations = dict(zip(there, chosen, strict=True))
         if all(
-            sum(size for size, where in others if where == station) <= 10 * room
-            for others in combinations(standing, len(standing) - 1)
-            for station, room in rooms.items()
+            _has_room(trip, {b: stations[b][0] for b in there[k + 1 :]}, above)
+            and _has_room(trip, {b: stations[b][1] for b in there[:k]}, below)
+            for k in range(len(there))
         ):
             yield stations
+
+
+def _has_room(trip: Trip, stands: Mapping[str, str], rooms: Mapping[str, int]) -> bool:
+    return all(
+        sum(trip.boats[b].type.room for b, at in stands.items() if at == station) <= 10 * room
+        for station, room in rooms.items()
+    )
 
 
 def _add(rows: list[Values]) -> Values:

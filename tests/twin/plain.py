@@ -66,7 +66,9 @@ class PlainTrip:
         self.paddles = {
             b: boat.type.crew_paddle for b, boat in trip.boats.items() if boat.type.crew_paddle
         }
-        self.scenes = {r: Scene(self.party, r) for r in trip.rapids}
+        self.scenes = {
+            (r.name, b): Scene(self.party, r.name, b) for r in trip.rapids.values() for b in r.boats
+        }
         self._done: dict[tuple[str, str, bool, Variant], Sum] = {}
         self.met = {key: self._meet(key) for key in needs.demands}
         self.aims = self._count_aims()
@@ -138,9 +140,9 @@ class PlainTrip:
     # --- one variant ----------------------------------------------------------------------------
 
     def _do_at_once(self, variant: Variant, key: DemandKey, done: Sum) -> None:
-        scene = self.scenes[key.rapid]
+        scene = self.scenes[key.rapid, key.running]
         others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
-        persons = [self._person_places(slot) for slot in variant.persons]
+        persons = [self._person_places(slot, key.running) for slot in variant.persons]
         self._fill(done, persons, self._people_at(scene, others, persons))
         for site in dict.fromkeys(slot.site for slot in variant.items):
             items = [self._item_places(slot) for slot in variant.items if slot.site == site]
@@ -156,8 +158,11 @@ class PlainTrip:
         if variant.needs_boat and not set(variant.needs_boat) & set(others):
             self.program.equal(done, number(0))
             return
-        persons = [self._person_places(slot, ("",)) for slot in variant.persons]
-        people = {(p, ""): add(self.party.sits[p, b] for b in others) for p in self.trip.paddlers}
+        persons = [self._person_places(slot, key.running, ("",)) for slot in variant.persons]
+        people = {
+            (p, ""): add(self.party.sits[p, b] for b in others)
+            for p in self.party.people[key.running]
+        }
         self._fill(done, persons, people)
         items = [self._item_places(slot, "") for slot in variant.items]
         names = {name for places in items for name, _ in places.fill}
@@ -183,8 +188,11 @@ class PlainTrip:
 
     # --- who and what may fill a place ----------------------------------------------------------
 
-    def _person_places(self, slot: PersonSlot, sites: tuple[str, ...] | None = None) -> Places:
-        able = [p for p in self.trip.paddlers if self._is_able(p, slot.ask)]
+    def _person_places(
+        self, slot: PersonSlot, boat: str, sites: tuple[str, ...] | None = None
+    ) -> Places:
+        """Return places and who of the boat's leg may fill them."""
+        able = self._list_able(slot.ask, boat)
         where = slot.sites if sites is None else sites
         return Places(slot.count, tuple((p, site) for p in able for site in where))
 
@@ -192,8 +200,14 @@ class PlainTrip:
         where = slot.site if site is None else site
         return Places(slot.count, tuple((name, where) for name in self._list_serving(slot.thing)))
 
-    def _is_able(self, paddler: str, ask: Ask) -> bool:
-        return asks.able(self.trip.paddlers[paddler], ask, self.trip.ends, self.trip.catalog)
+    def _list_able(self, ask: Ask, boat: str) -> list[str]:
+        """Return who of a boat's leg answers what is asked."""
+        ends = self.trip.legs[self.trip.boats[boat].leg].ends
+        return [
+            p
+            for p in self.party.people[boat]
+            if asks.able(self.trip.paddlers[p], ask, ends, self.trip.catalog)
+        ]
 
     def _list_serving(self, thing: Thing) -> list[str]:
         own = [name for name, item in self.items.items() if asks.serves(item, thing)]
@@ -239,8 +253,9 @@ class PlainTrip:
                     parts.append(less(self.party.crew(b), number(1)))
                 continue
             parts.append(self.party.dealt(name, b, places))
-            for p, paddler in self.trip.paddlers.items():
-                parts.append(times(paddler.wears.get(name, 0), self.party.sits[p, b]))
+            for p in self.party.people[b]:
+                worn = self.trip.paddlers[p].wears.get(name, 0)
+                parts.append(times(worn, self.party.sits[p, b]))
         return add(parts)
 
     # --- the work of boats ----------------------------------------------------------------------
@@ -264,28 +279,23 @@ class PlainTrip:
     def _work(self, boat: str, option: BoatOption, slot: BoatSlot, scene: Scene) -> Sum:
         """Return a column that may be 1 only if the boat stands for the work and can do it."""
         works = self.program.new()
-        stands = [
-            self.party.stands[scene.rapid, boat, s] for s in slot.stations if s in scene.stations
-        ]
+        stands = [scene.stands(boat, s) for s in slot.stations]
         self.program.at_most(works, add(stands))
         kind = self.trip.boats[boat].type
+        steers = asks.ask_steerer(kind.skill, option)
         free = less(number(kind.seats + kind.deck_places), self.party.crew(boat))
         self.program.at_most(times(option.free_places, works), free)
         persons = [
-            Places(1, tuple((p, "") for p in self._list_steerers(kind.skill, option))),
-            *(self._person_places(s, ("",)) for s in option.persons),
+            Places(1, tuple((p, "") for p in self._list_able(steers, boat))),
+            *(self._person_places(s, boat, ("",)) for s in option.persons),
         ]
-        crew = {(p, ""): self.party.sits[p, boat] for p in self.trip.paddlers}
+        crew = {(p, ""): self.party.sits[p, boat] for p in self.party.people[boat]}
         self._fill(works, persons, crew)
         items = [self._item_places(s, "") for s in option.items]
         names = {name for places in items for name, _ in places.fill}
         aboard = {(name, ""): self._count_in(name, [boat], stowed=False) for name in names}
         self._fill(works, items, aboard)
         return works
-
-    def _list_steerers(self, skill: str, option: BoatOption) -> list[str]:
-        ask = asks.ask_steerer(skill, option)
-        return [p for p in self.trip.paddlers if self._is_able(p, ask)]
 
 
 def solve_plain(trip: Trip, needs: Needs, time_limit_s: float = 600.0) -> dict[str, Least]:
