@@ -18,12 +18,14 @@ from kitplan.build import TripModel
 from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from kitplan.demands import Needs
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
-ALONE_DETERMINISTIC = 4.0
+ALONE_DETERMINISTIC = 10.0
 LEAST_FOR_PROCESSES = 40  # below, starting processes costs more than it saves
 LOOK_UP_S = 0.1  # how often it is seen whether to stop
 
@@ -41,6 +43,16 @@ class Floors:
     def total(self, aim: str) -> int:
         """Return the sum of the floors of an aim."""
         return sum(values[aim] for values in self.value.values())
+
+    @classmethod
+    def join(cls, parts: Iterable[Floors]) -> Floors:
+        """Return the floors of all parts together; proven where they are in all."""
+        whole = cls({}, dict.fromkeys(COVER_AIMS, True))
+        for part in parts:
+            whole.value.update(part.value)
+            for aim in COVER_AIMS:
+                whole.proven[aim] &= part.proven.get(aim, False)
+        return whole
 
 
 def find_floors(trip: Trip, needs: Needs, limits: Limits) -> Floors:
