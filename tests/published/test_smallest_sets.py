@@ -61,7 +61,7 @@ name = "line {number}"
 class = "II"
 width = "12 m"
 safety = "set"
-left = {{ landing = 4 }}
+left = {{ landing = 4, path = true }}
 scenarios = ["swimmer"]
 groups = [{group}]
 """

@@ -38,7 +38,7 @@ name = "Riffle"
 class = "II"
 width = "12 m"
 safety = "set"
-left = { landing = 3, eddy = true }
+left = { landing = 3, path = true, eddy = true }
 right = { landing = 0, eddy = true }
 eddies = 0
 scenarios = ["swimmer"]
