@@ -247,7 +247,8 @@ def _write_first(sheet: Sheet, trip: Trip, first: list[Gap]) -> None:
         "The first boat runs with nobody there before it, since no crew can walk down: what is "
         "done at once can't be done for it."
     )
-    rows = ((rapid, join(sorted(scenarios))) for rapid, scenarios in places.items())
+    by_day = sorted(places.items(), key=lambda pair: trip.rapids[pair[0]].day)
+    rows = ((rapid, join(sorted(scenarios))) for rapid, scenarios in by_day)
     for rapids, scenarios in join_flows(trip, rows):
         sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}: {scenarios}", 1)
 
