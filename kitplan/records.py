@@ -39,6 +39,13 @@ class Record(BaseModel):
 # --- catalogues ---------------------------------------------------------------------------------
 
 
+class AutomaticRecord(Record):
+    """At which rapids a scenario may happen without being named: from this class as written up."""
+
+    class_from: RapidClass
+    cold_or_remote: bool = False
+
+
 class ScenarioRecord(Record):
     """What may have happened, how bad it is and how soon help must be there."""
 
@@ -46,6 +53,7 @@ class ScenarioRecord(Record):
     consequence: Annotated[int, Field(ge=1, le=100)]
     in_time: Quantity
     crafts: list[Craft] = []
+    automatic: AutomaticRecord | None = None
     source: str = ""
 
 
@@ -317,6 +325,7 @@ class TripRecord(Record):
     accept: AcceptRecord = AcceptRecord()
     everyone_wears: list[Name] = []
     consequence: dict[Name, Annotated[int, Field(ge=1, le=100)]] = {}
+    automatic_scenarios: bool | list[Name] = True
     boats: str | None = None
     paddlers: str | None = None
     kit: str | None = None

@@ -30,6 +30,17 @@ AT_FLOW = {flow: f"at {flow} water" for flow in FLOWS}
 
 
 @dataclass(frozen=True, slots=True)
+class Automatic:
+    """At which rapids a scenario may happen without being named there.
+
+    From the class as written up; with `cold_or_remote` only in cold water or far from help.
+    """
+
+    class_from: int
+    cold_or_remote: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Scenario:
     """What may have happened at a spot."""
 
@@ -37,6 +48,7 @@ class Scenario:
     consequence: int
     in_time_s: int
     crafts: tuple[str, ...] = ()  # only boats of these crafts can be in it; empty: any
+    automatic: Automatic | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -356,7 +368,10 @@ class Bank:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A place in a rapid where something can happen; None: not given."""
+    """A place in a rapid where something can happen; None: not given.
+
+    `automatic` are those of its scenarios that no file names here.
+    """
 
     name: str
     from_left_mm: int
@@ -368,6 +383,7 @@ class Spot:
     run_in_mm: int | None = None
     run_out_mm: int | None = None
     slack: bool = False
+    automatic: tuple[str, ...] = ()
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 

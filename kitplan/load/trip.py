@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from kitplan.errors import has_errors
+from kitplan.load.automatic import list_automatic
 from kitplan.load.companies import check_companies
 from kitplan.load.names import Names
 from kitplan.load.passages import Around, read_passages
@@ -69,10 +70,10 @@ class TripReader:
         companies = self._read_companies(paddlers, boats if all_read else {})
         catalog = self._shelf.make_catalog()
         # All is read before it is known whether a trip can be made of it: findings come at once.
-        kit, rapids = self._read_kit(), self._read_rapids(boats, flow)
-        running, accept = self._read_running(boats), self._read_accept()
         water = "trip", "water_temperature"
         water_mdegc = sheet.read(read_temperature_mdegc, head.water_temperature, *water)
+        kit, rapids = self._read_kit(), self._read_rapids(boats, flow, water_mdegc)
+        running, accept = self._read_running(boats), self._read_accept()
         consequence = self._read_consequence()
         if catalog is None:
             return None
@@ -133,9 +134,15 @@ class TripReader:
                 kit[record.item] = Kit(item, record.count, taken, sheet.place(*trail))
         return kit
 
-    def _read_rapids(self, boats: dict[str, Boat], flow: str) -> dict[str, Rapid]:
+    def _read_rapids(self, boats: dict[str, Boat], flow: str, water_mdegc: int) -> dict[str, Rapid]:
         names, rapids = Names("rapid"), {}
-        around = Around(self._shelf.known, tuple(sorted(boats)), self._party.boat_names, flow)
+        around = Around(
+            self._shelf.known,
+            tuple(sorted(boats)),
+            self._party.boat_names,
+            flow,
+            list_automatic(self._sheet, self._record.trip, self._shelf, water_mdegc),
+        )
         for index, record in enumerate(self._record.rapid):
             trail: Trail = ("rapid", index)
             new = names.add(self._sheet, record.name, *trail, "name")

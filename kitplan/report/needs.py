@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from kitplan.needs.words import say_ask, say_thing, say_work
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import BANK_NAMES, count, join, say_flow, say_place
+from kitplan.trip import CLASSES
 from kitplan.units import show_length, show_mass, show_speed
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
             sheet.say("Carried round: it asks for nothing.")
             continue
         body = Sheet(style)
-        _write_spots(body, needs, rapid)
+        _write_spots(body, trip, needs, rapid)
         first = told.setdefault((rapid.place, body.text()), rapid) if rapid.spots else rapid
         if first is rapid:
             sheet.absorb(body)
@@ -51,17 +52,27 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
     return sheet.finish()
 
 
-def _write_spots(sheet: Sheet, needs: Needs, rapid: Rapid) -> None:
+def _write_spots(sheet: Sheet, trip: Trip, needs: Needs, rapid: Rapid) -> None:
     """Write what may happen where at one passage, and what it asks for."""
     without = {(row.rapid, row.spot, row.scenario): row.reason for row in needs.without_technique}
     for spot in rapid.spots:
         sheet.minor(_say_spot(spot))
         for scenario in spot.scenarios:
-            sheet.point(scenario)
+            unnamed = scenario in spot.automatic
+            sheet.point(f"{scenario}, {_say_automatic(trip, scenario)}" if unnamed else scenario)
             where = (rapid.name, spot.name, scenario)
             if where in without:
                 sheet.point(f"no accepted technique: {without[where]}", 1)
             _write_choices(sheet, [c for k, c in needs.choices.items() if k[:3] == where])
+
+
+def _say_automatic(trip: Trip, scenario: str) -> str:
+    """Return why a scenario that no file names here is here."""
+    rule = trip.catalog.scenarios[scenario].automatic
+    if rule is None:
+        return "which no file names here"
+    why = " in cold water or far from help" if rule.cold_or_remote else ""
+    return f"automatically: at every rapid from class {CLASSES[rule.class_from - 1]} up{why}"
 
 
 def _say_rapid(rapid: Rapid) -> str:

@@ -120,7 +120,11 @@ def test_swim_covers_only_where_no_bank_can_be_worked(tmp_path: Path) -> None:
 def test_order_of_choice(tmp_path: Path) -> None:
     """Head up: support, then free; the line from two banks before the loop."""
     _, needs = lay(tmp_path, HEAD_UP, reach=5, spot='current = "1.2 m/s"\ndepth = "1.2 m"')
-    order = [c.key.technique for c in needs.choices.values() if c.accepted and c.key.bank == "left"]
+    order = [
+        key.technique
+        for key, choice in needs.choices.items()
+        if choice.accepted and (key.bank, key.scenario) == ("left", HEAD_UP)
+    ]
     assert order == ["support-line", "two-bank-cinch", "one-bank-loop", "thrown-paddle"]
 
 
