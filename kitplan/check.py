@@ -189,7 +189,11 @@ class Muster:
         """Return what the nearest variant of a choice is short of, empty if one can be done."""
         nearest: tuple[Lack, ...] | None = None
         there = self.trip.rapids[choice.key.rapid].boats
+        boat = self.trip.boats[running]
+        least = asks.least_crew(boat.type, asks.hardest_class(self.trip, running))
         for variant in choice.variants:
+            if not variant.holds_with(least):
+                continue
             key = (replace(variant, way=""), running, there)
             if key not in self._lacks:
                 self._lacks[key] = self._fill(variant, running, there)

@@ -92,6 +92,7 @@ class Variant:
     """One way in which a demand may be met; `way` is unique within its choice.
 
     `needs_boat`: unhurried work that takes a boat: one of these, not the running boat, must exist.
+    `crew_at_most`: it holds only while no more people sit in the running boat; None: always.
     """
 
     way: str
@@ -99,6 +100,11 @@ class Variant:
     items: tuple[ItemSlot, ...]
     boats: tuple[BoatSlot, ...] = ()
     needs_boat: tuple[str, ...] = ()
+    crew_at_most: int | None = None
+
+    def holds_with(self, crew: int) -> bool:
+        """Say whether it holds while so many people sit in the running boat."""
+        return self.crew_at_most is None or crew <= self.crew_at_most
 
 
 class ChoiceKey(NamedTuple):

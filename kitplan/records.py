@@ -110,6 +110,7 @@ class RoleRecord(Record):
     site: Site = "working"
     count: Annotated[int, Field(ge=1, le=20)] = 1
     count_hard: Annotated[int, Field(ge=1, le=20)] | None = None
+    count_crowded: Annotated[int, Field(ge=1, le=20)] | None = None
     skills: dict[Name, Level] = {}
     certificate: Name | None = None
     wears: list[Name] = []
@@ -139,6 +140,7 @@ class NeedRecord(Record):
     site: Site = "working"
     count: Annotated[int, Field(ge=1, le=50)] = 1
     count_hard: Annotated[int, Field(ge=1, le=50)] | None = None
+    count_crowded: Annotated[int, Field(ge=1, le=50)] | None = None
     length: list[LengthRecord] = []
     flags: list[LineFlag] = []
     spare: bool = False
@@ -274,6 +276,7 @@ class FiguresRecord(Record):
     role_wears: list[Name]
     rope_role_wears: list[Name]
     safety_factor: Annotated[int, Field(ge=1, le=20)] = 4
+    crowded_over: Annotated[int, Field(ge=1, le=40)] = 2
     source: Annotated[str, Field(min_length=1)]
 
 

@@ -124,6 +124,11 @@ COVER: tuple[Family, ...] = (
         "unhurried work draws on everybody and everything outside the running boat",
         "for every set S of slots: able in all boats but v >= |S|",
     ),
+    Family(
+        "crowd",
+        "a way for few people in the running boat is used only while no more sit in it",
+        "sum over p of x[p,v] <= most",
+    ),
     Family("met", "a demand is met if one variant can be done", "met[d] <= sum over variants ok"),
     Family(
         "covered",

@@ -114,6 +114,7 @@ class Role:
     site: str  # working, far, above, banks (either bank), anywhere (either bank or above)
     count: int = 1
     count_hard: int | None = None
+    count_crowded: int | None = None  # with more than few people in the running boat
     skills: tuple[tuple[str, int], ...] = ()
     certificate: str | None = None
     wears: tuple[str, ...] = ()
@@ -146,6 +147,7 @@ class Need:
     site: str
     count: int = 1
     count_hard: int | None = None
+    count_crowded: int | None = None
     length: tuple[LengthRule, ...] = ()  # the greatest of these counts
     flags: frozenset[str] = frozenset()
     spare: bool = False  # must not be a crew paddle
@@ -283,6 +285,7 @@ class Figures:
     role_wears: tuple[str, ...]
     rope_role_wears: tuple[str, ...]
     safety_factor: int = 4  # strength over force, of what hauls
+    crowded_over: int = 2  # people in the running boat
 
 
 @dataclass(frozen=True, slots=True)

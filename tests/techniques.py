@@ -10,8 +10,8 @@ for, bulky things in few hands, work for two boats.
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from kitplan.trip import (
     BoatType,
@@ -25,9 +25,6 @@ from kitplan.trip import (
     Technique,
     Way,
 )
-
-if TYPE_CHECKING:
-    import random
 
 _SKILLS = ("throwing", "rope", "wading", "swimming", "first aid")
 _KINDS = (
@@ -48,10 +45,17 @@ def draw_techniques(rng: random.Random, catalog: Catalog) -> Catalog:
     names = [f"technique {number}" for number in range(1, rng.randint(5, 7))]
     strain = rng.choice(["all", "all", *_STRAINS])
     role = replace(catalog.downstream.role, skills=(("throwing", 1),))
+    techniques = {name: _draw_technique(rng, name, catalog, strain) for name in names}
+    # Drawn aside, so that what came before it is drawn as ever and the seeds keep what they show.
+    aside = random.Random(str(rng.getstate()))
     return replace(
         catalog,
-        techniques={name: _draw_technique(rng, name, catalog, strain) for name in names},
-        figures=replace(catalog.figures, in_charge_from=rng.choice([2, 3, 9, 9])),
+        techniques={name: _crowd(aside, one) for name, one in techniques.items()},
+        figures=replace(
+            catalog.figures,
+            in_charge_from=rng.choice([2, 3, 9, 9]),
+            crowded_over=aside.choice([1, 1, 2]),
+        ),
         downstream=replace(catalog.downstream, role=role),
         boat_types={name: _cramp(rng, kind, strain) for name, kind in catalog.boat_types.items()},
         items={
@@ -128,6 +132,15 @@ def _draw_technique(rng: random.Random, name: str, catalog: Catalog, strain: str
         boats=boats,
         ways=ways,
     )
+
+
+def _crowd(rng: random.Random, technique: Technique) -> Technique:
+    """Return a technique of which one in four asks for one more with a crowded running boat."""
+    if not technique.roles or rng.random() > 1 / 4:
+        return technique
+    first, *rest = technique.roles
+    more = replace(first, count_crowded=first.count + 1)
+    return replace(technique, roles=(more, *rest))
 
 
 def _draw_role(rng: random.Random, name: str, site: str) -> Role:

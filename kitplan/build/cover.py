@@ -71,7 +71,7 @@ class Cover:
         """
         where = self.trip.rapids[rapid].boats if pool else rapid
         key = ("variant", where, running, variant.persons, variant.items, variant.boats,
-               variant.needs_boat, spare)  # fmt: skip
+               variant.needs_boat, variant.crew_at_most, spare)  # fmt: skip
         if key not in self._literal:
             literal = self._new(key)
             parts = (
@@ -79,7 +79,7 @@ class Cover:
                 if pool
                 else self._at_once(variant, rapid, running, spare)
             )
-            for part in parts:
+            for part in parts + self._crowd(variant, running):
                 self.v.model.add_implication(literal, part)
         return self._literal[key]
 
@@ -95,6 +95,17 @@ class Cover:
                 least = sum(slot.count for slot in variant.persons if slot.sites == (site,))
                 parts += self._hands(slots, site, rapid, running, (spare, least))
         return parts + self._boatwork(variant.boats, rapid, running, spare)
+
+    def _crowd(self, variant: Variant, running: str) -> list[cp_model.IntVar]:
+        """No more people sit in the running boat than a way holds with (family "crowd").
+
+        Backed ways ask the same: what is lost is not in the running boat.
+        """
+        most = variant.crew_at_most
+        if most is None:
+            return []
+        crew = partial(self.v.count_people, frozenset(self.v.paddlers), running)
+        return [self._at_least(("crowd", running), -most, lambda: -crew())]
 
     # --- conditions at once ---------------------------------------------------------------------
 

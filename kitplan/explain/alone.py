@@ -26,6 +26,9 @@ def possible_alone(trip: Trip, choice: Choice, running: str) -> bool:
 
 
 def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[str, ...]) -> bool:
+    crew = asks.least_crew(trip.boats[running].type, asks.hardest_class(trip, running))
+    if not variant.holds_with(crew):
+        return False
     others = [trip.boats[name] for name in sorted(there) if name != running]
     seats = sum(boat.type.seats for boat in others)
     if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):

@@ -61,6 +61,8 @@ class Prover:
         choice = self.needs.choices[key.choice]
         best: tuple[int, Variant, Filled] | None = None
         for variant in choice.variants:
+            if not self.holds(variant, frozenset({key.running})):
+                continue
             filled = self.fill(choice, variant, frozenset({key.running}))
             if best is None or filled.short < best[0]:
                 best = (filled.short, variant, filled)
@@ -72,6 +74,15 @@ class Prover:
         if short == 0:
             return DemandResult(key, met=True, way=variant.way, witness=filled.parts)
         return DemandResult(key, met=False, way=variant.way, missing=filled.missing)
+
+    def holds(self, variant: Variant, without: frozenset[str]) -> bool:
+        """Say whether a variant holds whichever of some boats is in trouble."""
+        crew = self.party.arrangement.crew
+        return all(variant.holds_with(len(crew[boat])) for boat in without)
+
+    def can(self, choice: Choice, variant: Variant, without: frozenset[str]) -> bool:
+        """Say whether a variant can be done without some boats, whichever is in trouble."""
+        return self.holds(variant, without) and self.fill(choice, variant, without).short == 0
 
     def fill(
         self,
@@ -235,6 +246,8 @@ class Prover:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether the variant stays possible after any one loss, by Hall's conditions."""
+        if not self.holds(variant, frozenset({running})):
+            return False
         scene = Scene(self.party, choice.key.rapid, frozenset({running}))
         if choice.unhurried:
             return self._pool_backed(scene, variant)

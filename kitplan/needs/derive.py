@@ -18,7 +18,7 @@ from kitplan.demands import (
 from kitplan.needs import fit
 from kitplan.needs.crossing import say_crossing
 from kitplan.needs.force import list_haul_cautions, say_haul, say_role_force
-from kitplan.needs.variants import expand_variants, say_length, throwing_level
+from kitplan.needs.variants import expand_variants, list_crowded, say_length, throwing_level
 from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
 
@@ -291,6 +291,7 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
         for role in (*technique.roles, *ways_roles)
         if role.force is not None and fit.holds(role.when, setting)
     ]
+    said += _say_crowded(technique, ways, setting)
     said += say_crossing(technique, setting)
     said += say_haul(technique, setting)
     if setting.hard and technique.downstream_hard > technique.downstream:
@@ -299,6 +300,16 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
         )
         said.append(f"downstream safety: {technique.downstream_hard} ({why})")
     return tuple(dict.fromkeys(said))
+
+
+def _say_crowded(technique: Technique, ways: tuple[Way, ...], setting: Setting) -> list[str]:
+    """Return of what more is asked with more people in the running boat."""
+    few = setting.trip.catalog.figures.crowded_over
+    return [
+        f"{name}: {most} with more than {few} in the running boat, else {least}"
+        for way in ways
+        for name, least, most in list_crowded(technique, way, setting)
+    ]
 
 
 def _list_cautions(

@@ -26,9 +26,15 @@ _MN = 1000
 # --- hands on a line ------------------------------------------------------------------------------
 
 
-def count_role(role: Role, setting: Setting) -> int:
-    """Return how many persons a role asks for here: by class and cold, and by the force."""
-    count = role.count_hard if setting.hard and role.count_hard else role.count
+def count_part(part: Role | Need, setting: Setting, *, crowded: bool = False) -> int:
+    """Return how many persons or things are asked for: by class, cold, and a crowded boat."""
+    count = part.count_hard if setting.hard and part.count_hard else part.count
+    return max(count, part.count_crowded or 0) if crowded else count
+
+
+def count_role(role: Role, setting: Setting, *, crowded: bool = False) -> int:
+    """Return how many persons a role asks for here: as `count_part`, and by the force."""
+    count = count_part(role, setting, crowded=crowded)
     if role.force is None or setting.spot.current_mm_s is None:
         return count
     hands = river.count_hands(

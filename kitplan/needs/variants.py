@@ -14,7 +14,7 @@ from kitplan.demands import Ask, BoatOption, BoatSlot, ItemSlot, PersonSlot, Thi
 from kitplan.needs.crossing import add_crossing
 from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
 from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
-from kitplan.needs.force import count_role
+from kitplan.needs.force import count_part, count_role
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
@@ -33,28 +33,65 @@ IN_CHARGE = "in charge"
 
 def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterator[Variant]:
     """Yield the variants of one way of a technique; none if a part of it has no place here."""
-    draft = _start_draft(technique, way, setting)
-    for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
-        for guarded in _add_downstream(placed, technique, setting):
-            spotted = _add_spotter(guarded, technique, setting)
-            for crossed in add_crossing(spotted, technique, setting):
-                for led in _add_in_charge(crossed, setting):
-                    if (cleared := _clear_above(led)) is not None:
-                        yield _finish(cleared)
+    for draft in _start_drafts(technique, way, setting):
+        for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
+            for guarded in _add_downstream(placed, technique, setting):
+                spotted = _add_spotter(guarded, technique, setting)
+                for crossed in add_crossing(spotted, technique, setting):
+                    for led in _add_in_charge(crossed, setting):
+                        if (cleared := _clear_above(led)) is not None:
+                            yield _finish(cleared)
 
 
 # --- the parts ----------------------------------------------------------------------------------
 
 
-def _start_draft(technique: Technique, way: Way, setting: Setting) -> Draft:
+def _start_drafts(technique: Technique, way: Way, setting: Setting) -> Iterator[Draft]:
+    """Yield the draft of a way; two where more is asked with more people in the running boat."""
+    more = list_crowded(technique, way, setting)
+    if not more:
+        yield _start_draft(technique, way, setting, crowded=False)
+        return
+    few = setting.trip.catalog.figures.crowded_over
+    draft = _start_draft(technique, way, setting, crowded=False)
+    yield replace(draft.add(f"at most {few} in the running boat"), crew_at_most=few)
+    said = " and ".join(f"{count} x {name}" for name, _, count in more)
+    draft = _start_draft(technique, way, setting, crowded=True)
+    yield draft.add(f"{said}, however many are in the running boat")
+
+
+def list_crowded(
+    technique: Technique, way: Way, setting: Setting
+) -> tuple[tuple[str, int, int], ...]:
+    """Return of what more is asked with a crowded running boat: role or kind, count, then count.
+
+    None where no boat that may be in trouble here seats more than few.
+    """
+    few = setting.trip.catalog.figures.crowded_over
+    running = set(setting.trip.running) & set(setting.rapid.boats)
+    if all(setting.trip.boats[boat].type.seats <= few for boat in running):
+        return ()
+    named: list[tuple[str, Role | Need]] = [
+        *((role.name, role) for role in (*technique.roles, *way.roles)),
+        *((need.kind, need) for need in (*technique.items, *way.items)),
+    ]
+    counts = [
+        (name, count_part(part, setting), count_part(part, setting, crowded=True))
+        for name, part in named
+        if holds(part.when, setting)
+    ]
+    return tuple(row for row in counts if row[1] < row[2])
+
+
+def _start_draft(technique: Technique, way: Way, setting: Setting, *, crowded: bool) -> Draft:
     places = [
         place
         for role in (*technique.roles, *way.roles)
         if holds(role.when, setting)
-        for place in _place_role(role, technique, setting)
+        for place in _place_role(role, technique, setting, crowded=crowded)
     ]
     items = [
-        _place_need(need, technique, setting)
+        _place_need(need, technique, setting, crowded=crowded)
         for need in (*technique.items, *way.items)
         if holds(need.when, setting)
     ]
@@ -192,13 +229,16 @@ def _finish(draft: Draft) -> Variant:
         tuple(replace(slot, count=count) for slot, count in items.items()),
         draft.boats,
         draft.needs_boat,
+        draft.crew_at_most,
     )
 
 
 # --- small parts --------------------------------------------------------------------------------
 
 
-def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Place, ...]:
+def _place_role(
+    role: Role, technique: Technique, setting: Setting, *, crowded: bool
+) -> tuple[Place, ...]:
     place = Place(
         role.name,
         _resolve_site(role.site, technique, setting),
@@ -206,11 +246,11 @@ def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Pla
         role.may_lead,
         role.line_hand,
     )
-    return (place,) * count_role(role, setting)
+    return (place,) * count_role(role, setting, crowded=crowded)
 
 
-def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
-    count = need.count_hard if setting.hard and need.count_hard else need.count
+def _place_need(need: Need, technique: Technique, setting: Setting, *, crowded: bool) -> ItemSlot:
+    count = count_part(need, setting, crowded=crowded)
     return ItemSlot(
         _resolve_site(need.site, technique, setting)[0], _ask_thing(need, setting), count
     )

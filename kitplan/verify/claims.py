@@ -72,7 +72,7 @@ def _is_short_of(truth: Truth, choice: Choice, result: DemandResult) -> bool:
     return sum(row.short for row in result.missing) == least and any(
         is_missing(judge, choice, variant, running, result.missing)
         for variant in choice.variants
-        if variant.way == result.way
+        if variant.way == result.way and judge.holds(variant, running)
     )
 
 

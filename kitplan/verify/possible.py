@@ -56,6 +56,10 @@ class Judge:
             self._seen[id(variant)] = (variant, number)
         return self._seen[id(variant)][1]
 
+    def holds(self, variant: Variant, running: str) -> bool:
+        """Say whether few enough people sit in the running boat for a variant."""
+        return variant.holds_with(len(self.ground.plan.crew[running]))
+
     # --- what is short ----------------------------------------------------------------------
 
     def count_short(self, choice: Choice, variant: Variant, running: str) -> Short:
@@ -196,6 +200,8 @@ class Judge:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether a variant stays possible after any one loss."""
+        if not self.holds(variant, running):
+            return False
         rapid = choice.key.rapid
         where = self.list_others(rapid, running) if choice.unhurried else rapid
         key = (where, running, choice.unhurried, self._number(variant))
@@ -286,12 +292,19 @@ class _Alone:
 
     def can(self, variant: Variant) -> bool:
         """Say whether the variant could be done."""
+        if not variant.holds_with(self._least_crew()):
+            return False
         others = {name for name in self.there if name != self.running}
         if variant.needs_boat and not others & set(variant.needs_boat):
             return False
         people = [s.ask for s in _spread(variant.persons)]
         things = [s.thing for s in _spread_items(variant.items)]
         return self._try_boats(list(variant.boats), people, things)
+
+    def _least_crew(self) -> int:
+        trip = self.ground.trip
+        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
+        return asks.least_crew(kind, hardest)
 
     def _try_boats(self, slots: list[BoatSlot], people: list[Ask], things: list[Thing]) -> bool:
         """Try every option and skill for the boats' work left; then match people and things."""

@@ -30,6 +30,7 @@ class Truth:
         return any(
             not self.judge.count_short(choice, variant, key.running).total()
             for variant in choice.variants
+            if self.judge.holds(variant, key.running)
         )
 
     def _list_cover(self, case: CaseKey) -> set[str]:
@@ -51,7 +52,9 @@ class Truth:
     def count_least(self, choice: Choice, running: str) -> int:
         """Return how many pieces the nearest variant of a choice is short of."""
         return min(
-            self.judge.count_short(choice, variant, running).total() for variant in choice.variants
+            self.judge.count_short(choice, variant, running).total()
+            for variant in choice.variants
+            if self.judge.holds(variant, running)
         )
 
     def list_uncovered(self, case: Case) -> list[str]:

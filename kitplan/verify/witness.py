@@ -34,6 +34,9 @@ def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Fl
     variant = next((v for v in choice.variants if v.way == result.way), None)
     if variant is None:
         return [Flaw("met", f"there is no way '{result.way}'")]
+    if not judge.holds(variant, result.key.running):
+        said = f"more than {variant.crew_at_most} sit in {result.key.running}"
+        return [Flaw("crowd", said)]
     look = _Look(judge, choice, result)
     faults = [*look.check_words(variant), *look.check_used_once()]
     if faults:

@@ -10,6 +10,20 @@ import pytest
 from tests.inputs.texts import CATALOG, TRIP, Cases, Edits, reject, spoil
 
 CASES: Cases = {
+    "nobody more in a crowded boat's case": (
+        [('name = "thrower", skills', 'name = "thrower", count_crowded = 0, skills')],
+        [
+            "catalogs/all.toml:55:30: error: technique 'throw-line', role 'thrower': count_crowded must be a whole number from 1 to 20, not 0 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
+    "a boat crowded by nobody": (
+        [("in_charge_from = 4\n", "in_charge_from = 4\ncrowded_over = 0\n")],
+        [
+            "catalogs/all.toml:16:1: error: figures: crowded_over must be a whole number from 1 to 40, not 0 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
     "unknown scenario": (
         [('scenario = "swimmer"', 'scenario = "swimer"')],
         [

@@ -1,10 +1,12 @@
 """The limits and crews of the techniques: common practice, no source, unless one is named."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from kitplan.demands import Choice
+from kitplan.needs import derive_needs
 from tests.places import lay, look
 
 HEAD_UP, HEAD_DOWN = "entrapment, head up", "entrapment, head down"
@@ -278,3 +280,35 @@ def test_tethered_swimmer_is_one_person(tmp_path: Path) -> None:
     assert max(s.thing.least_mm for s in choice.variants[0].items) == 21_000
     far = look(tmp_path, "spent swimmer", "tethered-swim", "left", width=30, reach=12.1)
     assert far.reasons == ("out of reach from river left: 12.1 m > 12 m",)
+
+
+def list_throwers(choice: Choice) -> dict[int | None, tuple[int, int]]:
+    """Return by the most people in the running boat how many throwers and lines are asked for."""
+    return {
+        variant.crew_at_most: (
+            sum(slot.count for slot in variant.persons),
+            sum(slot.count for slot in variant.items),
+        )
+        for variant in choice.variants
+    }
+
+
+def test_two_throwers_in_hard_or_cold_water_or_with_more_than_two_aboard(tmp_path: Path) -> None:
+    """Two from class IV, below 10 degC, or for more than two aboard. Common practice, no source."""
+    for facts in ({"river_class": "IV"}, {"water": "9.9 degC"}):
+        choice = look(tmp_path, "swimmer", "throw-line", "left", **facts)
+        assert list_throwers(choice) == {None: (2, 2)}
+    choice = look(tmp_path, "swimmer", "throw-line", "left", water="10 degC")
+    assert list_throwers(choice) == {2: (1, 1), None: (2, 2)}
+    assert "thrower: 2 with more than 2 in the running boat, else 1" in choice.amounts
+
+
+def test_who_is_alone_in_a_boat_is_never_many(tmp_path: Path) -> None:
+    """Boats that seat two at most are never crowded: one thrower, and no word of it."""
+    trip, _ = lay(tmp_path, "swimmer")
+    kind = trip.boats["Heron"].type
+    small = {b: replace(boat, type=replace(kind, seats=2)) for b, boat in trip.boats.items()}
+    needs = derive_needs(replace(trip, boats=small))
+    key = next(key for key in needs.choices if key.technique == "throw-line")
+    assert list_throwers(needs.choices[key]) == {None: (1, 1)}
+    assert not any("running boat" in said for said in needs.choices[key].amounts)

@@ -37,11 +37,13 @@ from tests.rules.tiny import (
     THROWER,
     THROWS,
     TWO_BANKS,
+    TWO_IF_CROWDED,
     WAIST,
     WATER,
     WAYS,
     Tiny,
     company,
+    few,
     kayaks,
     lines,
     odd_raft,
@@ -287,6 +289,22 @@ OPTIMA: dict[str, tuple[Told, Told]] = {
             (8, 0, 8, 8, 1000),
         ),
         (replace(BASE, catalog=(STOWED, (PLACE, f'hurry = "unhurried"\n{PLACE}'))), AS_BASE),
+    ),
+    "crowd": (
+        # Five people: three in one raft. While it runs two throwers are asked for, and the other
+        # raft has but one seat taken beside its steerer's. So both throwers sit in the raft of
+        # three: not covered while that one runs; while the other does they back each other.
+        (
+            replace(BASE, people=BASE.people | {"Eve": "rope = 2"}, catalog=(TWO_IF_CROWDED,)),
+            (8, 0, 8, 0, 2000),
+        ),
+        # Three are few: a thrower in each raft again.
+        (
+            replace(
+                BASE, people=BASE.people | {"Eve": "rope = 2"}, catalog=(TWO_IF_CROWDED, few(3))
+            ),
+            AS_BASE,
+        ),
     ),
     "met": (
         # Neither way has its thing.

@@ -145,6 +145,16 @@ CLIPPED: tuple[Edit, ...] = (
 RESCUE_VEST = 'wears = { "life jacket, rescue" = 1 }'
 
 
+# A second thrower where more people sit in the running boat than the figure, 2 if it is not said.
+TWO_IF_CROWDED: Edit = (THROWER, THROWER.replace('"thrower",', '"thrower", count_crowded = 2,'))
+SOURCE = 'source = "made up for tests"\n\n[downstream]'
+
+
+def few(count: int) -> Edit:
+    """Return up to how many people in the running boat are few."""
+    return SOURCE, f"crowded_over = {count}\n{SOURCE}"
+
+
 def lines(count: int) -> Edit:
     """Return that a throw asks for so many lines."""
     return LINE, LINE.replace('kind = "line"', f'kind = "line", count = {count}')

@@ -28,6 +28,8 @@ AIMS = ("uncovered", "one_bank", "unmet", "backed")
 Values = tuple[int, int, int, int]
 
 Contents = tuple[str, frozenset[str], Things, Things]
+Others = tuple[tuple[Boatful, str], ...]
+"""The boats at a rapid but the running one, each with its station."""
 Cell = tuple[str, str]
 """A boat and where in it: worn, quick or stowed."""
 
@@ -188,21 +190,23 @@ class _River:
         return _add(best)
 
     def _count(self, rapid: Rapid, boats: tuple[Boatful, ...], stations: tuple[str, ...]) -> Values:
+        crews = {full.boat: len(full.crew) for full in boats}
         there = [full for full in boats if full.boat in rapid.boats]
         standing = tuple(zip(there, stations, strict=True))
         found = []
         for case in self._needs.cases.values():
             if case.key.rapid == rapid.name:
                 others = tuple(x for x in standing if x[0].boat != case.key.running)
-                found.append(self._one_case(case, others))
+                found.append(self._one_case(case, others, crews[case.key.running]))
         return _add(found)
 
-    def _count_case(self, case: Case, others: tuple[tuple[Boatful, str], ...]) -> Values:
+    def _count_case(self, case: Case, others: Others, crew: int) -> Values:
+        """Return the aims of a case while so many people sit in the running boat."""
         demands = self._demands[case.key]
-        met = [d for d in demands if self._is_met(d, others)]
+        met = [d for d in demands if self._is_met(d, others, crew)]
         covering = [d for d in met if self._needs.choices[d.choice].covers]
         missed = [k for k in case.banks if not any(d.bank in {k, ""} for d in covering)]
-        backed = any(self._is_backed(d, others) for d in covering)
+        backed = any(self._is_backed(d, others, crew) for d in covering)
         return (
             0 if covering else case.weight,
             case.weight if len(case.banks) > 1 and missed else 0,
@@ -210,18 +214,20 @@ class _River:
             case.weight if covering and not backed else 0,
         )
 
-    def _is_met(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
+    def _is_met(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
             self._judge.can(variant, others, unhurried=choice.unhurried)
             for variant in choice.variants
+            if variant.crew_at_most is None or crew <= variant.crew_at_most
         )
 
-    def _is_backed(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
+    def _is_backed(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
             self._judge.can_spare_any(variant, others, unhurried=choice.unhurried)
             for variant in choice.variants
+            if variant.crew_at_most is None or crew <= variant.crew_at_most
         )
 
 

@@ -92,11 +92,19 @@ class PlainTrip:
         if asked in self._done:
             return self._done[asked]
         done = self._done[asked] = self.program.new()
+        self._keep_few(variant, key.running, done)
         if choice.unhurried:
             self._do_unhurried(variant, key, done)
         else:
             self._do_at_once(variant, key, done)
         return done
+
+    def _keep_few(self, variant: Variant, running: str, done: Sum) -> None:
+        """Ask that a way for few is done only while few sit in the running boat."""
+        seats = self.trip.boats[running].type.seats
+        if variant.crew_at_most is not None and variant.crew_at_most < seats:
+            spared = times(seats - variant.crew_at_most, done)
+            self.program.at_most(add([self.party.crew(running), spared]), number(seats))
 
     def _is_hopeless(self, variant: Variant) -> bool:
         """Say whether a variant asks for more people than there are besides one who runs.
