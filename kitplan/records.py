@@ -169,6 +169,31 @@ class BoatworkRecord(Record):
     crews: Annotated[list[CrewRecord], Field(min_length=1)]
 
 
+class CatcherRecord(Record):
+    """Who throws ashore: so many of them as there are, each for one swimmer."""
+
+    name: Name = "thrower"
+    skills: dict[Name, Level] = {}
+    wears: list[Name] = []
+    throws: bool = False
+
+
+class BagRecord(Record):
+    """What each thrower throws."""
+
+    kind: Name
+    length: list[LengthRecord] = []
+    flags: list[LineFlag] = []
+
+
+class CatchRecord(Record):
+    """Work that takes all who sat in the running boat: throwers ashore, free places afloat."""
+
+    thrower: CatcherRecord
+    bag: BagRecord
+    crews: Annotated[list[CrewRecord], Field(min_length=1)]
+
+
 class WayRecord(Record):
     """One of several ways in which a technique may be done; adds to what all ways ask."""
 
@@ -207,6 +232,7 @@ class TechniqueRecord(Record):
     items: list[NeedRecord] = []
     boats: list[BoatworkRecord] = []
     ways: list[WayRecord] = []
+    catch: CatchRecord | None = None
     cautions: list[str] = []
 
 

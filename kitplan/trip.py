@@ -181,6 +181,15 @@ class Boatwork:
 
 
 @dataclass(frozen=True, slots=True)
+class Catch:
+    """Work that takes all who sat in the running boat: throwers ashore, free places afloat."""
+
+    thrower: Role
+    bag: Need  # one for each thrower
+    crews: tuple[Crew, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Way:
     """One of several ways of doing a technique; adds to what all ways ask."""
 
@@ -215,6 +224,7 @@ class Technique:
     items: tuple[Need, ...] = ()
     boats: tuple[Boatwork, ...] = ()
     ways: tuple[Way, ...] = ()
+    catch: Catch | None = None  # then it asks for nothing else
     cautions: tuple[str, ...] = ()
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 

@@ -17,9 +17,11 @@ from kitplan.trip import (
     BoatType,
     Boatwork,
     Catalog,
+    Catch,
     Crew,
     LengthRule,
     Need,
+    PlaceLimits,
     Role,
     Serves,
     Technique,
@@ -50,7 +52,8 @@ def draw_techniques(rng: random.Random, catalog: Catalog) -> Catalog:
     aside = random.Random(str(rng.getstate()))
     return replace(
         catalog,
-        techniques={name: _crowd(aside, one) for name, one in techniques.items()},
+        techniques={name: _crowd(aside, one) for name, one in techniques.items()}
+        | _draw_gathering(aside, catalog),
         figures=replace(
             catalog.figures,
             in_charge_from=rng.choice([2, 3, 9, 9]),
@@ -72,6 +75,7 @@ def list_kinds(catalog: Catalog) -> frozenset[str]:
         needs += technique.items
         needs += [need for way in technique.ways for need in way.items]
         needs += [need for work in technique.boats for crew in work.crews for need in crew.items]
+        needs += [technique.catch.bag] if technique.catch else []
     return frozenset(need.kind for need in needs)
 
 
@@ -132,6 +136,35 @@ def _draw_technique(rng: random.Random, name: str, catalog: Catalog, strain: str
         boats=boats,
         ways=ways,
     )
+
+
+def _draw_gathering(rng: random.Random, catalog: Catalog) -> dict[str, Technique]:
+    """Return in one case of two a technique that takes all who sat in the running boat."""
+    if rng.random() > 1 / 2:
+        return {}
+    crew = Crew(
+        rng.choice([_ANY_CRAFT, ("kayak",), ("raft", "canoe")]),
+        rng.randint(1, 3),
+        roles=rng.choice([(), (), (Role("aboard", "aboard", skills=(("throwing", 1),)),)]),
+    )
+    catch = Catch(
+        Role("thrower", "working", skills=(("throwing", 1),), throws=rng.random() < 0.5),
+        Need("line", "working", flags=frozenset(rng.choice([(), ("thrown",)]))),
+        (crew,),
+    )
+    gather = Technique(
+        name="gathering",
+        summary="invented",
+        source="invented",
+        banks="none",
+        serves=tuple(Serves(scenario, rng.randint(0, 2)) for scenario in catalog.scenarios),
+        unhurried=False,
+        ready_least_s=10,
+        ready_most_s=60,
+        place=PlaceLimits(eddy=rng.random() < 0.5),
+        catch=catch,
+    )
+    return {gather.name: gather}
 
 
 def _crowd(rng: random.Random, technique: Technique) -> Technique:

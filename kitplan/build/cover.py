@@ -25,11 +25,13 @@ if TYPE_CHECKING:
         Ask,
         BoatOption,
         BoatSlot,
+        CatchSlot,
         Choice,
         ItemSlot,
         Needs,
         PersonSlot,
         Thing,
+        Throwing,
         Variant,
     )
     from kitplan.trip import Item
@@ -37,6 +39,7 @@ if TYPE_CHECKING:
     Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
 
 BANK_SITES = ("left", "right")
+AFLOAT = ("afloat",)
 HANDS = 2  # bulky things one person carries to a bank
 
 
@@ -51,6 +54,7 @@ class Cover:
         self._able: dict[Ask, frozenset[str]] = {}
         self._serving: dict[tuple[Thing, bool], frozenset[str]] = {}
         self._literal: dict[Hashable, cp_model.IntVar] = {}
+        self._number: dict[Hashable, cp_model.IntVar] = {}
         self._worth: dict[tuple[Variant, ...], list[Variant]] = {}
         self._names = self._list_thing_names()
 
@@ -71,7 +75,7 @@ class Cover:
         """
         where = self.trip.rapids[rapid].boats if pool else rapid
         key = ("variant", where, running, variant.persons, variant.items, variant.boats,
-               variant.needs_boat, variant.crew_at_most, spare)  # fmt: skip
+               variant.needs_boat, variant.crew_at_most, variant.catch, spare)  # fmt: skip
         if key not in self._literal:
             literal = self._new(key)
             parts = (
@@ -94,6 +98,8 @@ class Cover:
             if site in BANK_SITES:
                 least = sum(slot.count for slot in variant.persons if slot.sites == (site,))
                 parts += self._hands(slots, site, rapid, running, (spare, least))
+        if variant.catch is not None:
+            parts.append(self._catch(variant.catch, rapid, running, spare))
         return parts + self._boatwork(variant.boats, rapid, running, spare)
 
     def _crowd(self, variant: Variant, running: str) -> list[cp_model.IntVar]:
@@ -260,6 +266,59 @@ class Cover:
             lying = self.v.count_things(condition.sees, boat, stowed=False)
             self.v.model.add(lying >= condition.places).only_enforce_if(literal)
         return literal
+
+    # --- swimmers -------------------------------------------------------------------------------
+
+    def _catch(self, slot: CatchSlot, rapid: str, running: str, spare: int) -> cp_model.IntVar:
+        """Throwers and free places take all who sat in the running boat (family "swimmers").
+
+        With `spare` also without any one thrower, bag or boat: one of the first two takes one, a
+        boat all that it has free.
+        """
+        key = ("swimmers", rapid, running, slot, spare)
+        if key in self._literal:
+            return self._literal[key]
+        literal = self._new(key)
+        thrown = add_up(self._throw(one, rapid, running, spare) for one in slot.ashore)
+        free = {b: self._free(b, slot, rapid) for b in self._list_others(rapid, running)}
+        crew = self.v.count_people(frozenset(self.v.paddlers), running)
+        sums: list[tuple[Linear, Linear | int]] = [(thrown + add_up(free.values()), crew + spare)]
+        if slot.both:
+            sums += [(thrown, 1 + spare), (add_up(free.values()), 1)]
+        for lost in free if spare else ():
+            left = add_up(places for b, places in free.items() if b != lost)
+            sums.append((thrown + left, crew))
+            if slot.both:
+                sums.append((left, 1))
+        for there, asked in sums:
+            self.v.model.add(there >= asked).only_enforce_if(literal)
+        return literal
+
+    def _throw(self, one: Throwing, rapid: str, running: str, spare: int) -> cp_model.IntVar:
+        """Return a number no greater than the throwers at a site, nor than the bags there."""
+        key = ("throw", rapid, running, one, spare)
+        if key not in self._number:
+            people = frozenset((one.site, p) for p in self.able(one.ask))
+            bags = frozenset((one.site, i) for i in self.serving(one.bag, crew=not spare))
+            number = self.v.model.new_int_var(0, len(people), f"throw[{len(self._number)}]")
+            throwers = self._sum_sites(people, rapid, running, people=True)
+            self.v.model.add(number <= throwers)
+            self.v.model.add(number <= self._sum_sites(bags, rapid, running, people=False))
+            self._number[key] = number
+        return self._number[key]
+
+    def _free(self, boat: str, slot: CatchSlot, rapid: str) -> cp_model.IntVar:
+        """Return a number no greater than a boat's free places; 0 where it can't do the work."""
+        key = ("free", rapid, boat, slot.options)
+        if key not in self._number:
+            kind = self.trip.boats[boat].type
+            most = kind.seats + kind.deck_places
+            number = self.v.model.new_int_var(0, most, f"free[{len(self._number)}]")
+            crew = self.v.count_people(frozenset(self.v.paddlers), boat)
+            self.v.model.add(number <= most - crew)
+            self.v.model.add(number <= most * self._does(boat, (AFLOAT, slot.options), rapid))
+            self._number[key] = number
+        return self._number[key]
 
     # --- unhurried ------------------------------------------------------------------------------
 

@@ -15,8 +15,8 @@ from kitplan.explain.flow import assign
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.demands import BoatSlot, Choice, Thing, Variant
-    from kitplan.trip import BoatType, Item, Trip
+    from kitplan.demands import BoatSlot, CatchSlot, Choice, Thing, Variant
+    from kitplan.trip import Boat, BoatType, Item, Trip
 
 
 def possible_alone(trip: Trip, choice: Choice, running: str) -> bool:
@@ -31,6 +31,8 @@ def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[s
         return False
     others = [trip.boats[name] for name in sorted(there) if name != running]
     seats = sum(boat.type.seats for boat in others)
+    if variant.catch is not None and not _catch_possible(trip, variant.catch, running, others):
+        return False
     if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):
         return False
     return any(
@@ -93,16 +95,43 @@ def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -
     return -1 not in assign(seen, [1] * len(people))
 
 
-def _things_possible(trip: Trip, variant: Variant, crews: Crews) -> bool:
-    lots: list[tuple[Item, int, bool]] = [
-        (kit.item, kit.count, False) for _, kit in sorted(trip.kit.items())
+def _catch_possible(trip: Trip, slot: CatchSlot, running: str, others: list[Boat]) -> bool:
+    """Say whether throwers, with a bag each, and free places could take the least crew."""
+    kind = trip.boats[running].type
+    crew = asks.least_crew(kind, asks.hardest_class(trip, running))
+    thrown = min(_count_throwers(trip, slot, running), _count_bags(trip, slot))
+    free = sum(asks.most_free_places(trip, boat, slot.options) for boat in others)
+    return thrown + free >= crew and not (slot.both and 0 in {thrown, free})
+
+
+def _count_throwers(trip: Trip, slot: CatchSlot, running: str) -> int:
+    """Return how many throwers are left once the running boat has a steerer and its least crew."""
+    kind = trip.boats[running].type
+    hardest = asks.hardest_class(trip, running)
+    level = asks.steerer_level(kind, hardest, guests_aboard=False)
+    people = sorted(trip.paddlers)
+    rows = [trip.paddlers[p] for p in people]
+    steer = [k for k, p in enumerate(rows) if p.level(kind.skill) >= level and not p.guest]
+    throw = [
+        k
+        for k, p in enumerate(rows)
+        if any(asks.able(p, one.ask, trip.ends, trip.catalog) for one in slot.ashore)
     ]
-    for _, paddler in sorted(trip.paddlers.items()):
-        lots += [(trip.catalog.items[i], n, False) for i, n in sorted(paddler.wears.items())]
-    for boat in trip.boats.values():
-        if boat.type.crew_paddle is not None:
-            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(trip.paddlers)))
-            lots.append((trip.catalog.items[boat.type.crew_paddle], paddles, True))
+    kept = [steer] + [list(range(len(rows)))] * (asks.least_crew(kind, hardest) - 1)
+    got = assign([*kept, *[throw] * len(throw)], [1] * len(rows))
+    return sum(k >= 0 for k in got[len(kept) :])
+
+
+def _count_bags(trip: Trip, slot: CatchSlot) -> int:
+    return sum(
+        count
+        for item, count, crew in _list_lots(trip)
+        if any(asks.serves(item, one.bag) and not (crew and one.bag.spare) for one in slot.ashore)
+    )
+
+
+def _things_possible(trip: Trip, variant: Variant, crews: Crews) -> bool:
+    lots = _list_lots(trip)
     wanted = [slot.thing for slot in variant.items for _ in range(slot.count)]
     wanted += [thing for _, things in crews for thing, n in things for _ in range(n)]
     seen = [
@@ -114,3 +143,17 @@ def _things_possible(trip: Trip, variant: Variant, crews: Crews) -> bool:
         for thing in wanted
     ]
     return -1 not in assign(seen, [count for _, count, _ in lots])
+
+
+def _list_lots(trip: Trip) -> list[tuple[Item, int, bool]]:
+    """Return all that the party has: item, how many, and whether they are crew paddles."""
+    lots: list[tuple[Item, int, bool]] = [
+        (kit.item, kit.count, False) for _, kit in sorted(trip.kit.items())
+    ]
+    for _, paddler in sorted(trip.paddlers.items()):
+        lots += [(trip.catalog.items[i], n, False) for i, n in sorted(paddler.wears.items())]
+    for boat in trip.boats.values():
+        if boat.type.crew_paddle is not None:
+            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(trip.paddlers)))
+            lots.append((trip.catalog.items[boat.type.crew_paddle], paddles, True))
+    return lots

@@ -10,10 +10,26 @@ from dataclasses import replace
 from itertools import combinations_with_replacement, product
 from typing import TYPE_CHECKING
 
-from kitplan.demands import Ask, BoatOption, BoatSlot, ItemSlot, PersonSlot, Thing, Variant
+from kitplan.demands import (
+    Ask,
+    BoatOption,
+    BoatSlot,
+    CatchSlot,
+    ItemSlot,
+    PersonSlot,
+    Thing,
+    Throwing,
+    Variant,
+)
 from kitplan.needs.crossing import add_crossing
 from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
-from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
+from kitplan.needs.fit import (
+    can_wait_afloat,
+    holds,
+    refuse_exposure,
+    side_name,
+    usable_banks,
+)
 from kitplan.needs.force import count_part, count_role
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
@@ -22,17 +38,21 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from kitplan.needs.fit import Setting
-    from kitplan.trip import Boatwork, Crew, LengthRule, Need, Role, Technique, Way
+    from kitplan.trip import Boatwork, Catch, Crew, LengthRule, Need, Role, Technique, Way
 
 TENTHS = 10
 ABOARD = "aboard"
 ASHORE = "ashore"
 DOWNSTREAM = "downstream safety"
 IN_CHARGE = "in charge"
+TAKES_ABOARD = "takes swimmers aboard"
 
 
 def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterator[Variant]:
     """Yield the variants of one way of a technique; none if a part of it has no place here."""
+    if technique.catch is not None:
+        yield from _expand_catch(technique.catch, technique, setting)
+        return
     for draft in _start_drafts(technique, way, setting):
         for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
             for guarded in _add_downstream(placed, technique, setting):
@@ -231,6 +251,41 @@ def _finish(draft: Draft) -> Variant:
         draft.needs_boat,
         draft.crew_at_most,
     )
+
+
+# --- all who sat in the running boat ------------------------------------------------------------
+
+
+def _expand_catch(catch: Catch, technique: Technique, setting: Setting) -> Iterator[Variant]:
+    """Yield the one way of taking swimmers here: ashore, afloat, or both where both can be.
+
+    One other boat can't be at a bank and afloat at a time.
+    """
+    ashore = tuple(throwing for _, throwing in list_throwings(catch, technique, setting))
+    options: tuple[BoatOption, ...] = ()
+    if can_wait_afloat(setting):
+        options = _list_options(catch.crews, "afloat", setting)
+    if ashore and refuse_exposure("afloat", setting, as_written=True):
+        options = ()
+    if ashore or options:
+        both = bool(ashore and options) and len(setting.rapid.boats) > 2  # noqa: PLR2004 - two others
+        slot = CatchSlot(TAKES_ABOARD, ashore, options, both)
+        yield Variant("as it stands", (), (), catch=slot)
+
+
+def list_throwings(
+    catch: Catch, technique: Technique, setting: Setting
+) -> list[tuple[Setting, Throwing]]:
+    """Return for each bank within a throw who throws there with what, with the bank's setting."""
+    reaches = setting.trip.catalog.figures.throw_reach_mm
+    found = []
+    for side in usable_banks(setting.rapid, unhurried=False):
+        here = replace(setting, bank=side)
+        level = throwing_level(here.reach_mm, reaches) if catch.thrower.throws else 0
+        if level <= len(reaches) and (setting.rapid.bank(side).eddy or not technique.place.eddy):
+            ask, bag = _ask_role(catch.thrower, here), _ask_thing(catch.bag, here)
+            found.append((here, Throwing(side, catch.thrower.name, ask, bag)))
+    return found
 
 
 # --- small parts --------------------------------------------------------------------------------

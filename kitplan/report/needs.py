@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from kitplan.needs.words import say_ask, say_thing, say_work
+from kitplan.needs.words import say_ask, say_catch, say_thing, say_work
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import BANK_NAMES, count, join, say_flow, say_place
 from kitplan.trip import CLASSES
@@ -124,25 +124,16 @@ def _trim(reason: str, choice: Choice, *, shared: bool) -> str:
 
 def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
     """Write what a choice asks for, in its first variant, and how the others differ."""
-    first, *others = choice.variants
+    first = choice.variants[0]
     people = [_say_people(slot) for slot in first.persons]
     if people:
         sheet.point(f"people: {'; '.join(people)}", 2)
-    for boat in first.boats:
-        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", 2)
-    if first.needs_boat:
-        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", 2)
+    _write_boats(sheet, first)
     if first.items:
         sheet.point(f"things: {'; '.join(_say_things(choice, first.items))}", 2)
     for amount in choice.amounts:
         sheet.point(amount, 2)
-    if others:
-        here = _trim(first.way, choice, shared=shared)
-        sheet.point(f"this is one of {len(choice.variants)} ways: {here}", 2)
-        known = first.way.split(PART)
-        told = _sum_up(others, known)
-        said = _trim("; ".join(told), choice, shared=shared)
-        sheet.point(f"{_introduce(len(others), len(told))}: {said}", 2)
+    _write_ways(sheet, choice, shared=shared)
     if not choice.covers:
         why = (
             "support only: another technique must set free"
@@ -152,6 +143,30 @@ def _write_asks(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
         sheet.point(why, 2)
     for caution in choice.cautions:
         sheet.point(f"caution: {caution}", 2)
+
+
+def _write_boats(sheet: Sheet, first: Variant) -> None:
+    """Write what a way asks of boats, and of who takes the swimmers."""
+    for boat in first.boats:
+        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", 2)
+    if first.catch is not None:
+        sheet.point("all who sat in the running boat are taken", 2)
+        for said in say_catch(first.catch):
+            sheet.point(said, 3)
+    if first.needs_boat:
+        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", 2)
+
+
+def _write_ways(sheet: Sheet, choice: Choice, *, shared: bool) -> None:
+    """Write how the other ways differ from the first, if there are any."""
+    first, *others = choice.variants
+    if others:
+        here = _trim(first.way, choice, shared=shared)
+        sheet.point(f"this is one of {len(choice.variants)} ways: {here}", 2)
+        known = first.way.split(PART)
+        told = _sum_up(others, known)
+        said = _trim("; ".join(told), choice, shared=shared)
+        sheet.point(f"{_introduce(len(others), len(told))}: {said}", 2)
 
 
 def _introduce(others: int, parts: int) -> str:

@@ -314,12 +314,15 @@ class _Writer:
 def say_doubled(way: str) -> str:
     """Return what roles alone do not tell: who throws a line across, who is in charge as well.
 
-    Where downstream safety stands is told with its people, and so is one who is in charge alone.
+    Where downstream safety stands is told with its people, and so is one who is in charge alone,
+    and how many there are for the people in the running boat.
     """
     parts = [
         part
         for part in way.split("; ")
-        if part not in {PLAIN_WAY, ALONE_IN_CHARGE} and "downstream safety" not in part
+        if part not in {PLAIN_WAY, ALONE_IN_CHARGE}
+        and "downstream safety" not in part
+        and "in the running boat" not in part
     ]
     return "; ".join(parts)
 

@@ -312,3 +312,71 @@ def test_who_is_alone_in_a_boat_is_never_many(tmp_path: Path) -> None:
     key = next(key for key in needs.choices if key.technique == "throw-line")
     assert list_throwers(needs.choices[key]) == {None: (1, 1)}
     assert not any("running boat" in said for said in needs.choices[key].amounts)
+
+
+FLIPPED = "flipped boat"
+
+
+def list_gathering(choice: Choice) -> tuple[dict[str, tuple[int, int]], set[str], bool]:
+    """Return by bank the throwing level and the line in mm, the crafts afloat, and if both."""
+    [variant] = choice.variants
+    slot = variant.catch
+    assert slot is not None
+    ashore = {one.site: (dict(one.ask.skills)["throwing"], one.bag.least_mm) for one in slot.ashore}
+    return ashore, {craft for option in slot.options for craft in option.crafts}, slot.both
+
+
+def test_swimmers_are_taken_ashore_and_afloat(tmp_path: Path) -> None:
+    """Throwers ashore, free seats and kayaks afloat, some each way. Common practice, no source.
+
+    7 m from the left bank: throwing 2 as always; 13 m from the right one: throwing 3. A throw
+    spends 2 m of the line.
+    """
+    choice = look(tmp_path, FLIPPED, "gather-swimmers", "", width=20, river_class="IV")
+    crafts = {"raft", "kayak", "canoe"}
+    # With two boats in the party one is left, which can't be at a bank and afloat.
+    assert list_gathering(choice) == (
+        {"left": (2, 9_000), "right": (3, 15_000)},
+        crafts,
+        False,
+    )
+    trip, _ = lay(tmp_path, FLIPPED)
+    third = replace(trip.boats["Heron"], name="Wren")
+    rapids = {name: replace(one, boats=(*one.boats, "Wren")) for name, one in trip.rapids.items()}
+    more = replace(trip, boats=trip.boats | {"Wren": third}, rapids=rapids)
+    needs = derive_needs(more)
+    [gather] = [one for key, one in needs.choices.items() if key.technique == "gather-swimmers"]
+    assert list_gathering(gather)[2]
+
+
+@pytest.mark.parametrize(
+    ("facts", "banks", "afloat"),
+    [
+        ({"eddies": 0}, {"left", "right"}, False),
+        ({"safety": "afloat"}, set(), True),
+        ({"left": 0}, {"right"}, True),
+        # Beyond the longest throw, 20 m, nobody is reached from the right bank.
+        ({"width": 28}, {"left"}, True),
+        ({"river_class": "VI"}, {"left", "right"}, False),  # afloat is accepted to class V
+    ],
+)
+def test_what_can_take_swimmers_where(
+    tmp_path: Path, facts: dict[str, object], banks: set[str], *, afloat: bool
+) -> None:
+    choice = look(tmp_path, FLIPPED, "gather-swimmers", "", **facts)
+    assert choice.accepted
+    ashore, crafts, _ = list_gathering(choice)
+    assert (set(ashore), bool(crafts)) == (banks, afloat)
+
+
+def test_nobody_takes_swimmers_where_nobody_waits(tmp_path: Path) -> None:
+    choice = look(tmp_path, FLIPPED, "gather-swimmers", "", safety="none")
+    assert choice.reasons == ('no boat waits afloat here (safety is "none")',)
+
+
+def test_only_rafts_flip_so(tmp_path: Path) -> None:
+    """A kayak has nobody but its paddler, who rolls or swims. Common practice, no source."""
+    trip, needs = lay(tmp_path, FLIPPED)
+    assert trip.catalog.scenarios[FLIPPED].crafts == ("raft",)
+    assert {case.running for case in needs.cases if case.scenario == FLIPPED} == {"Heron", "Dipper"}
+    assert trip.consequence[FLIPPED] == trip.consequence["swimmer"]

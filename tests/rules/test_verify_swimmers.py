@@ -6,20 +6,20 @@ The plans are those of tiny trips; expected codes are read off the rules' own se
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from kitplan.explain import SolveOptions, plan_trip
-from kitplan.plan import ItemPart, PersonPart
+from kitplan.plan import ItemPart, PersonPart, PlacePart
 from kitplan.verify import verify_plan
-from tests.rules.tiny import BASE, BOTH, TWO_IF_CROWDED, Tiny, few, read_tiny
+from tests.rules.tiny import BASE, BOTH, FOUR, GATHER, TWO_IF_CROWDED, Tiny, few, read_tiny
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from kitplan.plan import DemandResult, Plan
+    from kitplan.plan import DemandResult, Part, Plan
     from kitplan.trip import Trip
 
     Change = Callable[[DemandResult], DemandResult]
@@ -84,3 +84,123 @@ def test_with_few_aboard_it_is_the_way_told(tmp_path: Path) -> None:
     assert {boat: way.startswith("at most 4") for boat, way in ways.items()} == {
         boat: len(crew[boat]) <= 4 for boat in crew
     }
+
+
+# --- all who sat in the running boat --------------------------------------------------------------
+
+# Eight people in four rafts of five: two stations of each sort, so that both ways are told.
+EIGHT = replace(
+    FOUR,
+    people=dict.fromkeys(("Ana", "Bo", "Cy", "Dee", "Eve", "Fay", "Gus", "Hal"), BOTH),
+    kit={"throw bag 20 m": "count = 8"},
+    catalog=GATHER,
+    river=(("eddies = 0", "eddies = 3"),),
+)
+
+
+def change_parts(kind: type, change: Callable[[Any], Part | None]) -> Change:
+    """Return the change of the first part of a kind; None leaves it out."""
+
+    def changed(result: DemandResult) -> DemandResult:
+        at = next(n for n, part in enumerate(result.witness) if isinstance(part, kind))
+        other = change(result.witness[at])
+        new = () if other is None else (other,)
+        return replace(result, witness=(*result.witness[:at], *new, *result.witness[at + 1 :]))
+
+    return changed
+
+
+def is_aboard(part: Part) -> bool:
+    return bool(part.boat)
+
+
+def leave_the_boat_out(result: DemandResult) -> DemandResult:
+    """Have the throwers alone take whom they can."""
+    return replace(result, witness=tuple(one for one in result.witness if not is_aboard(one)))
+
+
+def leave_the_bank_out(result: DemandResult) -> DemandResult:
+    """Have the boats take all they have room for, and nobody throw."""
+    return replace(
+        result,
+        witness=tuple(
+            replace(one, swimmers=2) if isinstance(one, PlacePart) else one
+            for one in result.witness
+            if is_aboard(one)
+        ),
+    )
+
+
+def name_the_boat_twice(result: DemandResult) -> DemandResult:
+    places = [part for part in result.witness if isinstance(part, PlacePart)]
+    return replace(result, witness=(*result.witness, places[0]))
+
+
+def let_the_boat_throw(result: DemandResult) -> DemandResult:
+    """Have whoever steers afloat throw from the bank as well, by another name for his place."""
+    steers = next(
+        part for part in result.witness if isinstance(part, PersonPart) and is_aboard(part)
+    )
+    throws = next(
+        part for part in result.witness if isinstance(part, PersonPart) and not is_aboard(part)
+    )
+    witness = tuple(
+        replace(one, paddler=steers.paddler) if one is throws else one for one in result.witness
+    )
+    return replace(result, witness=witness)
+
+
+BROKEN: dict[str, tuple[Change, set[str]]] = {
+    "a thrower without a bag": (change_parts(ItemPart, lambda _: None), {"swimmers"}),
+    "two bags for a thrower": (
+        change_parts(ItemPart, lambda part: replace(part, count=2)),
+        {"swimmers"},
+    ),
+    "a boat takes more than it has places": (
+        change_parts(PlacePart, lambda part: replace(part, swimmers=4)),
+        {"swimmers"},
+    ),
+    "a boat takes nobody": (
+        change_parts(PlacePart, lambda part: replace(part, swimmers=0)),
+        {"swimmers"},
+    ),
+    "a boat without its steerer": (
+        change_parts(PlacePart, lambda part: replace(part, boat="Nobody's")),
+        {"unknown-name"},
+    ),
+    "a boat named twice": (name_the_boat_twice, {"swimmers"}),
+    "nobody afloat": (leave_the_boat_out, {"swimmers"}),
+    "nobody ashore": (leave_the_bank_out, {"swimmers"}),
+    "one who does two things": (let_the_boat_throw, {"people"}),
+}
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_a_witness_of_swimmers_is_held_to_its_parts(name: str, tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, EIGHT)
+    change, expected = BROKEN[name]
+    assert codes(trip, plan, change) == expected
+
+
+def test_places_for_swimmers_are_told_only_where_they_are_asked_for(tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, BASE)
+
+    def take_one(result: DemandResult) -> DemandResult:
+        other = next(boat for boat in trip.boats if boat != result.key.running)
+        return replace(result, witness=(*result.witness, PlacePart("aboard", "", 1, other)))
+
+    assert codes(trip, plan, take_one) == {"wrong-witness"}
+
+
+def test_what_is_short_is_counted(tmp_path: Path) -> None:
+    """Three in the one raft, one without a throwing hand in the other: three places are short."""
+    trip, plan = solve(tmp_path, replace(BASE, catalog=GATHER))
+    [result] = [result for result in plan.demands if not result.met]
+    [piece] = result.missing
+    assert (piece.what, piece.site, piece.short) == ("swimmer", "afloat", 3)
+    assert len(plan.arrangement.crew[result.key.running]) == 3
+    for wrong in (replace(piece, short=2), replace(piece, name="place"), replace(piece, site="")):
+        told = replace(result, missing=(wrong,))
+        demands = tuple(told if one is result else one for one in plan.demands)
+        found = {one.code for one in verify_plan(trip, replace(plan, demands=demands))}
+        assert found == {"wrong-missing"}

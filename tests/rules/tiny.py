@@ -186,6 +186,20 @@ def kayaks(count: int, eddies: int, *works: str) -> Tiny:
     )
 
 
+# All in the running boat are taken: by throwers with a line of 11 m, or by boats afloat.
+CATCH = (
+    "catch = { thrower = { skills = { throwing = 1 }, throws = true }, "
+    f"bag = {{ {LINE.removeprefix('items = [{ ').removesuffix(' }]')} }}, "
+    'crews = [{ crafts = ["raft", "kayak"], steerer = 3 }] }'
+)
+GATHER: tuple[Edit, ...] = (
+    (ONE_BANK, ONE_BANK.replace('"one"', '"none"')),
+    (
+        f"{PLACE}\n{THROWER}\n{LINE}",
+        CATCH,
+    ),
+)
+
 PICK_UP = f"""
 [[technique]]
 name = "pick-up"

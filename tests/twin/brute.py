@@ -217,17 +217,15 @@ class _River:
     def _is_met(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
-            self._judge.can(variant, others, unhurried=choice.unhurried)
+            self._judge.can(variant, others, crew, unhurried=choice.unhurried)
             for variant in choice.variants
-            if variant.crew_at_most is None or crew <= variant.crew_at_most
         )
 
     def _is_backed(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
-            self._judge.can_spare_any(variant, others, unhurried=choice.unhurried)
+            self._judge.can_spare_any(variant, others, crew, unhurried=choice.unhurried)
             for variant in choice.variants
-            if variant.crew_at_most is None or crew <= variant.crew_at_most
         )
 
 
