@@ -79,6 +79,7 @@ class PlaceRecord(Record):
     class_at_most: RapidClass | None = None
     wading: Literal["to the spot", "edges"] | None = None
     anchor: bool = False
+    far_anchor: bool = False
     eddy: bool = False
     slack: bool = False
 

@@ -76,6 +76,7 @@ class PlaceLimits:
     class_at_most: int | None = None
     wading: str | None = None  # "to the spot" or "edges"
     anchor: bool = False
+    far_anchor: bool = False
     eddy: bool = False
     slack: bool = False
 

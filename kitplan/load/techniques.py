@@ -204,6 +204,7 @@ class TechniqueReader:
             ),
             wading=record.wading,
             anchor=record.anchor,
+            far_anchor=record.far_anchor,
             eddy=record.eddy,
             slack=record.slack,
         )

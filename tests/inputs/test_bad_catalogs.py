@@ -27,6 +27,13 @@ def catch_alone(catch: str) -> Edits:
 
 
 CASES: Cases = {
+    "an anchor in words": (
+        [('place = { reach_at_most = "20 m",', 'place = { far_anchor = "a tree",')],
+        [
+            "catalogs/all.toml:54:11: error: technique 'throw-line', place: far_anchor must be true or false, not \"a tree\" (wrong-type)",
+            "  try: true or false, without quotes",
+        ],
+    ),
     "swimmers are taken by who does other things": (
         [(THROWN_FOR, THROWN_FOR + CATCH)],
         [

@@ -127,7 +127,13 @@ def test_order_of_choice(tmp_path: Path) -> None:
         for key, choice in needs.choices.items()
         if choice.accepted and (key.bank, key.scenario) == ("left", HEAD_UP)
     ]
-    assert order == ["support-line", "two-bank-cinch", "one-bank-loop", "thrown-paddle"]
+    assert order == [
+        "support-line",
+        "foot-line",
+        "two-bank-cinch",
+        "one-bank-loop",
+        "thrown-paddle",
+    ]
 
 
 def test_shallow_water_is_waded_first(tmp_path: Path) -> None:
