@@ -4,12 +4,14 @@ A swimmer from class III up; a casualty ashore from class III up in water below 
 help: both common practice, no source. The texts are read by the words of the README.
 """
 
+import json
 from pathlib import Path
 
 import pytest
 
 from kitplan.load import load_trip
 from kitplan.needs import derive_needs
+from kitplan.report.documents import write_needs
 from kitplan.report.needs import render_needs
 from kitplan.trip import ALL_FLOWS, FLOWS, Rapid, Trip
 from tests.inputs.texts import CATALOG, TRIP, spoil, write
@@ -91,6 +93,13 @@ def test_needs_say_that_it_is_automatic(tmp_path: Path) -> None:
         "from help\n"
     ) in text
     assert "\n  entrapment, head up\n" in text
+
+
+def test_the_document_of_needs_lists_them(tmp_path: Path) -> None:
+    trip, needs = lay(tmp_path, HEAD_UP)
+    assert json.loads(write_needs(trip, needs))["automatic"] == [
+        {"rapid": "Ledge", "spot": "the spot", "scenario": SWIMMER}
+    ]
 
 
 # --- which spot -----------------------------------------------------------------------------------
