@@ -290,6 +290,7 @@ def _list_besides(record: records.TechniqueRecord) -> list[str]:
         "downstream_safety": record.downstream_safety.count > 0 or record.downstream_safety.hard,
         "spotter": record.spotter == "needed",
         "line_across": record.line_across,
+        "pulling": record.pulling,
         "roles": record.roles,
         "items": record.items,
         "boats": record.boats,
