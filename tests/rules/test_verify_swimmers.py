@@ -11,7 +11,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from kitplan.explain import SolveOptions, plan_trip
+from kitplan.needs import derive_needs
 from kitplan.plan import ItemPart, PersonPart, PlacePart
+from kitplan.planfile import read_plan, write_plan
+from kitplan.report import render_plan
 from kitplan.verify import verify_plan
 from tests.rules.tiny import BASE, BOTH, FOUR, GATHER, TWO_IF_CROWDED, Tiny, few, read_tiny
 
@@ -204,3 +207,42 @@ def test_what_is_short_is_counted(tmp_path: Path) -> None:
         demands = tuple(told if one is result else one for one in plan.demands)
         found = {one.code for one in verify_plan(trip, replace(plan, demands=demands))}
         assert found == {"wrong-missing"}
+
+
+# --- how it is written ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("tiny", [EIGHT, replace(BASE, catalog=GATHER)], ids=["taken", "short"])
+def test_a_plan_file_keeps_who_is_taken_and_what_is_short(tiny: Tiny, tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, tiny)
+    text = write_plan(trip, derive_needs(trip), plan)
+    kept, findings = read_plan(text.encode(), "plan.json")
+    assert findings == []
+    assert kept is not None
+    assert kept.plan.demands == plan.demands
+    assert kept.plan.gaps == plan.gaps
+    assert ('"swimmers": 1' in text) == (tiny is EIGHT)
+    assert ('"swimmers": "place for a swimmer' in text) == (tiny is not EIGHT)
+
+
+def test_the_plan_tells_who_throws_and_which_boat_has_room(tmp_path: Path) -> None:
+    """Two swim: one is thrown a line, a raft with two in it has room for the other one."""
+    trip, plan = solve(tmp_path, EIGHT)
+    text = " ".join(render_plan(trip, derive_needs(trip), plan, "text").split())
+    result = next(result for result in plan.demands if result.met)
+    taken = {part.boat: part.swimmers for part in result.witness if isinstance(part, PlacePart)}
+    thrown = [p for p in result.witness if isinstance(p, PersonPart) and p.role == "thrower"]
+    assert len(thrown) + sum(taken.values()) == len(plan.arrangement.crew[result.key.running]) == 2
+    assert f"river left: {thrown[0].paddler} (thrower) with throw bag 20 m" in text
+    for boat in taken:
+        assert f"in {boat}: " in text
+    assert "(steers: takes swimmers aboard) with room for 1 swimmer" in text
+
+
+def test_the_plan_tells_how_many_places_are_short(tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, replace(BASE, catalog=GATHER))
+    text = " ".join(render_plan(trip, derive_needs(trip), plan, "text").split())
+    assert (
+        "the rest of the party is short of 3 x place for a swimmer (a thrower with a bag of his "
+        "own, or a free place afloat)"
+    ) in text
