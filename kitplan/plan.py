@@ -93,13 +93,26 @@ class ItemPart:
 
 
 @dataclass(frozen=True, slots=True)
+class PlacePart:
+    """Free places of a boat in a witness: so many swimmers it takes. `site` is aboard."""
+
+    site: str
+    bank: str  # always ""
+    swimmers: int
+    boat: str
+
+
+Part = PersonPart | ItemPart | PlacePart
+
+
+@dataclass(frozen=True, slots=True)
 class Short:
     """What is missing at a site: `short` of a role or of a kind of thing."""
 
     site: str
     bank: str
-    what: str  # "person", "item", "hands" or "boat"
-    name: str  # role, kind, or work
+    what: str  # "person", "item", "hands", "boat" or "swimmer"
+    name: str  # role, kind, work, or what would take a swimmer
     asks: str  # in words: "rope work 2", "15 m or longer"
     short: int
 
@@ -111,7 +124,7 @@ class DemandResult:
     key: DemandKey
     met: bool
     way: str
-    witness: tuple[PersonPart | ItemPart, ...] = ()
+    witness: tuple[Part, ...] = ()
     missing: tuple[Short, ...] = ()
 
 

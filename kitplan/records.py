@@ -39,6 +39,13 @@ class Record(BaseModel):
 # --- catalogues ---------------------------------------------------------------------------------
 
 
+class AutomaticRecord(Record):
+    """At which rapids a scenario may happen without being named: from this class as written up."""
+
+    class_from: RapidClass
+    cold_or_remote: bool = False
+
+
 class ScenarioRecord(Record):
     """What may have happened, how bad it is and how soon help must be there."""
 
@@ -46,6 +53,7 @@ class ScenarioRecord(Record):
     consequence: Annotated[int, Field(ge=1, le=100)]
     in_time: Quantity
     crafts: list[Craft] = []
+    automatic: AutomaticRecord | None = None
     source: str = ""
 
 
@@ -71,6 +79,7 @@ class PlaceRecord(Record):
     class_at_most: RapidClass | None = None
     wading: Literal["to the spot", "edges"] | None = None
     anchor: bool = False
+    far_anchor: bool = False
     eddy: bool = False
     slack: bool = False
 
@@ -102,6 +111,7 @@ class RoleRecord(Record):
     site: Site = "working"
     count: Annotated[int, Field(ge=1, le=20)] = 1
     count_hard: Annotated[int, Field(ge=1, le=20)] | None = None
+    count_crowded: Annotated[int, Field(ge=1, le=20)] | None = None
     skills: dict[Name, Level] = {}
     certificate: Name | None = None
     wears: list[Name] = []
@@ -132,6 +142,7 @@ class NeedRecord(Record):
     site: Site = "working"
     count: Annotated[int, Field(ge=1, le=50)] = 1
     count_hard: Annotated[int, Field(ge=1, le=50)] | None = None
+    count_crowded: Annotated[int, Field(ge=1, le=50)] | None = None
     length: list[LengthRecord] = []
     flags: list[LineFlag] = []
     spare: bool = False
@@ -160,6 +171,31 @@ class BoatworkRecord(Record):
     stations: Annotated[list[BoatStation], Field(min_length=1)] = ["afloat"]
     count: Annotated[int, Field(ge=1, le=10)] = 1
     exposure: Exposure = "afloat"
+    crews: Annotated[list[CrewRecord], Field(min_length=1)]
+
+
+class CatcherRecord(Record):
+    """Who throws ashore: so many of them as there are, each for one swimmer."""
+
+    name: Name = "thrower"
+    skills: dict[Name, Level] = {}
+    wears: list[Name] = []
+    throws: bool = False
+
+
+class BagRecord(Record):
+    """What each thrower throws."""
+
+    kind: Name
+    length: list[LengthRecord] = []
+    flags: list[LineFlag] = []
+
+
+class CatchRecord(Record):
+    """Work that takes all who sat in the running boat: throwers ashore, free places afloat."""
+
+    thrower: CatcherRecord
+    bag: BagRecord
     crews: Annotated[list[CrewRecord], Field(min_length=1)]
 
 
@@ -201,6 +237,7 @@ class TechniqueRecord(Record):
     items: list[NeedRecord] = []
     boats: list[BoatworkRecord] = []
     ways: list[WayRecord] = []
+    catch: CatchRecord | None = None
     cautions: list[str] = []
 
 
@@ -282,6 +319,7 @@ class FiguresRecord(Record):
     joint: Quantity | None = None
     joint_kind: Name | None = None
     joint_unless: Annotated[int, Field(ge=1, le=1000)] = 1
+    crowded_over: Annotated[int, Field(ge=1, le=40)] = 2
     source: Annotated[str, Field(min_length=1)]
 
 
@@ -343,6 +381,7 @@ class TripRecord(Record):
     everyone_wears: list[Name] = []
     consequence: dict[Name, Annotated[int, Field(ge=1, le=100)]] = {}
     stations: Literal["held", "reset"] = "held"
+    automatic_scenarios: bool | list[Name] = True
     boats: str | None = None
     paddlers: str | None = None
     kit: str | None = None

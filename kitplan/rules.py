@@ -154,6 +154,18 @@ COVER: tuple[Family, ...] = (
         "unhurried work draws on everybody and everything outside the running boat",
         "for every set S of slots: able in all boats but v >= |S|",
     ),
+    Family(
+        "swimmers",
+        "throwers ashore, each with a bag, and free places afloat take all who sat in the running "
+        "boat, some each way where both are possible",
+        "sum over banks of min(throwers, bags) + sum over b at work of free[b] >= sum over p of "
+        "x[p,v]; both sums >= 1",
+    ),
+    Family(
+        "crowd",
+        "a way for few people in the running boat is used only while no more sit in it",
+        "sum over p of x[p,v] <= most",
+    ),
     Family("met", "a demand is met if one variant can be done", "met[d] <= sum over variants ok"),
     Family(
         "covered",

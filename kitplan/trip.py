@@ -32,6 +32,17 @@ AT_FLOW = {flow: f"at {flow} water" for flow in FLOWS}
 
 
 @dataclass(frozen=True, slots=True)
+class Automatic:
+    """At which rapids a scenario may happen without being named there.
+
+    From the class as written up; with `cold_or_remote` only in cold water or far from help.
+    """
+
+    class_from: int
+    cold_or_remote: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Scenario:
     """What may have happened at a spot."""
 
@@ -39,6 +50,7 @@ class Scenario:
     consequence: int
     in_time_s: int
     crafts: tuple[str, ...] = ()  # only boats of these crafts can be in it; empty: any
+    automatic: Automatic | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -66,6 +78,7 @@ class PlaceLimits:
     class_at_most: int | None = None
     wading: str | None = None  # "to the spot" or "edges"
     anchor: bool = False
+    far_anchor: bool = False
     eddy: bool = False
     slack: bool = False
 
@@ -104,6 +117,7 @@ class Role:
     site: str  # working, far, above, banks (either bank), anywhere (either bank or above)
     count: int = 1
     count_hard: int | None = None
+    count_crowded: int | None = None  # with more than few people in the running boat
     skills: tuple[tuple[str, int], ...] = ()
     certificate: str | None = None
     wears: tuple[str, ...] = ()
@@ -140,6 +154,7 @@ class Need:
     site: str
     count: int = 1
     count_hard: int | None = None
+    count_crowded: int | None = None
     length: tuple[LengthRule, ...] = ()  # the greatest of these counts
     flags: frozenset[str] = frozenset()
     spare: bool = False  # must not be a crew paddle
@@ -173,6 +188,15 @@ class Boatwork:
     count: int = 1
     exposure: str = "afloat"
     where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Catch:
+    """Work that takes all who sat in the running boat: throwers ashore, free places afloat."""
+
+    thrower: Role
+    bag: Need  # one for each thrower
+    crews: tuple[Crew, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +235,7 @@ class Technique:
     items: tuple[Need, ...] = ()
     boats: tuple[Boatwork, ...] = ()
     ways: tuple[Way, ...] = ()
+    catch: Catch | None = None  # then it asks for nothing else
     cautions: tuple[str, ...] = ()
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -307,6 +332,7 @@ class Figures:
     rope_role_wears: tuple[str, ...]
     safety_factor: int = 4  # strength over force, of what hauls
     joint: Joint | None = None  # None: lines are never joined
+    crowded_over: int = 2  # people in the running boat
 
 
 @dataclass(frozen=True, slots=True)
@@ -417,7 +443,10 @@ class Bank:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A place in a rapid where something can happen; None: not given."""
+    """A place in a rapid where something can happen; None: not given.
+
+    `automatic` are those of its scenarios that no file names here.
+    """
 
     name: str
     from_left_mm: int
@@ -429,6 +458,7 @@ class Spot:
     run_in_mm: int | None = None
     run_out_mm: int | None = None
     slack: bool = False
+    automatic: tuple[str, ...] = ()
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 

@@ -26,11 +26,13 @@ if TYPE_CHECKING:
         Ask,
         BoatOption,
         BoatSlot,
+        CatchSlot,
         Choice,
         ItemSlot,
         Needs,
         PersonSlot,
         Thing,
+        Throwing,
         Variant,
     )
     from kitplan.trip import Item, Leg
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
     Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
 
 BANK_SITES = ("left", "right")
+AFLOAT = ("afloat",)
 HANDS = 2  # bulky things one person carries to a bank
 
 
@@ -52,6 +55,7 @@ class Cover:
         self._able: dict[tuple[Ask, date], frozenset[str]] = {}
         self._serving: dict[tuple[Thing, bool], frozenset[str]] = {}
         self._literal: dict[Hashable, cp_model.IntVar] = {}
+        self._number: dict[Hashable, cp_model.IntVar] = {}
         self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
         self._names = self._list_thing_names()
 
@@ -71,7 +75,8 @@ class Cover:
 
         `when` is a rapid and k. With `spare` 1 it can still be done after any one loss.
         """
-        key = ("variant", when, variant.persons, variant.items, variant.boats, spare)
+        key = ("variant", when, variant.persons, variant.items, variant.boats,
+               variant.crew_at_most, variant.catch, spare)  # fmt: skip
         return self._all(key, partial(self._at_once, variant, when, spare))
 
     def possible_unhurried(
@@ -82,8 +87,9 @@ class Cover:
         With `spare` 1 it can still be done after any one loss.
         """
         others = tuple(b for b in sorted(self.trip.rapids[rapid].boats) if b != running)
-        key = ("variant", others, variant.persons, variant.items, variant.needs_boat, spare)
-        return self._all(key, partial(self._pool, variant, others, spare))
+        key = ("variant", others, variant.persons, variant.items, variant.needs_boat,
+               variant.crew_at_most, running, spare)  # fmt: skip
+        return self._all(key, partial(self._unhurried, variant, others, running, spare))
 
     def _all(self, key: Hashable, parts: Callable[[], list[cp_model.IntVar]]) -> cp_model.IntVar:
         """Return a literal that implies all parts, made once for equal keys."""
@@ -102,7 +108,42 @@ class Cover:
             if site in BANK_SITES:
                 least = sum(slot.count for slot in variant.persons if slot.sites == (site,))
                 parts += self._hands(slots, site, when, (spare, least))
+        if variant.catch is not None:
+            parts.append(self._catch(variant.catch, when, spare))
+        parts += self._crowd_then(variant, when)
         return parts + self._boatwork(variant.boats, when, spare)
+
+    def _unhurried(
+        self, variant: Variant, others: tuple[str, ...], running: str, spare: int
+    ) -> list[cp_model.IntVar]:
+        return self._pool(variant, others, spare) + self._crowd(variant, running)
+
+    def _crowd(self, variant: Variant, running: str) -> list[cp_model.IntVar]:
+        """No more people sit in the running boat than a way holds with (family "crowd").
+
+        Backed ways ask the same: what is lost is not in the running boat.
+        """
+        most = variant.crew_at_most
+        if most is None:
+            return []
+        return [self._at_least(("crowd", running), -most, lambda: -self._crew(running))]
+
+    def _crowd_then(self, variant: Variant, when: When) -> list[cp_model.IntVar]:
+        """Ask the same of whichever boat runs as the k-th."""
+        if variant.crew_at_most is None:
+            return []
+        key = ("crowd", when, variant.crew_at_most)
+        if key not in self._literal:
+            literal = self._new(key)
+            rapid, k = when
+            for boat in sorted(self.trip.rapids[rapid].boats):
+                fits = self.v.model.add(self._crew(boat) <= variant.crew_at_most)
+                fits.only_enforce_if(literal, self.v.place[boat, k])
+        return [self._literal[key]]
+
+    def _crew(self, boat: str) -> Linear:
+        """Return how many people sit in a boat."""
+        return self.v.count_people(frozenset(self.v.paddlers[boat]), boat)
 
     # --- conditions at once ---------------------------------------------------------------------
 
@@ -251,6 +292,71 @@ class Cover:
             lying = self.v.count_things(condition.sees, boat, stowed=False)
             self.v.model.add(lying >= condition.places).only_enforce_if(literal)
         return literal
+
+    # --- swimmers -------------------------------------------------------------------------------
+
+    def _catch(self, slot: CatchSlot, when: When, spare: int) -> cp_model.IntVar:
+        """Throwers and free places take all who sat in the running boat (family "swimmers").
+
+        With `spare` also without any one thrower, bag or boat: one of the first two takes one, a
+        boat all that it has free.
+        """
+        key = ("swimmers", when, slot, spare)
+        if key in self._literal:
+            return self._literal[key]
+        literal = self._new(key)
+        thrown = add_up(self._throw(one, when, spare) for one in slot.ashore)
+        free = {b: self._free(b, slot, when) for b in sorted(self.trip.rapids[when[0]].boats)}
+        crew = self._swimmers(when)
+        sums: list[tuple[Linear, Linear | int]] = [(thrown + add_up(free.values()), crew + spare)]
+        if slot.both:
+            sums += [(thrown, 1 + spare), (add_up(free.values()), 1)]
+        for lost in free if spare else ():
+            left = add_up(places for b, places in free.items() if b != lost)
+            sums.append((thrown + left, crew))
+            if slot.both:
+                sums.append((left, 1))
+        for there, asked in sums:
+            self.v.model.add(there >= asked).only_enforce_if(literal)
+        return literal
+
+    def _swimmers(self, when: When) -> cp_model.IntVar:
+        """Return a number no less than the people in the boat that runs as the k-th."""
+        key = ("swimmers", when)
+        if key not in self._number:
+            rapid, k = when
+            boats = sorted(self.trip.rapids[rapid].boats)
+            most = max(self.trip.boats[b].type.seats for b in boats)
+            number = self.v.model.new_int_var(0, most, f"swimmers[{len(self._number)}]")
+            for boat in boats:
+                runs = self.v.place[boat, k]
+                self.v.model.add(number >= self._crew(boat)).only_enforce_if(runs)
+            self._number[key] = number
+        return self._number[key]
+
+    def _throw(self, one: Throwing, when: When, spare: int) -> cp_model.IntVar:
+        """Return a number no greater than the throwers at a site, nor than the bags there."""
+        key = ("throw", when, one, spare)
+        if key not in self._number:
+            people = frozenset((one.site, p) for p in self.able(one.ask, when[0]))
+            bags = frozenset((one.site, i) for i in self.serving(one.bag, crew=not spare))
+            number = self.v.model.new_int_var(0, len(people), f"throw[{len(self._number)}]")
+            self.v.model.add(number <= self._sum_sites(people, when, people=True))
+            self.v.model.add(number <= self._sum_sites(bags, when, people=False))
+            self._number[key] = number
+        return self._number[key]
+
+    def _free(self, boat: str, slot: CatchSlot, when: When) -> cp_model.IntVar:
+        """Return a number no greater than a boat's free places; 0 where it can't do the work."""
+        key = ("free", when, boat, slot.options)
+        if key not in self._number:
+            kind = self.trip.boats[boat].type
+            most = kind.seats + kind.deck_places
+            number = self.v.model.new_int_var(0, most, f"free[{len(self._number)}]")
+            self.v.model.add(number <= most - self._crew(boat))
+            self.v.model.add(number <= most * self._does(boat, (AFLOAT, slot.options), when))
+            self._number[key] = number
+        return self._number[key]
 
     # --- unhurried ------------------------------------------------------------------------------
 

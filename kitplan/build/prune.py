@@ -44,6 +44,10 @@ def _asks_no_more(less: Variant, more: Variant, fewer: Places, places: Places) -
     """Say whether `less` can be done whenever `more` can: same things, boats, and fewer people."""
     if less.needs_boat != more.needs_boat or not set(less.boats) <= set(more.boats):
         return False
+    if less.catch not in {None, more.catch}:
+        return False
+    if not _holds_with_more(less.crew_at_most, more.crew_at_most):
+        return False
     if not _items_within(less, more) or len(fewer) > len(places):
         return False
     sees = [
@@ -51,6 +55,11 @@ def _asks_no_more(less: Variant, more: Variant, fewer: Places, places: Places) -
         for wide, names in fewer
     ]
     return len(match(dict(enumerate(sees)))) == len(sees)
+
+
+def _holds_with_more(less: int | None, more: int | None) -> bool:
+    """Say whether one holds wherever the other does, by who sits in the running boat."""
+    return less is None or (more is not None and less >= more)
 
 
 def _items_within(less: Variant, more: Variant) -> bool:

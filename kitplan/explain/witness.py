@@ -7,20 +7,22 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from kitplan import needs as asks
 from kitplan.build.hall import list_conditions, list_joint_conditions
-from kitplan.demands import Ask, ItemSlot, PersonSlot
+from kitplan.demands import Ask, BoatSlot, ItemSlot, PersonSlot
 from kitplan.explain.flow import assign
+from kitplan.explain.gather import Taking
 from kitplan.explain.scene import CREW_PADDLE, Lot, Party, Scene
 from kitplan.needs.words import say_ask, say_thing, say_work
-from kitplan.plan import DemandResult, ItemPart, PersonPart, Short
+from kitplan.plan import DemandResult, ItemPart, PersonPart, PlacePart, Short
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Sequence
 
-    from kitplan.demands import BoatOption, BoatSlot, Choice, DemandKey, Needs, Thing, Variant
+    from kitplan.demands import BoatOption, CatchSlot, Choice, DemandKey, Needs, Thing, Variant
     from kitplan.explain.likes import Likes
+    from kitplan.plan import Part
 
 Slot = TypeVar("Slot", PersonSlot, ItemSlot)
-Asked = TypeVar("Asked", PersonSlot, ItemSlot, "BoatSlot")
+Asked = TypeVar("Asked", PersonSlot, ItemSlot, BoatSlot)
 BANKS = ("left", "right")
 HANDS = 2
 STEERS = "steers"
@@ -29,7 +31,7 @@ STEERS = "steers"
 class Filled(NamedTuple):
     """What filling some slots came to: the parts, and what is short."""
 
-    parts: tuple[PersonPart | ItemPart, ...]
+    parts: tuple[Part, ...]
     missing: tuple[Short, ...]
 
     @property
@@ -60,7 +62,9 @@ class Prover:
         """Return the demand met with its witness, or what its nearest variant is short of."""
         choice = self.needs.choices[key.choice]
         best: tuple[int, Variant, Filled] | None = None
-        for variant in asks.list_ways(choice, self.party.trip.boats[key.running].type):
+        for variant in choice.variants:
+            if not self.holds(variant, frozenset({key.running})):
+                continue
             filled = self.fill(choice, variant, frozenset({key.running}))
             if best is None or filled.short < best[0]:
                 best = (filled.short, variant, filled)
@@ -72,6 +76,19 @@ class Prover:
         if short == 0:
             return DemandResult(key, met=True, way=variant.way, witness=filled.parts)
         return DemandResult(key, met=False, way=variant.way, missing=filled.missing)
+
+    def holds(self, variant: Variant, without: frozenset[str]) -> bool:
+        """Say whether a variant holds whichever of some boats is in trouble."""
+        crew, boats = self.party.arrangement.crew, self.party.trip.boats
+        return all(
+            variant.holds_with(len(crew[boat]))
+            and (not variant.types or boats[boat].type.name in variant.types)
+            for boat in without
+        )
+
+    def can(self, choice: Choice, variant: Variant, without: frozenset[str]) -> bool:
+        """Say whether a variant can be done without some boats, whichever is in trouble."""
+        return self.holds(variant, without) and self.fill(choice, variant, without).short == 0
 
     def fill(
         self,
@@ -108,6 +125,8 @@ class Prover:
             slots = tuple(slot for slot in variant.items if slot.site == site)
             filled.append(self._ask(self._fill_site, frame, slots))
         filled.append(self._ask(self._fill_boats, frame, variant.boats))
+        if variant.catch is not None:
+            filled.append(self._fill_catch(frame, variant.catch))
         return _join(filled)
 
     def _ask(
@@ -170,7 +189,7 @@ class Prover:
         if frame.likes is not None:
             likes = [[frame.likes.boat(boats[k]) for k in row] for row in seen]
         got = assign(seen, [1] * len(boats), None, likes)
-        parts: list[PersonPart | ItemPart] = []
+        parts: list[Part] = []
         missing: list[Short] = []
         for slot, row, k in zip(places, aboard, got, strict=True):
             crew = row[k] if k >= 0 else None
@@ -217,6 +236,51 @@ class Prover:
         items = [replace(part, boat=boat) for part in things.parts if isinstance(part, ItemPart)]
         return Filled((*people, *items), ())
 
+    # --- swimmers -------------------------------------------------------------------------------
+
+    def _fill_catch(self, frame: Frame, slot: CatchSlot) -> Filled:
+        """Take as many as sit in the fullest of the boats that are not there."""
+        scene, crew = frame.scene, self.party.arrangement.crew
+        wanted = max((len(crew[b]) for b in scene.without), default=0)
+        taking = self._count_taking(frame, slot)
+        missing = taking.list_short(wanted)
+        if missing:
+            return Filled((), missing)
+        likes = frame.likes
+        boats = sorted(
+            taking.free, key=lambda b: (likes.boat(b) if likes else 0, -taking.free[b], b)
+        )
+        shared = taking.share(wanted, boats)
+        parts: list[Part] = []
+        for one, n in shared.thrown.items():
+            lots = scene.lots_at(one.site)
+            parts += self._fill_people(
+                frame, (PersonSlot(one.role, (one.site,), one.ask, n),)
+            ).parts
+            parts += _fill_things((ItemSlot(one.site, one.bag, n),), lots, frame).parts
+        for boat, n in shared.free.items():
+            aboard = self._crew_boat(frame, boat, _afloat(slot))
+            parts += [*(aboard.parts if aboard else ()), PlacePart("aboard", "", n, boat)]
+        return Filled(tuple(parts), ())
+
+    def _count_taking(self, frame: Frame, slot: CatchSlot, *, paddles: bool = True) -> Taking:
+        """Return how many throwers and free places could take swimmers."""
+        scene, thrown = frame.scene, {}
+        for one in slot.ashore:
+            able = sum(
+                at == one.site and self.able(p, one.ask, scene.rapid)
+                for p, at in scene.sites.items()
+            )
+            lots = [lot for lot in scene.lots_at(one.site) if lot.serves(one.bag, crew=paddles)]
+            thrown[one] = min(able, sum(lot.count for lot in lots))
+        free = {}
+        for boat in scene.others:
+            kind = self.party.trip.boats[boat].type
+            places = kind.seats - len(self.party.arrangement.crew[boat]) + kind.deck_places
+            if places > 0 and self._crew_boat(frame, boat, _afloat(slot)) is not None:
+                free[boat] = places
+        return Taking(thrown, free, slot.both)
+
     # --- unhurried ------------------------------------------------------------------------------
 
     def _fill_pool(self, frame: Frame, variant: Variant) -> Filled:
@@ -247,9 +311,19 @@ class Prover:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether the variant stays possible after any one loss, by Hall's conditions."""
+        if not self.holds(variant, frozenset({running})):
+            return False
         scene = Scene(self.party, choice.key.rapid, frozenset({running}))
         if choice.unhurried:
             return self._pool_backed(scene, variant)
+        frame = Frame(scene, "", None)
+        if variant.catch is not None:
+            taking = self._count_taking(frame, variant.catch, paddles=False)
+            return taking.is_backed(len(self.party.arrangement.crew[running]))
+        return self._at_once_backed(frame, variant)
+
+    def _at_once_backed(self, frame: Frame, variant: Variant) -> bool:
+        scene = frame.scene
         people = [
             (
                 frozenset(
@@ -269,7 +343,7 @@ class Prover:
                 return False
             if site in BANKS and not _hands_backed(slots, scene, site):
                 return False
-        return self._boats_backed(Frame(scene, "", None), variant.boats)
+        return self._boats_backed(frame, variant.boats)
 
     def _pool_backed(self, scene: Scene, variant: Variant) -> bool:
         crew = self.party.arrangement.crew
@@ -308,6 +382,11 @@ class Prover:
             ends = trip.leg_of(rapid).ends
             self._able[key] = asks.able(trip.paddlers[paddler], ask, ends, trip.catalog)
         return self._able[key]
+
+
+def _afloat(slot: CatchSlot) -> BoatSlot:
+    """Return the work of a boat that takes swimmers."""
+    return BoatSlot(slot.work, ("afloat",), slot.options)
 
 
 # --- small parts --------------------------------------------------------------------------------

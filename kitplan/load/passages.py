@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from kitplan import records
+from kitplan.load.automatic import add_automatic
 from kitplan.load.legs import AWAY
 from kitplan.load.rapids import read_rapid
 from kitplan.load.sheet import STAND_IN, Sheet, has_member, show_value
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from kitplan.load.names import Known, Names
     from kitplan.load.sheet import PlaceFinder
     from kitplan.tomlplaces import Trail
-    from kitplan.trip import Boat, Leg, Rapid
+    from kitplan.trip import Boat, Leg, Rapid, Scenario
 
 _R = TypeVar("_R", bound=records.Record)
 
@@ -34,13 +35,17 @@ _OF_FLOW = frozenset({"distances-off", "width-missing", "said-twice", "missing-k
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a rapid is read with: names known, the legs and their boats, the flow planned for."""
+    """What a rapid is read with: names known, the legs and their boats, the flow planned for.
+
+    `automatic` are the scenarios that may happen unnamed on this trip.
+    """
 
     known: Known
     legs: tuple[Leg, ...]
     boats: Mapping[str, Boat]
     boat_names: Names
     flow: str
+    automatic: tuple[Scenario, ...] = ()
 
     def find_leg(self, day: int) -> int:
         """Return the place of the leg of a day; of the last one for a day after the end."""
@@ -61,7 +66,7 @@ def read_passages(
     The rapid is read at all flows, whichever is planned for, so that nothing wrong waits until it
     is asked for.
     """
-    read = _read_flows(sheet, record, trail, around.known)
+    read = _read_flows(sheet, record, trail, around)
     flows = [flow for flow in read if not flow or around.flow in {flow, ALL_FLOWS}]
     passages = []
     for with_whom, boats in _read_groups(sheet, record, trail, around):
@@ -127,19 +132,25 @@ def _complain_of_second(sheet: Sheet, trail: Trail, name: str, first: int) -> No
 
 
 def _read_flows(
-    sheet: Sheet, record: records.RapidRecord, trail: Trail, known: Known
+    sheet: Sheet, record: records.RapidRecord, trail: Trail, around: Around
 ) -> dict[str, Rapid]:
     """Return the rapid by flow; as written, under "", where it says nothing of flows."""
     changes = [getattr(one, flow) for one in (record, *record.spot) for flow in FLOWS]
     if not any(change is not None and change.model_fields_set for change in changes):
-        return {"": read_rapid(sheet, record, trail, known)}
+        return {"": _read_one(sheet, record, trail, around)}
     read, found = {}, {}
     for flow in FLOWS:
         laid = _lay_sheet(sheet, trail, flow)
-        read[flow] = read_rapid(laid, _lay_rapid(record, flow), trail, known)
+        read[flow] = _read_one(laid, _lay_rapid(record, flow), trail, around)
         found[flow] = laid.findings
     sheet.findings += _join_findings(found)
     return read
+
+
+def _read_one(sheet: Sheet, record: records.RapidRecord, trail: Trail, around: Around) -> Rapid:
+    """Return the rapid of a record, with what may happen there unnamed."""
+    rapid = read_rapid(sheet, record, trail, around.known)
+    return add_automatic(sheet, rapid, trail, around.automatic)
 
 
 def _join_findings(found: dict[str, list[Finding]]) -> Iterator[Finding]:

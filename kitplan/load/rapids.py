@@ -27,6 +27,8 @@ _SPOT_KEYS = (
     "likely",
 )
 """Keys that a rapid without [[rapid.spot]] may carry itself."""
+MID_CHANNEL = "mid-channel"
+"""Name of the spot of a rapid that says nothing of where."""
 _UNREAD_MM = -1
 """Stands for a length that has its finding already; nothing is reckoned with it."""
 _TOLERANCE_MM = 500
@@ -38,7 +40,7 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
     width_mm = None
     if record.width is not None:
         width_mm = sheet.read_positive(read_width_mm, record.width, *trail, "width") or _UNREAD_MM
-    own = [key for key in _SPOT_KEYS if _is_given(sheet, (*trail, key))]
+    own = [key for key in _SPOT_KEYS if is_given(sheet, (*trail, key))]
     spots = [(spot, (*trail, "spot", index)) for index, spot in enumerate(record.spot)]
     if record.spot and own:
         message = f"{own[0]} is a key of the rapid, and the rapid has [[rapid.spot]] tables"
@@ -69,7 +71,8 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
     )
 
 
-def _is_given(sheet: Sheet, trail: Trail) -> bool:
+def is_given(sheet: Sheet, trail: Trail) -> bool:
+    """Say whether the file gives a key of a rapid; an empty list is given."""
     rapid = sheet.data[str(trail[0])][trail[1]]
     return isinstance(rapid, dict) and trail[-1] in rapid
 
@@ -78,7 +81,7 @@ def _make_spot(record: records.RapidRecord) -> records.SpotRecord:
     """Return the one spot of a rapid that carries the spot's keys itself."""
     given = record.from_left is not None or record.from_right is not None
     return records.SpotRecord(
-        name="the spot" if given else "mid-channel",
+        name="the spot" if given else MID_CHANNEL,
         from_left=record.from_left,
         from_right=record.from_right,
         current=record.current,

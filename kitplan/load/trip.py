@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from kitplan.errors import has_errors
+from kitplan.load.automatic import list_automatic
 from kitplan.load.companies import check_companies
 from kitplan.load.fading import read_fading
 from kitplan.load.legs import Calendar, check_legs, name_boats, read_days
@@ -78,11 +79,11 @@ class TripReader:
             check_legs(sheet, legs, self._days)
         catalog = self._shelf.make_catalog()
         # All is read before it is known whether a trip can be made of it: findings come at once.
-        rapids = self._read_rapids(tuple(legs), boats, flow)
-        order = self._read_order(called)
-        running, accept = self._read_running(called), self._read_accept()
         water = "trip", "water_temperature"
         water_mdegc = sheet.read(read_temperature_mdegc, head.water_temperature, *water)
+        rapids = self._read_rapids(tuple(legs), boats, flow, water_mdegc)
+        order = self._read_order(called)
+        running, accept = self._read_running(called), self._read_accept()
         consequence = self._read_consequence()
         if catalog is None:
             return None
@@ -194,10 +195,17 @@ class TripReader:
         return kit
 
     def _read_rapids(
-        self, legs: tuple[Leg, ...], boats: dict[str, Boat], flow: str
+        self, legs: tuple[Leg, ...], boats: dict[str, Boat], flow: str, water_mdegc: int
     ) -> dict[str, Rapid]:
         names, rapids = Names("rapid"), {}
-        around = Around(self._shelf.known, legs, boats, self._party.boat_names, flow)
+        around = Around(
+            self._shelf.known,
+            legs,
+            boats,
+            self._party.boat_names,
+            flow,
+            list_automatic(self._sheet, self._record.trip, self._shelf, water_mdegc),
+        )
         for index, record in enumerate(self._record.rapid):
             trail: Trail = ("rapid", index)
             new = names.add(self._sheet, record.name, *trail, "name")

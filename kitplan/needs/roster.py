@@ -8,6 +8,7 @@ from kitplan.demands import Ask
 from kitplan.trip import BANKS, EXPOSURES
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date
 
     from kitplan.demands import BoatOption, Choice, Thing, Variant
@@ -156,6 +157,21 @@ def stations_after(rapid: Rapid) -> tuple[str, ...]:
     if rapid.safety in {"set", "afloat"} and rapid.eddies >= 1:
         stations.append("afloat")
     return (*stations, "below")
+
+
+def most_free_places(trip: Trip, boat: Boat, options: Iterable[BoatOption]) -> int:
+    """Return the most swimmers a boat could take with its least crew; 0 if nobody can steer it."""
+    kind, most, leg = boat.type, 0, trip.legs[boat.leg]
+    least = least_crew(kind, hardest_class(trip, boat.name))
+    for option in options:
+        steers = ask_steerer(kind.skill, option)
+        if kind.craft in option.crafts and any(
+            able(paddler, steers, leg.ends, trip.catalog)
+            for paddler in trip.list_party(leg).values()
+        ):
+            crew = max(least, 1 + sum(slot.count for slot in option.persons))
+            most = max(most, kind.seats - crew + kind.deck_places)
+    return most
 
 
 def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:

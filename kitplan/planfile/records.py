@@ -136,8 +136,20 @@ class ItemRow(Row):
     boat: str = ""
 
 
+class PlaceRow(Row):
+    """Free places of a boat in a witness: so many swimmers it takes."""
+
+    site: str
+    bank: BankName
+    swimmers: Annotated[int, Field(ge=1)]
+    boat: str
+
+
 class MissingRow(Row):
-    """What is short; exactly one of role, kind, hands and work says of what sort it is."""
+    """What is short; exactly one of role, kind, hands, work and swimmers says of what sort it is.
+
+    `swimmers` names what would take one.
+    """
 
     site: str
     bank: BankName
@@ -145,12 +157,13 @@ class MissingRow(Row):
     kind: str | None = None
     hands: str | None = None
     work: str | None = None
+    swimmers: str | None = None
     asks: str
     short: Annotated[int, Field(ge=1)]
 
     @model_validator(mode="after")
     def _is_of_one_sort(self) -> MissingRow:
-        named = [self.role, self.kind, self.hands, self.work]
+        named = [self.role, self.kind, self.hands, self.work, self.swimmers]
         if sum(name is not None for name in named) != 1:
             raise ValueError("of several sorts, or of none")
         return self
@@ -168,7 +181,7 @@ class DemandRow(Row):
     running: str
     met: bool
     way: str
-    witness: list[PersonRow | ItemRow]
+    witness: list[PersonRow | ItemRow | PlaceRow]
     missing: list[MissingRow]
 
 

@@ -12,17 +12,23 @@ from typing import TYPE_CHECKING, Any
 from kitplan import __version__
 from kitplan.errors import CAUTION
 from kitplan.needs import person_mass_g
-from kitplan.plan import PersonPart, list_moves
+from kitplan.plan import PersonPart, PlacePart, list_moves
 from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
-    from kitplan.plan import DemandResult, Gap, ItemPart, Packed, Plan, Short
+    from kitplan.plan import DemandResult, Gap, Packed, Part, Plan, Short
     from kitplan.trip import Trip
 
 GRAMS = 1000
 # What a missing piece is called in the document, by its sort.
-MISSING_KEYS = {"person": "role", "item": "kind", "hands": "hands", "boat": "work"}
+MISSING_KEYS = {
+    "person": "role",
+    "item": "kind",
+    "hands": "hands",
+    "boat": "work",
+    "swimmer": "swimmers",
+}
 
 
 def write_plan(trip: Trip, needs: Needs, plan: Plan) -> str:
@@ -190,8 +196,10 @@ def _make_demand(trip: Trip, result: DemandResult) -> dict[str, Any]:
     }
 
 
-def _make_part(part: PersonPart | ItemPart) -> dict[str, Any]:
+def _make_part(part: Part) -> dict[str, Any]:
     place: dict[str, Any] = {"site": part.site, "bank": part.bank or None}
+    if isinstance(part, PlacePart):
+        return {**place, "swimmers": part.swimmers, "boat": part.boat}
     aboard = {"boat": part.boat} if part.boat else {}
     if isinstance(part, PersonPart):
         return {**place, "role": part.role, "paddler": part.paddler, **aboard}

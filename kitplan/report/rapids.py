@@ -367,8 +367,8 @@ class _Writer:
 def say_doubled(way: str) -> str:
     """Return what roles alone do not tell: who throws a line across, who is in charge as well.
 
-    Where downstream safety stands is told with its people, and so is one who is in charge alone;
-    for which boats a way is, with the boats.
+    Where downstream safety stands is told with its people, and so is one who is in charge alone,
+    and how many there are for the people in the running boat; for which boats a way is, with them.
     """
     parts = [
         part
@@ -376,6 +376,7 @@ def say_doubled(way: str) -> str:
         if part not in {PLAIN_WAY, ALONE_IN_CHARGE}
         and not part.startswith(PINNED)
         and "downstream safety" not in part
+        and "in the running boat" not in part
     ]
     return "; ".join(parts)
 

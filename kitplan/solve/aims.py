@@ -3,8 +3,8 @@
 A trip of several legs is first solved leg by leg; where all legs can stand at their best at once,
 aims 2 to 5 are settled by that. In a leg it is asked first whether every rapid can stand at its
 floors at once: then aims 2 and 3 are settled in one go. Other aims are minimised one by one, with
-the floors as cuts where they are valid. The plan that is printed comes from a last run without hints
-at the fixed values, so that the way the optimum was found leaves no trace.
+the floors as cuts where they are valid. The plan that is printed comes from a last run without
+hints at the fixed values, so that the way the optimum was found leaves no trace.
 """
 
 from __future__ import annotations

@@ -14,12 +14,14 @@ from kitplan import needs as asks
 from kitplan.demands import Ask, PersonSlot
 from kitplan.matching import match, match_preferring, survives_any_loss
 from kitplan.trip import BANKS
+from kitplan.verify.gather import lack_places, outlives_losses
 from kitplan.verify.ground import CREW_PADDLE
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable, Sequence
 
-    from kitplan.demands import BoatOption, BoatSlot, Choice, ItemSlot, Thing, Variant
+    from kitplan.demands import BoatOption, BoatSlot, CatchSlot, Choice, ItemSlot, Thing, Variant
+    from kitplan.trip import Trip
     from kitplan.verify.ground import Ground, Piece
 
 HANDS = 2
@@ -58,7 +60,12 @@ class Judge:
 
     def list_ways(self, choice: Choice, running: str) -> tuple[Variant, ...]:
         """Return the variants of a choice that hold while `running` is in trouble."""
-        return asks.list_ways(choice, self.ground.trip.boats[running].type)
+        ways = asks.list_ways(choice, self.ground.trip.boats[running].type)
+        return tuple(variant for variant in ways if self.holds(variant, running))
+
+    def holds(self, variant: Variant, running: str) -> bool:
+        """Say whether few enough people sit in the running boat for a variant."""
+        return variant.holds_with(len(self.ground.plan.crew[running]))
 
     # --- what is short ----------------------------------------------------------------------
 
@@ -88,6 +95,8 @@ class Judge:
                     short["hands", site, ""] += -(-beyond // HANDS)
         edges_of_boats = self.edge_boats(variant.boats, rapid, running)
         short += _lack_boats(edges_of_boats)
+        if variant.catch is not None:
+            short += lack_places(self, variant.catch, rapid, running)
         return short
 
     def _count_pool(self, variant: Variant, rapid: str, running: str) -> Short:
@@ -205,6 +214,8 @@ class Judge:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether a variant stays possible after any one loss."""
+        if not self.holds(variant, running):
+            return False
         rapid = choice.key.rapid
         where = self.list_others(rapid, running) if choice.unhurried else rapid
         key = (where, running, choice.unhurried, self._number(variant))
@@ -229,6 +240,8 @@ class Judge:
             hands = HANDS * (self.count_at(site, rapid, running) - 1)
             if site in BANKS and by_hand > hands:
                 return False
+        if variant.catch is not None and not outlives_losses(self, variant.catch, rapid, running):
+            return False
         return survives_any_loss(self.edge_boats(variant.boats, rapid, running))
 
     def _pool_backed(self, variant: Variant, rapid: str, running: str) -> bool:
@@ -296,12 +309,21 @@ class _Alone:
 
     def can(self, variant: Variant) -> bool:
         """Say whether the variant could be done."""
+        if not variant.holds_with(self._least_crew()):
+            return False
         others = {name for name in self.there if name != self.running}
         if variant.needs_boat and not others & set(variant.needs_boat):
+            return False
+        if variant.catch is not None and not self._can_take(variant.catch):
             return False
         people = [s.ask for s in _spread(variant.persons)]
         things = [s.thing for s in _spread_items(variant.items)]
         return self._try_boats(list(variant.boats), people, things)
+
+    def _least_crew(self) -> int:
+        trip = self.ground.trip
+        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
+        return asks.least_crew(kind, hardest)
 
     def _try_boats(self, slots: list[BoatSlot], people: list[Ask], things: list[Thing]) -> bool:
         """Try every option and skill for the boats' work left; then match people and things."""
@@ -318,6 +340,46 @@ class _Alone:
                     return True
         return False
 
+    def _can_take(self, slot: CatchSlot) -> bool:
+        """Say whether throwers, a bag each, and free places could take the least crew."""
+        trip, edges = self.ground.trip, self._edge_running()
+        kept = len(edges)
+        leg = trip.boats[self.running].leg
+        able = [
+            p
+            for p in trip.legs[leg].paddlers
+            if any(self.ground.able(p, t.ask, leg) for t in slot.ashore)
+        ]
+        edges |= {("throws", n): able for n in range(len(able))}
+        bags = [
+            piece
+            for piece in _list_stock(trip, self.running)
+            if any(_may_serve(trip, piece, one.bag) for one in slot.ashore)
+        ]
+        thrown = min(len(match(edges)) - kept, len(bags))
+        free = sum(
+            asks.most_free_places(trip, trip.boats[b], slot.options)
+            for b in self.there
+            if b != self.running
+        )
+        return thrown + free >= kept and not (slot.both and (thrown < 1 or free < 1))
+
+    def _edge_running(self) -> dict[Hashable, list[str]]:
+        """Return who may fill the places that the running boat keeps."""
+        trip = self.ground.trip
+        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
+        level = asks.steerer_level(kind, hardest, guests_aboard=False)
+        edges: dict[Hashable, list[str]] = {
+            "steers the running boat": [
+                name
+                for name, paddler in trip.paddlers.items()
+                if paddler.level(kind.skill) >= level and not paddler.guest
+            ]
+        }
+        for n in range(self._least_crew() - 1):
+            edges["crew of the running boat", n] = list(trip.paddlers)
+        return edges
+
     def _list_skills(self, option: BoatOption) -> set[str]:
         boats = [self.ground.trip.boats[name] for name in self.there if name != self.running]
         return {boat.type.skill for boat in boats if boat.type.craft in option.crafts}
@@ -328,26 +390,26 @@ class _Alone:
         seats = sum(trip.boats[b].type.seats for b in self.there if b != self.running)
         if len(wanted) > seats:
             return False
-        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
-        level = asks.steerer_level(kind, hardest, guests_aboard=False)
         leg = trip.boats[self.running].leg
-        everybody = list(trip.legs[leg].paddlers)
         edges: dict[Hashable, list[str]] = {
-            n: [p for p in everybody if self.ground.able(p, ask, leg)]
+            n: [p for p in trip.legs[leg].paddlers if self.ground.able(p, ask, leg)]
             for n, ask in enumerate(wanted)
         }
-        edges["steers the running boat"] = [
-            p
-            for p in everybody
-            if trip.paddlers[p].level(kind.skill) >= level and not trip.paddlers[p].guest
-        ]
-        for n in range(asks.least_crew(kind, hardest) - 1):
-            edges["crew of the running boat", n] = everybody
+        edges |= self._edge_running()
         return len(match(edges)) == len(edges)
 
 
 def _things_alone(ground: Ground, wanted: list[Thing], running: str) -> bool:
-    trip = ground.trip
+    stock = _list_stock(ground.trip, running)
+    edges = {
+        n: [piece for piece in stock if _may_serve(ground.trip, piece, thing)]
+        for n, thing in enumerate(wanted)
+    }
+    return len(match(edges)) == len(edges)
+
+
+def _list_stock(trip: Trip, running: str) -> list[tuple[str, str, int]]:
+    """Return every single piece there is in a boat's leg: item, whose it is, number."""
     leg = trip.legs[trip.boats[running].leg]
     stock: list[tuple[str, str, int]] = []
     for name in leg.kit:
@@ -360,11 +422,10 @@ def _things_alone(ground: Ground, wanted: list[Thing], running: str) -> bool:
             paddles = asks.crew_paddles(boat, min(boat.type.seats, len(leg.paddlers)))
             stock += [(boat.type.crew_paddle, f"{CREW_PADDLE} {boat.name}", n)
                       for n in range(paddles)]  # fmt: skip
+    return stock
 
-    def serves(piece: tuple[str, str, int], thing: Thing) -> bool:
-        if thing.spare and piece[1].startswith(CREW_PADDLE):
-            return False
-        return asks.serves(trip.catalog.items[piece[0]], thing)
 
-    edges = {n: [p for p in stock if serves(p, thing)] for n, thing in enumerate(wanted)}
-    return len(match(edges)) == len(edges)
+def _may_serve(trip: Trip, piece: tuple[str, str, int], thing: Thing) -> bool:
+    if thing.spare and piece[1].startswith(CREW_PADDLE):
+        return False
+    return asks.serves(trip.catalog.items[piece[0]], thing)

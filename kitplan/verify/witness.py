@@ -6,18 +6,19 @@ from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
-from kitplan.demands import ItemSlot, PersonSlot
+from kitplan.demands import BoatSlot, ItemSlot, PersonSlot
 from kitplan.matching import match
-from kitplan.plan import ItemPart, PersonPart
+from kitplan.plan import ItemPart, PersonPart, PlacePart
 from kitplan.trip import BANKS
+from kitplan.verify.gather import count_free
 from kitplan.verify.ground import name_site
 from kitplan.verify.possible import HANDS, STEERS, number_places
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from kitplan.demands import BoatOption, BoatSlot, Choice, Variant
-    from kitplan.plan import DemandResult
+    from kitplan.demands import BoatOption, CatchSlot, Choice, Variant
+    from kitplan.plan import DemandResult, Part
     from kitplan.verify.ground import Piece
     from kitplan.verify.possible import Judge
 
@@ -31,14 +32,21 @@ class Flaw(NamedTuple):
 
 def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Flaw]:
     """Return the faults of the witness of a demand that is claimed met; empty if it is one."""
-    ways = judge.list_ways(choice, result.key.running)
+    ways = asks.list_ways(choice, judge.ground.trip.boats[result.key.running].type)
     variant = next((v for v in ways if v.way == result.way), None)
     if variant is None:
         return [Flaw("met", f"there is no way '{result.way}'")]
+    if not judge.holds(variant, result.key.running):
+        said = f"more than {variant.crew_at_most} sit in {result.key.running}"
+        return [Flaw("crowd", said)]
     look = _Look(judge, choice, result)
     faults = [*look.check_words(variant), *look.check_used_once()]
     if faults:
         return faults
+    if variant.catch is not None:
+        return [*faults, *look.check_catch(variant.catch)]
+    if look.places:
+        return [Flaw("wrong-witness", "no swimmers are taken aboard in this way")]
     faults += look.check_pool(variant) if choice.unhurried else look.check_at_once(variant)
     return faults
 
@@ -52,6 +60,7 @@ class _Look:
         self.rapid = result.key.rapid
         self.people = [p for p in result.witness if isinstance(p, PersonPart)]
         self.items = [p for p in result.witness if isinstance(p, ItemPart)]
+        self.places = [p for p in result.witness if isinstance(p, PlacePart)]
         self.others = judge.list_others(self.rapid, self.running)
 
     # --- every part on its own ------------------------------------------------------------------
@@ -67,12 +76,13 @@ class _Look:
         if self.result.missing:
             yield Flaw("wrong-missing", "it is met, and something is said to be missing")
 
-    def _list_words(self, variant: Variant, part: PersonPart | ItemPart) -> set[tuple[str, str]]:
+    def _list_words(self, variant: Variant, part: Part) -> set[tuple[str, str]]:
         """Return how the site of a part may be called, with its bank."""
         if part.boat or (isinstance(part, PersonPart) and self.choice.unhurried):
             return {("aboard" if part.boat else "ashore", "")}
         sites = {site for slot in variant.persons for site in slot.sites}
         sites |= {slot.site for slot in variant.items}
+        sites |= {one.site for one in (variant.catch.ashore if variant.catch else ())}
         bank = "" if self.choice.unhurried else self.choice.key.bank
         return {name_site(site, bank) for site in sites}
 
@@ -175,6 +185,48 @@ class _Look:
             and self._people_fill(slots, people)
             and self._items_fill(option.items, items)
         )
+
+    # --- swimmers -------------------------------------------------------------------------------
+
+    def check_catch(self, slot: CatchSlot) -> Iterator[Flaw]:
+        """All who sat in the running boat are taken, one by each thrower, some by each boat."""
+        ashore = [part for part in self.people if not part.boat]
+        bags = [part for part in self.items if not part.boat]
+        for one in slot.ashore:
+            people = [part for part in ashore if part.bank == one.site]
+            things = [part for part in bags if part.bank == one.site]
+            persons = PersonSlot(one.role, (one.site,), one.ask, len(people))
+            if not self._people_fill((persons,), people) or any(
+                self._station_of(part.paddler) != one.site for part in people
+            ):
+                yield Flaw("swimmers", f"not all named on river {one.site} can throw there")
+            lying = ItemSlot(one.site, one.bag, len(people))
+            if not self._items_fill((lying,), things) or any(
+                part.carried == "stowed" or self._station(part.source) != one.site
+                for part in things
+            ):
+                yield Flaw("swimmers", f"on river {one.site} not each thrower has a bag in reach")
+        yield from self._check_hands(bags)
+        yield from self._check_places(slot, len(ashore))
+
+    def _check_places(self, slot: CatchSlot, thrown: int) -> Iterator[Flaw]:
+        """Each boat is afloat with its crew and has the places; all together are enough."""
+        boats = [part.boat for part in self.places]
+        aboard = {part.boat for part in self.people} | {part.boat for part in self.items}
+        work = BoatSlot(slot.work, ("afloat",), slot.options)
+        if len(set(boats)) < len(boats) or not aboard <= {*boats, ""}:
+            yield Flaw("swimmers", "boats are named twice, or take nobody")
+        for part in self.places:
+            if not self._boat_does(part.boat, work):
+                yield Flaw("swimmers", f"{part.boat} can't take swimmers")
+            elif not 1 <= part.swimmers <= count_free(self.judge, part.boat):
+                yield Flaw("swimmers", f"{part.boat} has no room for {part.swimmers}")
+        taken = sum(part.swimmers for part in self.places)
+        crew = len(self.judge.ground.plan.crew[self.running])
+        if thrown + taken < crew:
+            yield Flaw("swimmers", f"{thrown + taken} of {crew} swimmers are taken")
+        if slot.both and 0 in {thrown, taken}:
+            yield Flaw("swimmers", "they are taken in one way only, where both are possible")
 
     # --- filling --------------------------------------------------------------------------------
 

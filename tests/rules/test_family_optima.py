@@ -24,6 +24,7 @@ from tests.rules.tiny import (
     BOTH,
     CLIPPED,
     FOUR,
+    GATHER,
     KAYAK,
     LONG,
     ODD,
@@ -37,11 +38,13 @@ from tests.rules.tiny import (
     THROWER,
     THROWS,
     TWO_BANKS,
+    TWO_IF_CROWDED,
     WAIST,
     WATER,
     WAYS,
     Tiny,
     company,
+    few,
     kayaks,
     lines,
     odd_raft,
@@ -288,6 +291,31 @@ OPTIMA: dict[str, tuple[Told, Told]] = {
         ),
         (replace(BASE, catalog=(STOWED, (PLACE, f'hurry = "unhurried"\n{PLACE}'))), AS_BASE),
     ),
+    "swimmers": (
+        # From the water counts for every bank; nobody can wait afloat. Two and two: one throws for
+        # two swimmers. Three and one: both throwers with both bags stand by for the one, and back
+        # each other; nobody throws for the three.
+        (replace(BASE, catalog=GATHER), (8, 0, 8, 0, 2000)),
+        # With an eddy the one alone waits afloat, with four of five seats free for the three; while
+        # he runs it is as before. Nothing takes the place of his raft if it is lost.
+        (replace(BASE, catalog=GATHER, river=(("eddies = 0", "eddies = 2"),)), (0, 0, 0, 8, 2000)),
+    ),
+    "crowd": (
+        # Five people: three in one raft. While it runs two throwers are asked for, and the other
+        # raft has but one seat taken beside its steerer's. So both throwers sit in the raft of
+        # three: not covered while that one runs; while the other does they back each other.
+        (
+            replace(BASE, people=BASE.people | {"Eve": "rope = 2"}, catalog=(TWO_IF_CROWDED,)),
+            (8, 0, 8, 0, 2000),
+        ),
+        # Three are few: a thrower in each raft again.
+        (
+            replace(
+                BASE, people=BASE.people | {"Eve": "rope = 2"}, catalog=(TWO_IF_CROWDED, few(3))
+            ),
+            AS_BASE,
+        ),
+    ),
     "met": (
         # Neither way has its thing.
         (replace(BASE, kit={"first-aid kit": "count = 1"}, catalog=WAYS), (16, 0, 16, 0, 0)),
@@ -338,6 +366,58 @@ def test_what_is_too_long_for_a_boat_is_stowed_in_the_other(
     monkeypatch.chdir(tmp_path)
     types = odd_raft(more=f'longest = "{longest}"')
     assert solve_tiny(tmp_path, replace(ODD, types=types, catalog=LONG)) == optimum
+
+
+EDDIES = ("eddies = 0", "eddies = 3")
+NO_BANK = ("left = { landing = 3", "left = { landing = 0")
+SWIMMERS: dict[str, Told] = {
+    # Three rafts, one in each, one at the bank and two afloat: while one afloat runs, the other one
+    # and the thrower ashore take its one. While the lone one ashore runs nobody throws. One bag,
+    # and no second thrower to stand in.
+    "both ways where both are possible": (
+        replace(THREE, catalog=GATHER, river=(EDDIES,)),
+        (8, 0, 8, 16, 1000),
+    ),
+    # Two and two: one is left at each. While one ashore runs the other has no second beside him,
+    # while one afloat runs the other raft has none.
+    "four rafts are enough for both": (
+        replace(FOUR, catalog=GATHER, river=(EDDIES,)),
+        (0, 0, 0, 32, 2000),
+    ),
+    # One way only: two afloat, either of which has four seats for the one of the third.
+    "boats back each other": (
+        replace(THREE, catalog=GATHER, river=(EDDIES, NO_BANK)),
+        (0, 0, 0, 0, 0),
+    ),
+    # Room for one afloat: it takes all but its own, and nobody stands in for it.
+    "a boat has no spare": (
+        replace(THREE, catalog=GATHER, river=(("eddies = 0", "eddies = 1"), NO_BANK)),
+        (8, 0, 8, 16, 0),
+    ),
+    # Rafts of one seat have none free; steered by one, they take nobody.
+    "no seat is free": (
+        replace(
+            THREE,
+            boats=dict.fromkeys(THREE.boats, "odd raft"),
+            types=odd_raft(seats=1),
+            catalog=GATHER,
+            river=(EDDIES, NO_BANK),
+        ),
+        (24, 0, 24, 0, 0),
+    ),
+    # A kayak takes one on its deck end.
+    "a kayak takes one": (
+        replace(kayaks(2, 2), catalog=GATHER, river=(("eddies = 0", "eddies = 2"), NO_BANK)),
+        (0, 0, 0, 16, 0),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", SWIMMERS)
+def test_who_takes_all_who_swim(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    tiny, optimum = SWIMMERS[name]
+    assert solve_tiny(tmp_path, tiny) == optimum
 
 
 def solve_tiny(folder: Path, tiny: Tiny) -> tuple[int, ...]:

@@ -637,6 +637,8 @@ def test_renaming_somebody_throughout_is_neutral() -> None:
                 replace(part, paddler=rename(part.paddler))
                 if isinstance(part, PersonPart)
                 else replace(part, worn_by=rename(part.worn_by))
+                if isinstance(part, ItemPart)
+                else part
                 for part in result.witness
             ),
         )

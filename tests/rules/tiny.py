@@ -145,6 +145,16 @@ CLIPPED: tuple[Edit, ...] = (
 RESCUE_VEST = 'wears = { "life jacket, rescue" = 1 }'
 
 
+# A second thrower where more people sit in the running boat than the figure, 2 if it is not said.
+TWO_IF_CROWDED: Edit = (THROWER, THROWER.replace('"thrower",', '"thrower", count_crowded = 2,'))
+SOURCE = 'source = "made up for tests"\n\n[downstream]'
+
+
+def few(count: int) -> Edit:
+    """Return up to how many people in the running boat are few."""
+    return SOURCE, f"crowded_over = {count}\n{SOURCE}"
+
+
 def lines(count: int) -> Edit:
     """Return that a throw asks for so many lines."""
     return LINE, LINE.replace('kind = "line"', f'kind = "line", count = {count}')
@@ -175,6 +185,20 @@ def kayaks(count: int, eddies: int, *works: str) -> Tiny:
         catalog=from_the_water(*works),
     )
 
+
+# All in the running boat are taken: by throwers with a line of 11 m, or by boats afloat.
+CATCH = (
+    "catch = { thrower = { skills = { throwing = 1 }, throws = true }, "
+    f"bag = {{ {LINE.removeprefix('items = [{ ').removesuffix(' }]')} }}, "
+    'crews = [{ crafts = ["raft", "kayak"], steerer = 3 }] }'
+)
+GATHER: tuple[Edit, ...] = (
+    (ONE_BANK, ONE_BANK.replace('"one"', '"none"')),
+    (
+        f"{PLACE}\n{THROWER}\n{LINE}",
+        CATCH,
+    ),
+)
 
 PICK_UP = f"""
 [[technique]]

@@ -30,6 +30,8 @@ Values = tuple[int, int, int, int]
 Contents = tuple[str, frozenset[str], Things, Things]
 Pairs = dict[str, tuple[str, str]]
 """Where each boat waits before its run and after."""
+Others = tuple[tuple[Boatful, str], ...]
+"""The boats at a rapid but the running one, each with its station."""
 Cell = tuple[str, str]
 """A boat and where in it: worn, quick or stowed."""
 
@@ -210,15 +212,17 @@ class _River:
                     for b, full in there.items()
                     if b != case.key.running
                 )
-                found.append(self._one_case(case, others))
+                crew = len(there[case.key.running].crew)
+                found.append(self._one_case(case, others, crew))
         return _add(found)
 
-    def _count_case(self, case: Case, others: tuple[tuple[Boatful, str], ...]) -> Values:
+    def _count_case(self, case: Case, others: Others, crew: int) -> Values:
+        """Return the aims of a case while so many people sit in the running boat."""
         demands = self._demands[case.key]
-        met = [d for d in demands if self._is_met(d, others)]
+        met = [d for d in demands if self._is_met(d, others, crew)]
         covering = [d for d in met if self._needs.choices[d.choice].covers]
         missed = [k for k in case.banks if not any(d.bank in {k, ""} for d in covering)]
-        backed = any(self._is_backed(d, others) for d in covering)
+        backed = any(self._is_backed(d, others, crew) for d in covering)
         return (
             0 if covering else case.weight,
             case.weight if len(case.banks) > 1 and missed else 0,
@@ -230,17 +234,17 @@ class _River:
         choice = self._needs.choices[demand.choice]
         return asks.list_ways(choice, self._trip.boats[demand.running].type)
 
-    def _is_met(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
+    def _is_met(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
-            self._judge.can(variant, others, unhurried=choice.unhurried)
+            self._judge.can(variant, others, crew, unhurried=choice.unhurried)
             for variant in self._list_ways(demand)
         )
 
-    def _is_backed(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
+    def _is_backed(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
-            self._judge.can_spare_any(variant, others, unhurried=choice.unhurried)
+            self._judge.can_spare_any(variant, others, crew, unhurried=choice.unhurried)
             for variant in self._list_ways(demand)
         )
 

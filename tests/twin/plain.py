@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.demands import BoatSlot
 from tests.twin.milp import Sum, add, less, number, times
 from tests.twin.party import Party, Scene, list_items
 
@@ -25,14 +26,15 @@ if TYPE_CHECKING:
     from kitplan.demands import (
         Ask,
         BoatOption,
-        BoatSlot,
         CaseKey,
+        CatchSlot,
         Choice,
         DemandKey,
         ItemSlot,
         Needs,
         PersonSlot,
         Thing,
+        Throwing,
         Variant,
     )
     from kitplan.trip import Trip
@@ -95,11 +97,21 @@ class PlainTrip:
         if asked in self._done:
             return self._done[asked]
         done = self._done[asked] = self.program.new()
+        self._keep_few(variant, key.running, done)
         if choice.unhurried:
             self._do_unhurried(variant, key, done)
         else:
             self._do_at_once(variant, key, done)
+        if variant.catch is not None:
+            self._take_all(variant.catch, key, done)
         return done
+
+    def _keep_few(self, variant: Variant, running: str, done: Sum) -> None:
+        """Ask that a way for few is done only while few sit in the running boat."""
+        seats = self.trip.boats[running].type.seats
+        if variant.crew_at_most is not None and variant.crew_at_most < seats:
+            spared = times(seats - variant.crew_at_most, done)
+            self.program.at_most(add([self.party.crew(running), spared]), number(seats))
 
     def _is_hopeless(self, variant: Variant) -> bool:
         """Say whether a variant asks for more people than there are besides one who runs.
@@ -257,6 +269,50 @@ class PlainTrip:
                 worn = self.trip.paddlers[p].wears.get(name, 0)
                 parts.append(times(worn, self.party.sits[p, b]))
         return add(parts)
+
+    # --- swimmers -------------------------------------------------------------------------------
+
+    def _take_all(self, slot: CatchSlot, key: DemandKey, done: Sum) -> None:
+        """Ask that all in the running boat have a thrower with a bag or a free place if `done`."""
+        scene = self.scenes[key.rapid, key.running]
+        others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
+        ashore = add(self._throw(one, scene, others) for one in slot.ashore)
+        afloat = add(self._take_aboard(b, slot, scene) for b in others)
+        seats = self.trip.boats[key.running].type.seats
+        asked = less(self.party.crew(key.running), times(seats, less(number(1), done)))
+        self.program.at_most(asked, add([ashore, afloat]))
+        if slot.both:
+            self.program.at_most(done, ashore)
+            self.program.at_most(done, afloat)
+
+    def _throw(self, one: Throwing, scene: Scene, others: list[str]) -> Sum:
+        """Return how many throw: a column for everybody, and as many bags in their hands."""
+        throwing, held = [], []
+        for p in self._list_able(one.ask, scene.runs):
+            throwing.append(self.program.new())
+            there = add(scene.person_at(p, b, one.site) for b in others)
+            self.program.at_most(throwing[-1], there)
+        bags = [Places(1, tuple((name, one.site) for name in self._list_serving(one.bag)))]
+        for there in self._things_at(scene, others, bags).values():
+            held.append(self.program.new(len(self.trip.paddlers)))
+            self.program.at_most(held[-1], there)
+        self.program.at_most(add(throwing), add(held))
+        return add(throwing)
+
+    def _take_aboard(self, boat: str, slot: CatchSlot, scene: Scene) -> Sum:
+        """Return how many a boat takes: none unless it works, and no more than are free."""
+        kind = self.trip.boats[boat].type
+        most = kind.seats + kind.deck_places
+        taken = self.program.new(most)
+        work = BoatSlot(slot.work, ("afloat",), slot.options)
+        works = [
+            self._work(boat, option, work, scene)
+            for option in slot.options
+            if kind.craft in option.crafts
+        ]
+        self.program.at_most(taken, times(most, add(works)))
+        self.program.at_most(taken, less(number(most), self.party.crew(boat)))
+        return taken
 
     # --- the work of boats ----------------------------------------------------------------------
 

@@ -15,7 +15,7 @@ from kitplan import needs as asks
 from kitplan.demands import Ask, ItemSlot, PersonSlot
 
 if TYPE_CHECKING:
-    from kitplan.demands import BoatOption, BoatSlot, Thing, Variant
+    from kitplan.demands import BoatOption, BoatSlot, CatchSlot, Thing, Variant
     from kitplan.trip import Trip
 
 HANDS = 2
@@ -49,6 +49,7 @@ class Field:
     people: tuple[tuple[str, str], ...]  # (site, paddler)
     things: tuple[tuple[str, str, int], ...]  # (site, item, count)
     standing: Standing
+    crew: int = 0  # of the running boat
 
     def count_people(self, site: str) -> int:
         """Return how many people are at a site."""
@@ -70,17 +71,21 @@ class Judge:
         self._fill_boats = lru_cache(maxsize=None)(self._try_boats)
         self._can_do = lru_cache(maxsize=None)(self._try_work)
 
-    def can(self, variant: Variant, standing: Standing, *, unhurried: bool) -> bool:
-        """Say whether the variant can be done by these boats."""
+    def can(self, variant: Variant, standing: Standing, crew: int, *, unhurried: bool) -> bool:
+        """Say whether the variant can be done by these boats, for so many in the running one."""
         field = self._look(standing, unhurried=unhurried, paddles=True)
+        field = replace(field, crew=crew)
         return self._is_possible(variant, field, unhurried=unhurried)
 
-    def can_spare_any(self, variant: Variant, standing: Standing, *, unhurried: bool) -> bool:
+    def can_spare_any(
+        self, variant: Variant, standing: Standing, crew: int, *, unhurried: bool
+    ) -> bool:
         """Say whether it can be done without crew paddles and without any one person or thing.
 
-        A lost person's things stay; a boat at work counts as it is, and any one may be missing.
+        A lost person's things stay; a boat at work counts as it is, and any one may be missing. A
+        boat that unhurried work takes along is there.
         """
-        field = self._look(standing, unhurried=unhurried, paddles=False)
+        field = replace(self._look(standing, unhurried=unhurried, paddles=False), crew=crew)
         losses = [field]
         losses += [
             replace(field, people=field.people[:n] + field.people[n + 1 :])
@@ -92,9 +97,11 @@ class Judge:
             )
             for n, (site, name, count) in enumerate(field.things)
         ]
-        losses += [
-            replace(field, standing=standing[:n] + standing[n + 1 :]) for n in range(len(standing))
-        ]
+        if not unhurried:
+            losses += [
+                replace(field, standing=standing[:n] + standing[n + 1 :])
+                for n in range(len(standing))
+            ]
         return all(self._is_possible(variant, left, unhurried=unhurried) for left in losses)
 
     # --- what is there --------------------------------------------------------------------------
@@ -123,6 +130,10 @@ class Judge:
     # --- trying ---------------------------------------------------------------------------------
 
     def _is_possible(self, variant: Variant, field: Field, *, unhurried: bool) -> bool:
+        if variant.crew_at_most is not None and field.crew > variant.crew_at_most:
+            return False
+        if variant.catch is not None and not self._take_all(variant.catch, field):
+            return False
         if unhurried and variant.needs_boat:
             there = {full.boat for full, _ in field.standing}
             if not there & set(variant.needs_boat):
@@ -136,6 +147,27 @@ class Judge:
             and all(self._fill_site(items, site, field) for site in {slot.site for slot in items})
             and self._fill_boats(variant.boats, field.standing)
         )
+
+    def _take_all(self, slot: CatchSlot, field: Field) -> bool:
+        """Try one thrower with a bag more at each site, and count the free places of boats."""
+        ashore = 0
+        for one in slot.ashore:
+            people = PersonSlot(one.role, (one.site,), one.ask)
+            bags = ItemSlot(one.site, one.bag)
+            while self._fill_people(
+                (replace(people, count=people.count + 1),), field.people
+            ) and self._fill_site((replace(bags, count=people.count + 1),), one.site, field):
+                people = replace(people, count=people.count + 1)
+            once = self._fill_people((people,), field.people) and self._fill_site(
+                (bags,), one.site, field
+            )
+            ashore += people.count if once else 0
+        afloat = 0
+        for full, station in field.standing:
+            kind = self._trip.boats[full.boat].type
+            if station == "afloat" and any(self._can_do(full, o) for o in slot.options):
+                afloat += kind.seats - len(full.crew) + kind.deck_places
+        return ashore + afloat >= field.crew and not (slot.both and 0 in {ashore, afloat})
 
     def _fill_site(self, items: tuple[ItemSlot, ...], site: str, field: Field) -> bool:
         slots = tuple(slot for slot in items if slot.site == site)

@@ -59,14 +59,19 @@ def cut(text: str, start: str, end: str) -> str:
     return text.split(start, 1)[1].split(end, 1)[0]
 
 
+# A class III rapid where nobody waits: each of the four may swim there all the same.
+NOBODY_AT_SCHOOLYARD = "; 4 more cases have no accepted technique"
+
+
 def test_four_kayaks_begin_with_what_no_packing_can_mend(read: Read) -> None:
     demo = read("four-kayaks")
-    first = render_plan(*demo, "text").splitlines()[0]
+    first = " ".join(render_plan(*demo, "text").splitlines()[:2])
     # Counted anew by matching: the plan's gaps were sorted by flow.
     beyond = check_party(demo.trip, demo.needs).beyond
     assert beyond > 0
     assert first == (
         f"Four kayaks on the Skerrin: no packing can mend {beyond} of {len(demo.needs.cases)} cases"
+        f"{NOBODY_AT_SCHOOLYARD}"
     )
 
 
@@ -123,7 +128,8 @@ def test_mass_is_people_with_wet_kit_and_safety_kit_and_dry_load(read: Read) -> 
     )
     load_g = 73_000 + 8_000 + kit_g + 7_000
     worn = "8 kg of wet clothes and what is worn for each"
-    assert f"1 person 81 kg ({worn}), safety kit {kit_g} g, dry load 7 kg" in poppy
+    kit = f"{kit_g} g" if kit_g < 1_000 else f"{kit_g / 1_000:.3g} kg"
+    assert f"1 person 81 kg ({worn}), safety kit {kit}, dry load 7 kg" in poppy
     assert f"of 115 kg payload ({100 * load_g / 115_000:.0f} %)" in poppy
 
 
@@ -260,7 +266,10 @@ def test_a_plan_without_gaps_says_so(read: Read) -> None:
     whole = demo._replace(plan=replace(demo.plan, gaps=()))
     text = render_plan(*whole, "text")
     assert "\nNO GAPS\n" in text
-    assert text.splitlines()[0].startswith("A day on the Dapplewater: 11 of 18 cases covered")
+    covered = demo.plan.totals.cases - demo.plan.totals.none
+    assert covered > 0
+    said = f"A day on the Dapplewater: {covered} of 18 cases covered"
+    assert text.splitlines()[0].startswith(said)
 
 
 def test_gaps_of_two_banks_alike_are_one(read: Read) -> None:
@@ -343,9 +352,10 @@ def test_check_of_four_kayaks_begins_with_what_nobody_can_do(read: Read) -> None
     trip, needs, _ = read("four-kayaks")
     check = check_party(trip, needs)
     lines = render_check(trip, needs, check, "text").splitlines()
-    assert lines[0].endswith(f"no packing can mend {check.beyond} of {check.total} cases")
+    said = f"no packing can mend {check.beyond} of {check.total} cases"
+    assert " ".join(lines[:2]).endswith(said + NOBODY_AT_SCHOOLYARD)
     never = {row.technique for row in check.techniques if not row.possible}
-    assert lines[2].startswith(f"{len(never)} techniques are asked for and can be done nowhere")
+    assert lines[3].startswith(f"{len(never)} techniques are asked for and can be done nowhere")
     told = {line.split(":")[0].strip() for line in lines[4:] if re.match(r"  [a-z-]+: short", line)}
     assert told == never
 
