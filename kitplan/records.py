@@ -394,6 +394,7 @@ class SpotChangeRecord(Record):
     slack: bool | None = None
     scenarios: list[Name] | None = None
     likely: Annotated[int, Field(ge=1, le=3)] | None = None
+    sight: bool | None = None
 
 
 class RapidChangeRecord(SpotChangeRecord):
@@ -421,6 +422,7 @@ class SpotRecord(Record):
     slack: bool = False
     scenarios: Annotated[list[Name], Field(min_length=1)]
     likely: Annotated[int, Field(ge=1, le=3)] = 1
+    sight: bool | None = None
     low: SpotChangeRecord | None = None
     medium: SpotChangeRecord | None = None
     high: SpotChangeRecord | None = None
@@ -448,6 +450,7 @@ class RapidRecord(Record):
     slack: bool = False
     scenarios: list[Name] = []
     likely: Annotated[int, Field(ge=1, le=3)] = 1
+    sight: bool = True
     groups: list[list[Name]] | None = None
     low: RapidChangeRecord | None = None
     medium: RapidChangeRecord | None = None

@@ -368,6 +368,7 @@ class Spot:
     run_in_mm: int | None = None
     run_out_mm: int | None = None
     slack: bool = False
+    sight: bool = True  # those at work and the boats above see each other
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 

@@ -18,6 +18,7 @@ from kitplan.demands import (
 from kitplan.needs import fit
 from kitplan.needs.crossing import say_crossing
 from kitplan.needs.force import list_haul_cautions, say_haul, say_role_force
+from kitplan.needs.relay import say_nobody, say_relay
 from kitplan.needs.variants import expand_variants, say_length, throwing_level
 from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
@@ -182,7 +183,7 @@ def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
             continue
         drafts = list(expand_variants(technique, way, setting))
         if not drafts:
-            misfit.append(named + fit.say_no_boat(setting))
+            misfit.append(named + say_nobody(technique, setting))
         for variant in drafts:
             refusals = _list_refusals(variant, setting)
             if refusals:
@@ -292,6 +293,7 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
         if role.force is not None and fit.holds(role.when, setting)
     ]
     said += say_crossing(technique, setting)
+    said += say_relay(technique, setting)
     said += say_haul(technique, setting)
     if setting.hard and technique.downstream_hard > technique.downstream:
         why = (

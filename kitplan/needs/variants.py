@@ -15,6 +15,7 @@ from kitplan.needs.crossing import add_crossing
 from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
 from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
 from kitplan.needs.force import count_role
+from kitplan.needs.relay import add_relay
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
@@ -37,10 +38,11 @@ def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterato
     for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
         for guarded in _add_downstream(placed, technique, setting):
             spotted = _add_spotter(guarded, technique, setting)
-            for crossed in add_crossing(spotted, technique, setting):
-                for led in _add_in_charge(crossed, setting):
-                    if (cleared := _clear_above(led)) is not None:
-                        yield _finish(cleared)
+            for relayed in add_relay(spotted, technique, setting):
+                for crossed in add_crossing(relayed, technique, setting):
+                    for led in _add_in_charge(crossed, setting):
+                        if (cleared := _clear_above(led)) is not None:
+                            yield _finish(cleared)
 
 
 # --- the parts ----------------------------------------------------------------------------------
