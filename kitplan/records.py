@@ -407,6 +407,7 @@ class RapidChangeRecord(SpotChangeRecord):
     left: BankChangeRecord | None = None
     right: BankChangeRecord | None = None
     eddies: Annotated[int, Field(ge=0, le=100)] | None = None
+    guests_walk: bool | None = None
 
 
 class SpotRecord(Record):
@@ -451,6 +452,7 @@ class RapidRecord(Record):
     scenarios: list[Name] = []
     likely: Annotated[int, Field(ge=1, le=3)] = 1
     sight: bool = True
+    guests_walk: bool = False
     groups: list[list[Name]] | None = None
     low: RapidChangeRecord | None = None
     medium: RapidChangeRecord | None = None

@@ -392,6 +392,7 @@ class Rapid:
     spots: tuple[Spot, ...]
     boats: tuple[str, ...]  # that pass together, sorted; nobody else is there
     run: str = "run"  # run or portage
+    guests_walk: bool = False  # round it: in no boat there, on no bank at once
     place: str = ""  # the rapid's name in the file
     flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows
     where: Place = field(default=NOWHERE, compare=False, repr=False)

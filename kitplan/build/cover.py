@@ -53,6 +53,9 @@ class Cover:
         self._literal: dict[Hashable, cp_model.IntVar] = {}
         self._worth: dict[tuple[Variant, ...], list[Variant]] = {}
         self._names = self._list_thing_names()
+        self.walkers = {
+            name: asks.list_walkers(self.trip, rapid) for name, rapid in self.trip.rapids.items()
+        }
 
     # --- demands, cases -------------------------------------------------------------------------
 
@@ -103,7 +106,10 @@ class Cover:
     ) -> list[cp_model.IntVar]:
         """People at their sites fill all person slots (family "people")."""
         types = [
-            (frozenset((site, p) for site in slot.sites for p in self.able(slot.ask)), slot.count)
+            (
+                frozenset((site, p) for site in slot.sites for p in self._there(slot.ask, rapid)),
+                slot.count,
+            )
             for slot in slots
         ]
         return [
@@ -156,7 +162,7 @@ class Cover:
             )
             for slot in slots
         ]
-        everybody = frozenset((site, p) for p in self.v.paddlers)
+        everybody = frozenset((site, p) for p in self.v.paddlers if p not in self.walkers[rapid])
 
         def count(sees: frozenset[tuple[str, str]]) -> Linear:
             small = self._sum_sites(sees, rapid, running, people=False)
@@ -224,29 +230,33 @@ class Cover:
             ]
             self.v.model.add_bool_or(stands).only_enforce_if(literal)
             crafts = [o for o in options if self.trip.boats[boat].type.craft in o.crafts]
-            able = [self._holds(boat, option) for option in crafts]
+            able = [self._holds(boat, option, self.walkers[rapid]) for option in crafts]
             self.v.model.add_bool_or(able).only_enforce_if(literal)
         return self._literal[key]
 
-    def _holds(self, boat: str, option: BoatOption) -> cp_model.IntVar:
-        """Return a literal that implies the boat has crew, things and free places for a work."""
-        key = ("holds", boat, option)
+    def _holds(self, boat: str, option: BoatOption, ashore: frozenset[str]) -> cp_model.IntVar:
+        """Return a literal that implies the boat has crew, things and free places for a work.
+
+        Who is `ashore` is not aboard, and what he wears is not either.
+        """
+        key = ("holds", boat, option, ashore)
         if key in self._literal:
             return self._literal[key]
         literal = self._new(key)
         kind = self.trip.boats[boat].type
         if option.free_places:
-            crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers)
+            crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers if p not in ashore)
             room = kind.seats + kind.deck_places - option.free_places
             self.v.model.add(crew <= room).only_enforce_if(literal)
         steers = asks.ask_steerer(kind.skill, option)
-        people = [(self.able(steers), 1), *((self.able(p.ask), p.count) for p in option.persons)]
+        people = [(self.able(steers) - ashore, 1)]
+        people += [(self.able(p.ask) - ashore, p.count) for p in option.persons]
         for condition in list_conditions(people):
             there = self.v.count_people(condition.sees, boat)
             self.v.model.add(there >= condition.places).only_enforce_if(literal)
         things = [(self.serving(t.thing, crew=True), t.count) for t in option.items]
         for condition in list_conditions(things):
-            lying = self.v.count_things(condition.sees, boat, stowed=False)
+            lying = self.v.count_things(condition.sees, boat, stowed=False, ashore=ashore)
             self.v.model.add(lying >= condition.places).only_enforce_if(literal)
         return literal
 
@@ -313,6 +323,10 @@ class Cover:
         return literal
 
     # --- eligibility ----------------------------------------------------------------------------
+
+    def _there(self, ask: Ask, rapid: str) -> frozenset[str]:
+        """Return the names of those who answer `ask` and do not walk round the rapid."""
+        return self.able(ask) - self.walkers[rapid]
 
     def able(self, ask: Ask) -> frozenset[str]:
         """Return the names of paddlers who answer `ask`."""

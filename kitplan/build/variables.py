@@ -56,8 +56,8 @@ class Variables:
     def _create_steerers(self) -> dict[tuple[str, str], cp_model.IntVar]:
         steer = {}
         for b in self.boats:
-            kind, hardest = self.trip.boats[b].type, asks.hardest_class(self.trip, b)
-            least = asks.steerer_level(kind, hardest, guests_aboard=False)
+            kind = self.trip.boats[b].type
+            least = asks.boat_level(self.trip, b, guests_aboard=False)
             for p in self.paddlers:
                 paddler = self.trip.paddlers[p]
                 if paddler.level(kind.skill) >= least and not paddler.guest:
@@ -87,9 +87,17 @@ class Variables:
         """Return how many of the paddlers `names` sit in the boat."""
         return add_up(self.seat[p, boat] for p in sorted(names))
 
-    def count_things(self, names: frozenset[str], boat: str, *, stowed: bool) -> Linear:
+    def count_things(
+        self,
+        names: frozenset[str],
+        boat: str,
+        *,
+        stowed: bool,
+        ashore: frozenset[str] = frozenset(),
+    ) -> Linear:
         """Return how many of the items `names` a boat has: dealt, worn of one's own, crew paddles.
 
+        What those `ashore` wear is not there; their paddles are.
         A name that starts with CREW_PADDLE stands for the boat's crew paddles of that item.
         """
         terms: list[cp_model.LinearExprT] = [
@@ -99,7 +107,7 @@ class Variables:
         ]
         for p in self.paddlers:
             own = sum(n for name, n in self.trip.paddlers[p].wears.items() if name in names)
-            if own:
+            if own and p not in ashore:
                 terms.append(own * self.seat[p, boat])
         paddle = self.trip.boats[boat].type.crew_paddle
         if paddle is not None and CREW_PADDLE + paddle in names:
@@ -148,7 +156,12 @@ class Variables:
         else:
             most, count = (
                 self.most_things(names, boat),
-                self.count_things(names, boat, stowed=False),
+                self.count_things(
+                    names,
+                    boat,
+                    stowed=False,
+                    ashore=asks.list_walkers(self.trip, self.trip.rapids[rapid]),
+                ),
             )
         if most == 0:
             return add_up(())

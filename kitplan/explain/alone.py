@@ -21,18 +21,27 @@ if TYPE_CHECKING:
 
 def possible_alone(trip: Trip, choice: Choice, running: str) -> bool:
     """Say whether some variant of the choice could be done with the whole party free for it."""
-    there = trip.rapids[choice.key.rapid].boats
-    return any(_variant_possible(trip, variant, running, there) for variant in choice.variants)
+    rapid = trip.rapids[choice.key.rapid]
+    walkers = frozenset() if choice.unhurried else asks.list_walkers(trip, rapid)
+    return any(
+        _variant_possible(trip, variant, running, (rapid.boats, walkers))
+        for variant in choice.variants
+    )
 
 
-def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[str, ...]) -> bool:
+Around = tuple[tuple[str, ...], frozenset[str]]
+"""The boats that pass a rapid, and who walks round it."""
+
+
+def _variant_possible(trip: Trip, variant: Variant, running: str, around: Around) -> bool:
+    there, walkers = around
     others = [trip.boats[name] for name in sorted(there) if name != running]
     seats = sum(boat.type.seats for boat in others)
     if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):
         return False
     return any(
         len(_list_asks(variant, crews)) <= seats
-        and _people_possible(trip, variant, running, crews)
+        and _people_possible(trip, _list_asks(variant, crews), running, walkers)
         and _things_possible(trip, variant, crews)
         for crews in _choose_crews(variant.boats, [boat.type for boat in others])
     )
@@ -63,18 +72,17 @@ def _list_asks(variant: Variant, crews: Crews) -> list[Ask]:
     return wanted + [ask for people, _ in crews for ask in people]
 
 
-def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -> bool:
+def _people_possible(trip: Trip, wanted: list[Ask], running: str, walkers: frozenset[str]) -> bool:
     kind = trip.boats[running].type
     hardest = asks.hardest_class(trip, running)
-    level = asks.steerer_level(kind, hardest, guests_aboard=False)
-    wanted = _list_asks(variant, crews)
+    level = asks.boat_level(trip, running, guests_aboard=False)
     people = sorted(trip.paddlers)
 
     def sees(ask: Ask) -> list[int]:
         return [
             k
             for k, p in enumerate(people)
-            if asks.able(trip.paddlers[p], ask, trip.ends, trip.catalog)
+            if p not in walkers and asks.able(trip.paddlers[p], ask, trip.ends, trip.catalog)
         ]
 
     seen = [sees(ask) for ask in wanted]

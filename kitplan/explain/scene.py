@@ -79,18 +79,23 @@ class Scene:
     @cached_property
     def sites(self) -> dict[str, str]:
         """Return for each person of the boats that are there the station of his boat."""
-        crew = self.party.arrangement.crew
-        return {p: self.station(b) for b in self.others for p in crew[b]}
+        return {p: self.station(b) for b in self.others for p in self.crew(b)}
+
+    def crew(self, boat: str) -> list[str]:
+        """Return those of a boat's crew who do not walk round the rapid."""
+        trip = self.party.trip
+        here, crew = trip.rapids[self.rapid], self.party.arrangement.crew[boat]
+        return [p for p in crew if asks.counts(trip.paddlers[p], here)]
+
+    def lots(self, boat: str) -> list[Lot]:
+        """Return what is worn or lies quick in a boat, but for what those who walk wear."""
+        aboard = {"", *self.crew(boat)}
+        lots = self.party.lots[boat]
+        return [lot for lot in lots if lot.carried != "stowed" and lot.worn_by in aboard]
 
     def lots_at(self, site: str) -> list[Lot]:
         """Return what is worn or lies quick in the boats that stand at `site`."""
-        return [
-            lot
-            for b in self.others
-            if self.station(b) == site
-            for lot in self.party.lots[b]
-            if lot.carried != "stowed"
-        ]
+        return [lot for b in self.others if self.station(b) == site for lot in self.lots(b)]
 
     def people_at(self, site: str) -> int:
         """Return how many people stand at `site`."""

@@ -187,7 +187,7 @@ class Prover:
     def _fill_aboard(self, frame: Frame, boat: str, work: tuple[str, BoatOption]) -> Filled | None:
         name, option = work
         kind = self.party.trip.boats[boat].type
-        crew = self.party.arrangement.crew[boat]
+        crew = frame.scene.crew(boat)
         if kind.craft not in option.crafts:
             return None
         if kind.seats - len(crew) + kind.deck_places < option.free_places:
@@ -197,8 +197,7 @@ class Prover:
         places = [slot for slot in slots for _ in range(slot.count)]
         seen = [[k for k, p in enumerate(crew) if self.able(p, slot.ask)] for slot in places]
         got = _seat(places, seen, crew, frame.likes)
-        lots = [lot for lot in self.party.lots[boat] if lot.carried != "stowed"]
-        things = _fill_things(option.items, lots, frame._replace(bank=""))
+        things = _fill_things(option.items, frame.scene.lots(boat), frame._replace(bank=""))
         if -1 in got or things.missing:
             return None
         people = [

@@ -52,6 +52,10 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
         sheet.complain((*trail, own[0]), "missing-key", message, hint)
     elif record.scenarios:
         spots = [(_make_spot(record), trail)]
+    if record.guests_walk and record.run == "run" and not (record.left.path or record.right.path):
+        message = f"guests can't walk round {record.name}: no path on either bank"
+        hint = "write path = true for the bank they walk along"
+        sheet.complain((*trail, "guests_walk"), "no-path", message, hint)
     read, width_mm = _read_spots(sheet, spots, width_mm, known)
     return Rapid(
         name=record.name,
@@ -66,6 +70,7 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
         spots=read if record.run == "run" else (),
         boats=(),
         run=record.run,
+        guests_walk=record.guests_walk,
         place=record.name,
         where=sheet.place(*trail),
     )

@@ -118,15 +118,15 @@ def _say(trip: Trip, rule: Rule) -> str:
         "least-crew": f"'{subject}' needs a crew of {asks.least_crew(boat.type, hardest)}",
         "payload": f"'{subject}' carries {show_mass(boat.type.payload_g)} and has "
         f"{show_mass(boat.dry_load_g)} of dry load",
-        "steerer": _say_steerer(trip, subject, hardest),
+        "steerer": _say_steerer(trip, subject),
     }
     return sentences[family]
 
 
-def _say_steerer(trip: Trip, name: str, hardest: int) -> str:
+def _say_steerer(trip: Trip, name: str) -> str:
     kind = trip.boats[name].type
-    level = asks.steerer_level(kind, hardest, guests_aboard=False)
-    higher = asks.steerer_level(kind, hardest, guests_aboard=True)
+    level = asks.boat_level(trip, name, guests_aboard=False)
+    higher = asks.boat_level(trip, name, guests_aboard=True)
     guests = f", {higher} with guests aboard" if higher > level else ""
     people = sorted(p.name for p in trip.paddlers.values() if not p.guest)
     able = [p for p in people if trip.paddlers[p].level(kind.skill) >= level]

@@ -125,7 +125,8 @@ def _solve_alone(trip: Trip, needs: Needs, limits: Limits, rapid: str) -> Alone:
 def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
     """Return what the rapid asks for and offers, equal where the solver would see the same."""
     place = trip.rapids[rapid]
-    room = (place.boats, place.safety, place.left.landing, place.right.landing, place.eddies)
+    room = (place.boats, place.safety, place.left.landing, place.right.landing, place.eddies,
+            place.guests_walk)  # fmt: skip
     cases = tuple(
         (case.key[1:], case.weight, case.banks)
         for case in needs.cases.values()

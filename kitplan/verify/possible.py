@@ -111,7 +111,7 @@ class Judge:
         there = [
             (p, self.station(rapid, b))
             for b in self.list_others(rapid, running)
-            for p in self.ground.plan.crew[b]
+            for p in self.list_crew(b, rapid)
         ]
         edges: PersonEdges = {}
         for slot in slots:
@@ -119,6 +119,18 @@ class Judge:
             row = [p for p, at in there if at in slot.sites and p in able]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
+
+    def list_crew(self, boat: str, rapid: str) -> list[str]:
+        """Return those of a boat's crew who do not walk round a rapid."""
+        trip = self.ground.trip
+        crew = self.ground.plan.crew[boat]
+        return [p for p in crew if asks.counts(trip.paddlers[p], trip.rapids[rapid])]
+
+    def list_in_reach(self, boat: str, rapid: str) -> list[Piece]:
+        """Return what lies quick in a boat or is worn there by who does not walk round a rapid."""
+        wearers = {"", *self.list_crew(boat, rapid)}
+        pieces = self.pieces[boat]
+        return [p for p in pieces if p.carried != "stowed" and p.worn_by in wearers]
 
     def edge_pool(self, slots: Iterable[PersonSlot], others: Sequence[str]) -> PersonEdges:
         """Return for each single place of unhurried work who is able, wherever he stands."""
@@ -143,14 +155,13 @@ class Judge:
             piece
             for b in self.list_others(rapid, running)
             if self.station(rapid, b) == site
-            for piece in self.pieces[b]
-            if piece.carried != "stowed"
+            for piece in self.list_in_reach(b, rapid)
         ]
 
     def count_at(self, site: str, rapid: str, running: str) -> int:
         """Return how many people stand at a site."""
         return sum(
-            len(self.ground.plan.crew[b])
+            len(self.list_crew(b, rapid))
             for b in self.list_others(rapid, running)
             if self.station(rapid, b) == site
         )
@@ -175,21 +186,21 @@ class Judge:
                 b
                 for b in self.list_others(rapid, running)
                 if self.station(rapid, b) in slot.stations
-                and any(self.can_crew(b, option) for option in slot.options)
+                and any(self.can_crew(b, option, rapid) for option in slot.options)
             ]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
 
-    def can_crew(self, boat: str, option: BoatOption) -> bool:
-        """Say whether a boat's own crew and things fill an option."""
-        if not self.ground.has_place(boat, option):
+    def can_crew(self, boat: str, option: BoatOption, rapid: str) -> bool:
+        """Say whether a boat's own crew and things fill an option at a rapid."""
+        crew = self.list_crew(boat, rapid)
+        if not self.ground.has_place(boat, option, len(crew)):
             return False
         skill = self.ground.trip.boats[boat].type.skill
         steers = asks.ask_steerer(skill, option)
         slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
-        people = self._edge_crew(slots, self.ground.plan.crew[boat])
-        in_reach = [piece for piece in self.pieces[boat] if piece.carried != "stowed"]
-        items = self.edge_items(option.items, in_reach)
+        people = self._edge_crew(slots, crew)
+        items = self.edge_items(option.items, self.list_in_reach(boat, rapid))
         return len(match(people)) == len(people) and len(match(items)) == len(items)
 
     # --- backing ------------------------------------------------------------------------------
@@ -264,8 +275,10 @@ def _lack_boats(edges: dict[tuple[BoatSlot, int], list[str]]) -> Short:
 
 def possible_alone(ground: Ground, choice: Choice, running: str) -> bool:
     """Say whether some variant could be done with the whole party and all kit free for it."""
-    there = ground.trip.rapids[choice.key.rapid].boats
-    return any(_Alone(ground, there, running).can(variant) for variant in choice.variants)
+    rapid = ground.trip.rapids[choice.key.rapid]
+    walkers = frozenset() if choice.unhurried else asks.list_walkers(ground.trip, rapid)
+    alone = _Alone(ground, rapid.boats, running, walkers)
+    return any(alone.can(variant) for variant in choice.variants)
 
 
 def _spread(slots: Iterable[PersonSlot]) -> list[PersonSlot]:
@@ -283,6 +296,7 @@ class _Alone:
     ground: Ground
     there: tuple[str, ...]
     running: str
+    walkers: frozenset[str]  # who can't fill a place
 
     def can(self, variant: Variant) -> bool:
         """Say whether the variant could be done."""
@@ -319,10 +333,10 @@ class _Alone:
         if len(wanted) > seats:
             return False
         kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
-        level = asks.steerer_level(kind, hardest, guests_aboard=False)
+        level = asks.boat_level(trip, self.running, guests_aboard=False)
         everybody = list(trip.paddlers)
         edges: dict[Hashable, list[str]] = {
-            n: [p for p in everybody if self.ground.able(p, ask)] for n, ask in enumerate(wanted)
+            n: sorted(self.ground.list_able(ask) - self.walkers) for n, ask in enumerate(wanted)
         }
         edges["steers the running boat"] = [
             p

@@ -14,7 +14,7 @@ from kitplan.verify.ground import name_site
 from kitplan.verify.possible import HANDS, STEERS, number_places
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from kitplan.demands import BoatOption, BoatSlot, Choice, Variant
     from kitplan.plan import DemandResult
@@ -81,7 +81,7 @@ class _Look:
         for name, count in Counter(part.paddler for part in self.people).items():
             if count > 1:
                 yield Flaw(family, f"{name} is asked for {count} things at once")
-            if not any(name in self.judge.ground.plan.crew[b] for b in self.others):
+            if not any(name in self._list_crew(b) for b in self.others):
                 yield Flaw(family, f"{name} is not there: not outside {self.running}")
         family = "pool" if self.choice.unhurried else "things"
         used: Counter[tuple[str, str, str, str]] = Counter()
@@ -92,11 +92,22 @@ class _Look:
                 1
                 for b in self.others
                 if b == source
-                for piece in self.judge.pieces[b]
+                for piece in self._list_pieces(b)
                 if piece[:4] == (item, source, carried, wearer)
             )
             if count > there:
                 yield Flaw(family, f"{count} x {item} {carried} in {source}: {there} are there")
+
+    def _list_pieces(self, boat: str) -> list[Piece]:
+        """Return what of a boat is there for the work, stowed or not."""
+        wearers = {"", *self._list_crew(boat)}
+        return [piece for piece in self.judge.pieces[boat] if piece.worn_by in wearers]
+
+    def _list_crew(self, boat: str) -> Sequence[str]:
+        """Return whom of a boat's crew the work may ask: at once nobody who walks round."""
+        if self.choice.unhurried:
+            return self.judge.ground.plan.crew[boat]
+        return self.judge.list_crew(boat, self.rapid)
 
     # --- unhurried ------------------------------------------------------------------------------
 
@@ -162,7 +173,8 @@ class _Look:
         ground = self.judge.ground
         people = [part for part in self.people if part.boat == boat]
         items = [part for part in self.items if part.boat == boat]
-        aboard = all(part.paddler in ground.plan.crew[boat] for part in people)
+        crew = self._list_crew(boat)
+        aboard = all(part.paddler in crew for part in people)
         in_reach = all(part.source == boat and part.carried != "stowed" for part in items)
         skill = ground.trip.boats[boat].type.skill
         steers = asks.ask_steerer(skill, option)
@@ -170,7 +182,7 @@ class _Look:
         return (
             aboard
             and in_reach
-            and ground.has_place(boat, option)
+            and ground.has_place(boat, option, len(crew))
             and self._people_fill(slots, people)
             and self._items_fill(option.items, items)
         )

@@ -75,7 +75,7 @@ CASES: Cases = {
         of_rapid('[rapid.high]\nname = "Maw"\n'),
         [
             "trips/x.toml:56:1: error: rapid 'Sawtooth', high: unknown key \"name\" (unknown-key)",
-            "  try: the keys here are from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely, sight, class, width, safety, run, left, right, eddies",
+            "  try: the keys here are from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely, sight, class, width, safety, run, left, right, eddies, guests_walk",
         ],
     ),
     "a spot has no class": (

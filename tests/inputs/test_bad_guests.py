@@ -26,6 +26,27 @@ CASES: Cases = {
             "  try: look for a slip",
         ],
     ),
+    "guests who walk where there is no path": (
+        [(", path = true", ""), (RAPID, RAPID + "guests_walk = true\n")],
+        [
+            "trips/x.toml:55:1: error: rapid 'Sawtooth': guests can't walk round Sawtooth: no path on either bank (no-path)",
+            "  try: write path = true for the bank they walk along",
+        ],
+    ),
+    "a path that is not there at high water": (
+        [(RAPID, RAPID + "guests_walk = true\n[rapid.high]\nleft = { path = false }\n")],
+        [
+            "trips/x.toml:55:1: error: rapid 'Sawtooth': guests can't walk round Sawtooth: no path on either bank, at high water (no-path)",
+            "  try: write path = true for the bank they walk along",
+        ],
+    ),
+    "guests who walk that is a number": (
+        [(RAPID, RAPID + "guests_walk = 1\n")],
+        [
+            "trips/x.toml:55:1: error: rapid 'Sawtooth': guests_walk must be true or false, not 1 (wrong-type)",
+            "  try: look for a slip",
+        ],
+    ),
 }
 
 

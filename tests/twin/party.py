@@ -100,14 +100,15 @@ class Party:
         """Ask for somebody who may steer each boat, also with any one of the guests aboard."""
         guests = [p for p, paddler in self.trip.paddlers.items() if paddler.guest]
         for b, boat in self.trip.boats.items():
-            hardest = asks.hardest_class(self.trip, b)
             for aboard, if_there in [
                 (False, number(1)),
                 *((True, self.sits[g, b]) for g in guests),
             ]:
-                level = asks.steerer_level(boat.type, hardest, guests_aboard=aboard)
+                level = asks.boat_level(self.trip, b, guests_aboard=aboard)
                 good = [
-                    p for p, q in self.trip.paddlers.items() if q.level(boat.type.skill) >= level
+                    p
+                    for p, q in self.trip.paddlers.items()
+                    if q.level(boat.type.skill) >= level and not q.guest
                 ]
                 self.program.at_most(if_there, add(self.sits[p, b] for p in good))
 
@@ -191,6 +192,8 @@ class Scene:
     def __init__(self, party: Party, rapid: str) -> None:
         self.party, self.rapid = party, rapid
         self.stations = asks.allowed_stations(party.trip.rapids[rapid])
+        walk = party.trip.rapids[rapid].guests_walk
+        self.there = [p for p, q in party.trip.paddlers.items() if not (walk and q.guest)]
         self._split: dict[tuple[str, str, str], dict[str, Sum]] = {}
 
     def person_at(self, paddler: str, boat: str, station: str) -> Sum:
@@ -208,20 +211,22 @@ class Scene:
             whole = self.party.dealt(item, boat, ("worn", "quick"))
             count = self.party.trip.kit[item].count
             parts.append(self._at(("thing", item, boat), whole, count, station))
-        for p, paddler in self.party.trip.paddlers.items():
+        for p in self.there:
+            paddler = self.party.trip.paddlers[p]
             if item in paddler.wears:
                 parts.append(times(paddler.wears[item], self.person_at(p, boat, station)))
         return add(parts)
 
     def crew_at(self, boat: str, station: str) -> Sum:
-        """Return how many people the boat brings to a station."""
-        return add(self.person_at(p, boat, station) for p in self.party.trip.paddlers)
+        """Return how many people the boat brings to a station; who walks round is not there."""
+        return add(self.person_at(p, boat, station) for p in self.there)
 
     def paddles_at(self, boat: str, station: str) -> Sum:
         """Return how many crew paddles a boat that has them brings to a station."""
         if station not in self.stations:
             return {}
-        return less(self.crew_at(boat, station), self.party.stands[self.rapid, boat, station])
+        everybody = add(self.person_at(p, boat, station) for p in self.party.trip.paddlers)
+        return less(everybody, self.party.stands[self.rapid, boat, station])
 
     def _at(self, key: tuple[str, str, str], whole: Sum, most: int, station: str) -> Sum:
         if station not in self.stations:

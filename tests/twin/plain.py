@@ -139,7 +139,7 @@ class PlainTrip:
     def _do_at_once(self, variant: Variant, key: DemandKey, done: Sum) -> None:
         scene = self.scenes[key.rapid]
         others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
-        persons = [self._person_places(slot) for slot in variant.persons]
+        persons = [self._person_places(slot, there=scene.there) for slot in variant.persons]
         self._fill(done, persons, self._people_at(scene, others, persons))
         for site in dict.fromkeys(slot.site for slot in variant.items):
             items = [self._item_places(slot) for slot in variant.items if slot.site == site]
@@ -160,7 +160,7 @@ class PlainTrip:
         self._fill(done, persons, people)
         items = [self._item_places(slot, "") for slot in variant.items]
         names = {name for places in items for name, _ in places.fill}
-        things = {(name, ""): self._count_in(name, others, stowed=True) for name in names}
+        things = {(name, ""): self._count_in(name, others) for name in names}
         self._fill(done, items, things)
 
     def _fill(
@@ -182,8 +182,14 @@ class PlainTrip:
 
     # --- who and what may fill a place ----------------------------------------------------------
 
-    def _person_places(self, slot: PersonSlot, sites: tuple[str, ...] | None = None) -> Places:
-        able = [p for p in self.trip.paddlers if self._is_able(p, slot.ask)]
+    def _person_places(
+        self,
+        slot: PersonSlot,
+        sites: tuple[str, ...] | None = None,
+        there: Sequence[str] | None = None,
+    ) -> Places:
+        people = self.trip.paddlers if there is None else there
+        able = [p for p in people if self._is_able(p, slot.ask)]
         where = slot.sites if sites is None else sites
         return Places(slot.count, tuple((p, site) for p in able for site in where))
 
@@ -228,8 +234,12 @@ class PlainTrip:
             stock[name, site] = add(parts)
         return stock
 
-    def _count_in(self, name: str, boats: list[str], *, stowed: bool) -> Sum:
-        """Return how many of an item, or of crew paddles, some boats have wherever they stand."""
+    def _count_in(self, name: str, boats: list[str], aboard: Sequence[str] | None = None) -> Sum:
+        """Return how many of an item, or of crew paddles, some boats have wherever they stand.
+
+        In reach of those `aboard` where it is given: what others wear is not there.
+        """
+        stowed = aboard is None
         parts: list[Sum] = []
         places = ("worn", "quick", "stowed") if stowed else ("worn", "quick")
         for b in boats:
@@ -238,8 +248,9 @@ class PlainTrip:
                     parts.append(less(self.party.crew(b), number(1)))
                 continue
             parts.append(self.party.dealt(name, b, places))
-            for p, paddler in self.trip.paddlers.items():
-                parts.append(times(paddler.wears.get(name, 0), self.party.sits[p, b]))
+            for p in self.trip.paddlers if aboard is None else aboard:
+                wears = self.trip.paddlers[p].wears.get(name, 0)
+                parts.append(times(wears, self.party.sits[p, b]))
         return add(parts)
 
     # --- the work of boats ----------------------------------------------------------------------
@@ -268,17 +279,21 @@ class PlainTrip:
         ]
         self.program.at_most(works, add(stands))
         kind = self.trip.boats[boat].type
-        free = less(number(kind.seats + kind.deck_places), self.party.crew(boat))
+        crew_size = add(self.party.sits[p, boat] for p in scene.there)
+        free = less(number(kind.seats + kind.deck_places), crew_size)
         self.program.at_most(times(option.free_places, works), free)
         persons = [
-            Places(1, tuple((p, "") for p in self._list_steerers(kind.skill, option))),
-            *(self._person_places(s, ("",)) for s in option.persons),
+            Places(
+                1,
+                tuple((p, "") for p in self._list_steerers(kind.skill, option) if p in scene.there),
+            ),
+            *(self._person_places(s, ("",), scene.there) for s in option.persons),
         ]
         crew = {(p, ""): self.party.sits[p, boat] for p in self.trip.paddlers}
         self._fill(works, persons, crew)
         items = [self._item_places(s, "") for s in option.items]
         names = {name for places in items for name, _ in places.fill}
-        aboard = {(name, ""): self._count_in(name, [boat], stowed=False) for name in names}
+        aboard = {(name, ""): self._count_in(name, [boat], scene.there) for name in names}
         self._fill(works, items, aboard)
         return works
 
