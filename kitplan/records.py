@@ -266,6 +266,7 @@ class FiguresRecord(Record):
     role_wears: list[Name]
     rope_role_wears: list[Name]
     safety_factor: Annotated[int, Field(ge=1, le=20)] = 4
+    guests_per_guide: Annotated[int, Field(ge=1, le=100)] = 8
     source: Annotated[str, Field(min_length=1)]
 
 

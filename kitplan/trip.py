@@ -271,6 +271,7 @@ class Figures:
     role_wears: tuple[str, ...]
     rope_role_wears: tuple[str, ...]
     safety_factor: int = 4  # strength over force, of what hauls
+    guests_per_guide: int = 8  # on a bank; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)

@@ -238,7 +238,9 @@ def hide(trip: Trip, rng: random.Random) -> Trip:
         name: replace(paddler, guest=paddler.guest or name in guests)
         for name, paddler in trip.paddlers.items()
     }
-    return replace(trip, rapids=rapids, paddlers=paddlers)
+    figures = replace(trip.catalog.figures, guests_per_guide=rng.choice([1, 1, 2, 8]))
+    catalog = replace(trip.catalog, figures=figures)
+    return replace(trip, rapids=rapids, paddlers=paddlers, catalog=catalog)
 
 
 def generate_trip(

@@ -12,14 +12,16 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.build.minders import Minders
 from kitplan.build.prune import drop_needless
 from kitplan.build.variables import CREW_PADDLE, add_up
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Iterable
+    from collections.abc import Callable, Hashable, Iterable, Sequence
 
     from ortools.sat.python import cp_model
 
+    from kitplan.build.minders import Asked
     from kitplan.build.variables import Linear, Variables
     from kitplan.demands import (
         Ask,
@@ -56,13 +58,16 @@ class Cover:
         self.walkers = {
             name: asks.list_walkers(self.trip, rapid) for name, rapid in self.trip.rapids.items()
         }
+        self.minders = Minders(variables, self.walkers)
 
     # --- demands, cases -------------------------------------------------------------------------
 
     def list_variants(self, choice: Choice) -> list[Variant]:
         """Return the variants of a choice that are worth a literal."""
         if choice.variants not in self._worth:
-            self._worth[choice.variants] = drop_needless(choice.variants, self.able)
+            self._worth[choice.variants] = drop_needless(
+                choice.variants, self.able, minded=self.minders.any_guests
+            )
         return self._worth[choice.variants]
 
     def possible(
@@ -102,7 +107,7 @@ class Cover:
     # --- conditions at once ---------------------------------------------------------------------
 
     def _people(
-        self, slots: Iterable[PersonSlot], rapid: str, running: str, spare: int
+        self, slots: Sequence[PersonSlot], rapid: str, running: str, spare: int
     ) -> list[cp_model.IntVar]:
         """People at their sites fill all person slots (family "people")."""
         types = [
@@ -112,13 +117,35 @@ class Cover:
             )
             for slot in slots
         ]
-        return [
+        people = [
             self._at_least(
                 ("people", rapid, running, condition.sees),
                 condition.places + spare,
                 partial(self._sum_sites, condition.sees, rapid, running, people=True),
             )
             for condition in list_conditions(types)
+        ]
+        return people + self._minders(tuple(slots), types, (rapid, running), spare)
+
+    def _minders(
+        self,
+        slots: tuple[PersonSlot, ...],
+        types: list[tuple[frozenset[tuple[str, str]], int]],
+        at: tuple[str, str],
+        spare: int,
+    ) -> list[cp_model.IntVar]:
+        """Guests on the team's banks are minded by guides besides (family "minders")."""
+        rapid, running = at
+        others = self._list_others(rapid, running)
+
+        def count(asked: Asked) -> Linear:
+            there = self._sum_sites(asked.sees, rapid, running, people=True)
+            there -= self.minders.count(asked, others, at)
+            return there - self.minders.spare(asked, others, at) if spare else there
+
+        return [
+            self._at_least(("minders", at, asked, spare), asked.places, partial(count, asked))
+            for asked in self.minders.list_asked(slots, types, rapid)
         ]
 
     def _things(

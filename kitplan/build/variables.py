@@ -138,6 +138,23 @@ class Variables:
         """Return how many of `names` stand at `site` by this boat: 0 if it is elsewhere."""
         return self._product("people", names, boat, rapid, site)
 
+    def crowd_at(self, names: frozenset[str], boat: str, rapid: str, site: str) -> Linear:
+        """Return no fewer than those of `names` who stand at `site` by this boat.
+
+        `people_at` may fall short of them, which is right for who helps and wrong for who is to
+        be looked after.
+        """
+        stands = self.station.get((boat, rapid, site))
+        most = self.most_people(names, boat)
+        if stands is None or most == 0:
+            return add_up(())
+        key = ("crowd", rapid, names, boat, site)
+        if key not in self._at:
+            here = self.model.new_int_var(0, most, f"crowd[{len(self._at)},{boat},{rapid},{site}]")
+            self.model.add(here >= self.count_people(names, boat) + most * stands - most)
+            self._at[key] = here
+        return self._at[key]
+
     def things_at(self, names: frozenset[str], boat: str, rapid: str, site: str) -> Linear:
         """Return how many of the items `names` this boat brings to `site`, worn and quick."""
         return self._product("things", names, boat, rapid, site)

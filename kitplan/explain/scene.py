@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from kitplan import needs as asks
 
 if TYPE_CHECKING:
-    from kitplan.demands import Thing
+    from kitplan.demands import PersonSlot, Thing
     from kitplan.plan import Arrangement
     from kitplan.trip import Boat, Item, Trip
 
@@ -100,3 +100,26 @@ class Scene:
     def people_at(self, site: str) -> int:
         """Return how many people stand at `site`."""
         return sum(1 for place in self.sites.values() if place == site)
+
+    @cached_property
+    def guests(self) -> dict[str, int]:
+        """Return how many guests stand at each site, at most, while one of `without` runs.
+
+        Boats left out besides the one that runs are spared by the team; their guests are there.
+        """
+        trip = self.party.trip
+        by_boat = {
+            b: sum(trip.paddlers[p].guest for p in self.crew(b))
+            for b in trip.rapids[self.rapid].boats
+        }
+        runs = [b for b in by_boat if b in self.without] or [""]
+        count: dict[str, int] = {}
+        for site in {self.station(b) for b in by_boat}:
+            there = {b: n for b, n in by_boat.items() if self.station(b) == site}
+            count[site] = sum(there.values()) - min(there.get(b, 0) for b in runs)
+        return count
+
+    def list_people(self, slots: tuple[PersonSlot, ...]) -> tuple[PersonSlot, ...]:
+        """Return the places of a team, and of those who mind the guests while it is at work."""
+        figures = self.party.trip.catalog.figures
+        return (*slots, *asks.list_minders(slots, self.guests, figures))

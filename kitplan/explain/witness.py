@@ -97,7 +97,7 @@ class Prover:
     # --- at once --------------------------------------------------------------------------------
 
     def _fill_at_once(self, frame: Frame, variant: Variant) -> Filled:
-        filled = [self._ask(self._fill_people, frame, variant.persons)]
+        filled = [self._ask(self._fill_people, frame, frame.scene.list_people(variant.persons))]
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = tuple(slot for slot in variant.items if slot.site == site)
             filled.append(self._ask(self._fill_site, frame, slots))
@@ -244,7 +244,7 @@ class Prover:
                 ),
                 s.count,
             )
-            for s in variant.persons
+            for s in scene.list_people(variant.persons)
         ]
         if any(len(c.sees) < c.places + 1 for c in list_conditions(people)):
             return False

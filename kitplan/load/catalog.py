@@ -302,6 +302,7 @@ def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> 
         role_wears=tuple(record.role_wears),
         rope_role_wears=tuple(record.rope_role_wears),
         safety_factor=record.safety_factor,
+        guests_per_guide=record.guests_per_guide,
     )
 
 

@@ -1,6 +1,7 @@
 """From the river to the demands: what each place asks for, without a solver."""
 
 from kitplan.needs.derive import derive_needs
+from kitplan.needs.minders import MINDS, ask_guide, count_minding, list_minders, minded_banks
 from kitplan.needs.roster import (
     able,
     allowed_stations,
@@ -22,10 +23,13 @@ from kitplan.needs.roster import (
 )
 
 __all__ = [
+    "MINDS",
     "able",
     "allowed_stations",
+    "ask_guide",
     "ask_steerer",
     "boat_level",
+    "count_minding",
     "counts",
     "crew_paddles",
     "derive_needs",
@@ -33,7 +37,9 @@ __all__ = [
     "hardest_class",
     "holds_certificate",
     "least_crew",
+    "list_minders",
     "list_walkers",
+    "minded_banks",
     "minutes_by_day",
     "person_mass_g",
     "serves",

@@ -69,7 +69,7 @@ class Judge:
         return self._short[key]
 
     def _count_at_once(self, variant: Variant, rapid: str, running: str) -> Short:
-        people = self.edge_people(variant.persons, rapid, running)
+        people = self.edge_people(self.list_people(variant, rapid, running), rapid, running)
         short = _lack_people(people)
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = [slot for slot in variant.items if slot.site == site]
@@ -119,6 +119,18 @@ class Judge:
             row = [p for p, at in there if at in slot.sites and p in able]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
+
+    def list_people(self, variant: Variant, rapid: str, running: str) -> tuple[PersonSlot, ...]:
+        """Return the places of a variant's people at once, and of who minds the guests then."""
+        trip = self.ground.trip
+        guests = Counter(
+            self.station(rapid, b)
+            for b in self.list_others(rapid, running)
+            for p in self.list_crew(b, rapid)
+            if trip.paddlers[p].guest
+        )
+        minders = asks.list_minders(variant.persons, guests, trip.catalog.figures)
+        return (*variant.persons, *minders)
 
     def list_crew(self, boat: str, rapid: str) -> list[str]:
         """Return those of a boat's crew who do not walk round a rapid."""
@@ -216,11 +228,12 @@ class Judge:
         return self._backed[key]
 
     def _at_once_backed(self, variant: Variant, rapid: str, running: str) -> bool:
-        if not survives_any_loss(self.edge_people(variant.persons, rapid, running)):
+        slots = self.list_people(variant, rapid, running)
+        if not survives_any_loss(self.edge_people(slots, rapid, running)):
             return False
         for site in dict.fromkeys(slot.site for slot in variant.items):
-            slots = [slot for slot in variant.items if slot.site == site]
-            edges = self.edge_items(slots, _drop_paddles(self.list_at(site, rapid, running)))
+            things = [slot for slot in variant.items if slot.site == site]
+            edges = self.edge_items(things, _drop_paddles(self.list_at(site, rapid, running)))
             if not survives_any_loss(edges):
                 return False
             small = {

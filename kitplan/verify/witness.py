@@ -128,8 +128,11 @@ class _Look:
         for part in ashore:
             if self._station_of(part.paddler) != _site(part):
                 yield Flaw("people", f"{part.paddler} does not stand {_site(part)}")
-        if not self._people_fill(variant.persons, ashore):
+        minders = [part for part in ashore if part.role == asks.MINDS]
+        team = [part for part in ashore if part.role != asks.MINDS]
+        if not self._people_fill(variant.persons, team):
             yield Flaw("people", "the people named do not fill all places ashore")
+        yield from self._check_minders(variant, minders)
         things = [part for part in self.items if not part.boat]
         for thing in things:
             if self.judge.station(self.rapid, thing.source) != _site(thing):
@@ -140,6 +143,21 @@ class _Look:
             yield Flaw("things", "the things named do not fill all places")
         yield from self._check_hands(things)
         yield from self._check_boats(variant.boats)
+
+    def _check_minders(self, variant: Variant, minders: list[PersonPart]) -> Iterator[Flaw]:
+        """Guides enough mind the guests on each bank of the team; one more does no harm."""
+        asked = self.judge.list_people(variant, self.rapid, self.running)[len(variant.persons) :]
+        slots = {slot.sites[0]: slot for slot in asked}
+        named = Counter(part.bank for part in minders)
+        guide = asks.ask_guide(self.judge.ground.trip.catalog.figures)
+        for bank in dict.fromkeys([*slots, *named]):
+            count = slots[bank].count if bank in slots else 0
+            if named[bank] < count:
+                said = f"{named[bank]} to mind the guests on river {bank}, {count} are asked"
+                yield Flaw("minders", said)
+        for part in minders:
+            if not self.judge.ground.able(part.paddler, guide):
+                yield Flaw("minders", f"{part.paddler} is no guide")
 
     def _check_hands(self, things: list[ItemPart]) -> Iterator[Flaw]:
         for side in BANKS:

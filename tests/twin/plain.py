@@ -140,7 +140,9 @@ class PlainTrip:
         scene = self.scenes[key.rapid]
         others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
         persons = [self._person_places(slot, there=scene.there) for slot in variant.persons]
-        self._fill(done, persons, self._people_at(scene, others, persons))
+        minders = self._list_minders(variant, key, done)
+        teams = [*persons, *(places for places, _ in minders)]
+        self._fill(done, persons, self._people_at(scene, others, teams), minders)
         for site in dict.fromkeys(slot.site for slot in variant.items):
             items = [self._item_places(slot) for slot in variant.items if slot.site == site]
             used = self._fill(done, items, self._things_at(scene, others, items))
@@ -149,6 +151,41 @@ class PlainTrip:
                 people = add(scene.crew_at(b, site) for b in others)
                 self.program.at_most(carried, times(HANDS, people))
         self._deal_boats(variant.boats, scene, others, done)
+
+    def _list_minders(
+        self, variant: Variant, key: DemandKey, done: Sum
+    ) -> list[tuple[Places, Sum]]:
+        """Return for each bank of the team the guides, and how many of them must mind guests.
+
+        So many that 8 times their number and that of those in charge besides reach the guests'.
+        """
+        scene, figures = self.scenes[key.rapid], self.trip.catalog.figures
+        there = [p for p in scene.there if self.trip.paddlers[p].guest]
+        guide = [p for p in scene.there if self._is_guide(p)]
+        minders = []
+        for bank in BANKS:
+            if not there or not any(bank in slot.sites for slot in variant.persons):
+                continue
+            guests = add(
+                scene.person_at(p, b, bank)
+                for p in there
+                for b in self.trip.rapids[key.rapid].boats
+                if b != key.running
+            )
+            leads = sum(
+                slot.count for slot in variant.persons
+                if slot.role == "in charge" and slot.sites == (bank,)
+            )  # fmt: skip
+            asked = self.program.new(len(there))
+            nobody = times(len(there), less(number(1), done))
+            minded = add([asked, number(leads), nobody])
+            self.program.at_most(guests, times(figures.guests_per_guide, minded))
+            minders.append((Places(len(there), tuple((p, bank) for p in guide)), asked))
+        return minders
+
+    def _is_guide(self, paddler: str) -> bool:
+        one = self.trip.paddlers[paddler]
+        return not one.guest and one.level("leading") >= self.trip.catalog.figures.guide_leading
 
     def _do_unhurried(self, variant: Variant, key: DemandKey, done: Sum) -> None:
         others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
@@ -164,17 +201,25 @@ class PlainTrip:
         self._fill(done, items, things)
 
     def _fill(
-        self, done: Sum, slots: Sequence[Places], stock: Mapping[tuple[str, str], Sum]
+        self,
+        done: Sum,
+        slots: Sequence[Places],
+        stock: Mapping[tuple[str, str], Sum],
+        more: Sequence[tuple[Places, Sum]] = (),
     ) -> dict[tuple[str, str], Sum]:
-        """Ask that all places are filled if `done`, from the stock; return what is used of it."""
+        """Ask that all places are filled if `done`, from the stock; return what is used of it.
+
+        `more`: further places, each with the sum that says how many of them.
+        """
         used: dict[tuple[str, str], list[Sum]] = {}
-        for places in slots:
+        asked = [(places, times(places.count, done)) for places in slots]
+        for places, many in (*asked, *more):
             columns = []
             for source in places.fill:
                 column = self.program.new(places.count)
                 columns.append(column)
                 used.setdefault(source, []).append(column)
-            self.program.at_most(times(places.count, done), add(columns))
+            self.program.at_most(many, add(columns))
         sums = {source: add(columns) for source, columns in used.items()}
         for source, use in sums.items():
             self.program.at_most(use, stock[source])

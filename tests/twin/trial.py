@@ -148,11 +148,40 @@ class Judge:
         if unhurried:
             persons = tuple(replace(slot, sites=(EVERYWHERE,)) for slot in persons)
             items = tuple(replace(slot, site=EVERYWHERE) for slot in items)
+        else:
+            persons = (*persons, *self._list_minders(persons, field))
         return (
             self._fill_people(persons, field.people)
             and all(self._fill_site(items, site, field) for site in {slot.site for slot in items})
             and self._fill_boats(variant.boats, field.standing, walk=field.walk)
         )
+
+    def _list_minders(self, team: tuple[PersonSlot, ...], field: Field) -> list[PersonSlot]:
+        """Return a place for each guide a bank of the team needs beside it: one for 8 guests.
+
+        The guests are those of the boats that stand there, a lost one too. One in charge with a
+        place of his own on the bank stands in for a guide.
+        """
+        figures = self._trip.catalog.figures
+        guide = Ask(skills=(("leading", figures.guide_leading),))
+        places = []
+        for bank in ("left", "right"):
+            guests = sum(
+                self._trip.paddlers[p].guest and not field.walk
+                for full, station in field.standing
+                for p in full.crew
+                if station == bank
+            )
+            leads = sum(
+                slot.count for slot in team
+                if slot.role == "in charge" and slot.sites == (bank,)
+            )  # fmt: skip
+            asked = 0
+            while (asked + leads) * figures.guests_per_guide < guests:
+                asked += 1
+            if asked and any(bank in slot.sites for slot in team):
+                places.append(PersonSlot("guide", (bank,), guide, asked))
+        return places
 
     def _fill_site(self, items: tuple[ItemSlot, ...], site: str, field: Field) -> bool:
         slots = tuple(slot for slot in items if slot.site == site)
