@@ -271,7 +271,7 @@ class Muster:
     def _keep_crew(self, boat: Boat) -> Iterator[tuple[Post, tuple[str, ...]]]:
         """Yield whom the boat in trouble keeps: somebody who can steer it, and its least crew."""
         hardest = asks.hardest_class(self.trip, boat.name)
-        level = asks.steerer_level(boat.type, hardest, guests_aboard=False)
+        level = asks.boat_level(self.trip, boat.name, guests_aboard=False)
         yield Post(STEERS, None), _list_steerers(self.trip, boat.type.skill, level)
         for _ in range(asks.least_crew(boat.type, hardest) - 1):
             yield Post(SPARE_CREW, None), tuple(self.trip.paddlers)
@@ -491,16 +491,15 @@ def _check_certificates(trip: Trip) -> tuple[CertificateCheck, ...]:
 
 
 def _check_steerers(trip: Trip) -> tuple[SteererCheck, ...]:
-    boats: dict[tuple[str, int, int], list[Boat]] = {}
+    boats: dict[tuple[str, int, int, int], list[Boat]] = {}
     for boat in trip.boats.values():
-        key = (boat.type.name, asks.hardest_class(trip, boat.name), boat.leg)
-        boats.setdefault(key, []).append(boat)
-    rows = []
-    for (name, hardest, leg), alike in boats.items():
-        kind = alike[0].type
         level, higher = (
-            asks.steerer_level(kind, hardest, guests_aboard=guests) for guests in (False, True)
+            asks.boat_level(trip, boat.name, guests_aboard=guests) for guests in (False, True)
         )
+        boats.setdefault((boat.type.name, level, higher, boat.leg), []).append(boat)
+    rows = []
+    for (name, level, higher, leg), alike in boats.items():
+        kind = alike[0].type
         rows.append(
             SteererCheck(
                 name,

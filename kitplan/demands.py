@@ -42,12 +42,16 @@ class Thing:
 
 @dataclass(frozen=True, slots=True, order=True)
 class PersonSlot:
-    """`count` places for persons who stand at one of `sites` and answer `ask`."""
+    """`count` places for persons who stand at one of `sites` and answer `ask`.
+
+    `minds`: whoever fills one is a guide with free hands there, who minds guests as well.
+    """
 
     role: str
     sites: tuple[str, ...]
     ask: Ask
     count: int = 1
+    minds: bool = False
 
 
 @dataclass(frozen=True, slots=True, order=True)

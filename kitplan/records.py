@@ -320,6 +320,7 @@ class FiguresRecord(Record):
     joint_kind: Name | None = None
     joint_unless: Annotated[int, Field(ge=1, le=1000)] = 1
     crowded_over: Annotated[int, Field(ge=1, le=40)] = 2
+    guests_per_guide: Annotated[int, Field(ge=1, le=100)] = 8
     source: Annotated[str, Field(min_length=1)]
 
 
@@ -468,6 +469,7 @@ class SpotChangeRecord(Record):
     slack: bool | None = None
     scenarios: list[Name] | None = None
     likely: Annotated[int, Field(ge=1, le=3)] | None = None
+    sight: bool | None = None
 
 
 class RapidChangeRecord(SpotChangeRecord):
@@ -480,6 +482,7 @@ class RapidChangeRecord(SpotChangeRecord):
     left: BankChangeRecord | None = None
     right: BankChangeRecord | None = None
     eddies: Annotated[int, Field(ge=0, le=100)] | None = None
+    guests_walk: bool | None = None
 
 
 class SpotRecord(Record):
@@ -495,6 +498,7 @@ class SpotRecord(Record):
     slack: bool = False
     scenarios: Annotated[list[Name], Field(min_length=1)]
     likely: Annotated[int, Field(ge=1, le=3)] = 1
+    sight: bool | None = None
     low: SpotChangeRecord | None = None
     medium: SpotChangeRecord | None = None
     high: SpotChangeRecord | None = None
@@ -522,6 +526,8 @@ class RapidRecord(Record):
     slack: bool = False
     scenarios: list[Name] = []
     likely: Annotated[int, Field(ge=1, le=3)] = 1
+    sight: bool = True
+    guests_walk: bool = False
     groups: list[list[Name]] | None = None
     low: RapidChangeRecord | None = None
     medium: RapidChangeRecord | None = None

@@ -135,6 +135,12 @@ COVER: tuple[Family, ...] = (
         "for every set S of slots: able people outside v at the sites of S >= |S|",
     ),
     Family(
+        "minders",
+        "guests on a bank where a team is at work are minded by guides there with free hands",
+        "for every set S of slots: people at the sites of S or guides on the bank, outside v >= "
+        "|S| + m[bank], where 8 (m[bank] + those in charge besides there) >= guests on the bank",
+    ),
+    Family(
         "things",
         "worn and quick things at a site fill its item slots, each once",
         "for every set S of slots: able items outside v at the site >= |S|",
@@ -176,7 +182,8 @@ COVER: tuple[Family, ...] = (
     Family(
         "backed",
         "a covered case is backed if one variant stays possible after any one loss",
-        "as people, things, boatwork, pool with >= |S| + 1, hands + 2; crew paddles not counted",
+        "as people, minders (if m > 0), things, boatwork, pool with >= |S| + 1, hands + 2; "
+        "crew paddles not counted",
     ),
 )
 

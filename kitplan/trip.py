@@ -333,6 +333,7 @@ class Figures:
     safety_factor: int = 4  # strength over force, of what hauls
     joint: Joint | None = None  # None: lines are never joined
     crowded_over: int = 2  # people in the running boat
+    guests_per_guide: int = 8  # on a bank; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -459,6 +460,7 @@ class Spot:
     run_out_mm: int | None = None
     slack: bool = False
     automatic: tuple[str, ...] = ()
+    sight: bool = True  # those at work and the boats above see each other
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -482,6 +484,7 @@ class Rapid:
     spots: tuple[Spot, ...]
     boats: tuple[str, ...]  # that pass together, sorted; nobody else is there
     run: str = "run"  # run, portage or lined: nobody is in a boat but where it is run
+    guests_walk: bool = False  # round it: in no boat there, on no bank at once
     place: str = ""  # the rapid's name in the file
     leg: int = 0  # place in the trip's legs
     flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows

@@ -10,6 +10,7 @@ The nouns are built directly, over the shipped catalogues. What is drawn, and ho
 - rapids: class I to V, most II to IV; 8 to 45 m wide; safety set, afloat or none; landings and
   eddies 0 to 4; one or two spots with distances, currents 0.5 to 3 m/s, depths 0.3 to 1.8 m, some
   of them not given; scenarios by how often they happen on rivers (common practice, no source);
+- of every fourth trip: more guests, rapids they walk round, spots out of sight from above;
 - the trip: water 4 to 18 degC, remote or not, what is accepted, which boats may be in trouble.
 
 Draws that no seating satisfies are rejected and counted; a trip that asks for nothing at all is
@@ -220,6 +221,8 @@ def draw_trip(
             trip = part_ways(trip, random.Random(f"{seed} {rejected} apart"))
         if seed % 4 == 1:
             trip = set_order(trip, random.Random(f"{seed} {rejected} order"))
+        if seed % 4 == 1:
+            trip = hide(trip, random.Random(f"{seed} {rejected} hidden"))
         if size.cuts and seed % 5 in {0, 3}:
             trip = cut_trip(trip, random.Random(f"{seed} {rejected} legs"))
         if not (_may_fit(trip) and is_seatable(trip)):
@@ -292,6 +295,27 @@ def part_ways(trip: Trip, rng: random.Random) -> Trip:
         carried = replace(parted, run="portage", spots=())
         rapids[name] = carried if rng.random() < 0.1 else parted
     return replace(trip, rapids=rapids)
+
+
+def hide(trip: Trip, rng: random.Random) -> Trip:
+    """Return the trip with more guests, rapids they walk round, spots out of sight from above."""
+    rapids = {
+        name: replace(
+            rapid,
+            spots=tuple(replace(spot, sight=rng.random() < 0.5) for spot in rapid.spots),
+            guests_walk=rng.random() < 0.4,
+        )
+        for name, rapid in trip.rapids.items()
+    }
+    more = list(trip.paddlers)[len(trip.boats) :]  # the first of all steer
+    guests = {name for name in more if rng.random() < 0.6}
+    paddlers = {
+        name: replace(paddler, guest=paddler.guest or name in guests)
+        for name, paddler in trip.paddlers.items()
+    }
+    figures = replace(trip.catalog.figures, guests_per_guide=rng.choice([1, 1, 2, 8]))
+    catalog = replace(trip.catalog, figures=figures)
+    return replace(trip, rapids=rapids, paddlers=paddlers, catalog=catalog)
 
 
 def generate_trip(

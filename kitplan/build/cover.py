@@ -12,15 +12,17 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.build.minders import Minders
 from kitplan.build.prune import drop_needless
 from kitplan.build.variables import CREW_PADDLE, add_up
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Iterable
+    from collections.abc import Callable, Hashable, Iterable, Sequence
     from datetime import date
 
     from ortools.sat.python import cp_model
 
+    from kitplan.build.minders import Asked
     from kitplan.build.variables import Linear, Variables, When
     from kitplan.demands import (
         Ask,
@@ -58,6 +60,10 @@ class Cover:
         self._number: dict[Hashable, cp_model.IntVar] = {}
         self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
         self._names = self._list_thing_names()
+        self.walkers = {
+            name: asks.list_walkers(self.trip, rapid) for name, rapid in self.trip.rapids.items()
+        }
+        self.minders = Minders(variables, self.walkers)
 
     # --- demands, cases -------------------------------------------------------------------------
 
@@ -67,7 +73,11 @@ class Cover:
         variants = asks.list_ways(choice, self.trip.boats[running].type)
         key = (leg.ends, variants)
         if key not in self._worth:
-            self._worth[key] = drop_needless(variants, lambda ask: self._list_able(ask, leg))
+            self._worth[key] = drop_needless(
+                variants,
+                lambda ask: self._list_able(ask, leg),
+                minded=self.minders.any_guests,
+            )
         return self._worth[key]
 
     def possible_at_once(self, variant: Variant, when: When, spare: int) -> cp_model.IntVar:
@@ -147,7 +157,7 @@ class Cover:
 
     # --- conditions at once ---------------------------------------------------------------------
 
-    def _people(self, slots: Iterable[PersonSlot], when: When, spare: int) -> list[cp_model.IntVar]:
+    def _people(self, slots: Sequence[PersonSlot], when: When, spare: int) -> list[cp_model.IntVar]:
         """People at their sites fill all person slots (family "people")."""
         types = [
             (
@@ -156,13 +166,34 @@ class Cover:
             )
             for slot in slots
         ]
-        return [
+        people = [
             self._at_least(
                 ("people", when, condition.sees),
                 condition.places + spare,
                 partial(self._sum_sites, condition.sees, when, people=True),
             )
             for condition in list_conditions(types)
+        ]
+        return people + self._minders(tuple(slots), types, when, spare)
+
+    def _minders(
+        self,
+        slots: tuple[PersonSlot, ...],
+        types: list[tuple[frozenset[tuple[str, str]], int]],
+        when: When,
+        spare: int,
+    ) -> list[cp_model.IntVar]:
+        """Guests on the team's banks are minded by guides besides (family "minders")."""
+
+        def count(asked: Asked) -> Linear:
+            there = self._sum_sites(asked.sees, when, people=True)
+            there -= self.minders.count(asked, when)
+            return there - self.minders.spare(asked, when) if spare else there
+
+        guides = self.able(asks.ask_guide(self.trip.catalog.figures), when[0])
+        return [
+            self._at_least(("minders", when, asked, spare), asked.places, partial(count, asked))
+            for asked in self.minders.list_asked(slots, types, when[0], guides)
         ]
 
     def _things(
@@ -205,7 +236,7 @@ class Cover:
             )
             for slot in slots
         ]
-        everybody = frozenset((site, p) for p in self.trip.leg_of(when[0]).paddlers)
+        everybody = frozenset((site, p) for p in self._party(when[0]))
 
         def count(sees: frozenset[tuple[str, str]]) -> Linear:
             small = self._sum_sites(sees, when, people=False)
@@ -265,31 +296,34 @@ class Cover:
             stands = [one for s in stations for one in self.v.list_waits(boat, *when, s)]
             self.v.model.add_bool_or(stands).only_enforce_if(literal)
             crafts = [o for o in options if self.trip.boats[boat].type.craft in o.crafts]
-            able = [self._holds(boat, option) for option in crafts]
+            able = [self._holds(boat, option, self.walkers[when[0]]) for option in crafts]
             self.v.model.add_bool_or(able).only_enforce_if(literal)
         return self._literal[key]
 
-    def _holds(self, boat: str, option: BoatOption) -> cp_model.IntVar:
-        """Return a literal that implies the boat has crew, things and free places for a work."""
-        key = ("holds", boat, option)
+    def _holds(self, boat: str, option: BoatOption, ashore: frozenset[str]) -> cp_model.IntVar:
+        """Return a literal that implies the boat has crew, things and free places for a work.
+
+        Who is `ashore` is not aboard, and what he wears is not either.
+        """
+        key = ("holds", boat, option, ashore)
         if key in self._literal:
             return self._literal[key]
         literal = self._new(key)
         kind = self.trip.boats[boat].type
         if option.free_places:
-            crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers[boat])
+            crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers[boat] if p not in ashore)
             room = kind.seats + kind.deck_places - option.free_places
             self.v.model.add(crew <= room).only_enforce_if(literal)
         steers = asks.ask_steerer(kind.skill, option)
         leg = self.trip.legs[self.trip.boats[boat].leg]
         asked = [(steers, 1), *((p.ask, p.count) for p in option.persons)]
-        people = [(self._list_able(ask, leg), count) for ask, count in asked]
+        people = [(self._list_able(ask, leg) - ashore, count) for ask, count in asked]
         for condition in list_conditions(people):
             there = self.v.count_people(condition.sees, boat)
             self.v.model.add(there >= condition.places).only_enforce_if(literal)
         things = [(self.serving(t.thing, crew=True), t.count) for t in option.items]
         for condition in list_conditions(things):
-            lying = self.v.count_things(condition.sees, boat, stowed=False)
+            lying = self.v.count_things(condition.sees, boat, stowed=False, ashore=ashore)
             self.v.model.add(lying >= condition.places).only_enforce_if(literal)
         return literal
 
@@ -419,11 +453,16 @@ class Cover:
 
     # --- eligibility ----------------------------------------------------------------------------
 
+    def _party(self, rapid: str) -> frozenset[str]:
+        """Return the names of those who pass a rapid and do not walk round it."""
+        return frozenset(self.trip.leg_of(rapid).paddlers) - self.walkers[rapid]
+
     def able(self, ask: Ask, rapid: str) -> frozenset[str]:
-        """Return the names of paddlers who are there at a rapid and answer `ask`."""
-        return self._list_able(ask, self.trip.leg_of(rapid))
+        """Return the names of those who answer `ask` and do not walk round the rapid."""
+        return self._list_able(ask, self.trip.leg_of(rapid)) - self.walkers[rapid]
 
     def _list_able(self, ask: Ask, leg: Leg) -> frozenset[str]:
+        """Return the names of paddlers who are there in a leg and answer `ask`."""
         key = (ask, leg.ends)
         if key not in self._able:
             self._able[key] = frozenset(

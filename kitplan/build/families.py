@@ -64,10 +64,10 @@ class Rules:
         for (p, b), steers in self.v.steer.items():
             model.add_implication(steers, self.v.seat[p, b])
         for b in self.v.boats:
-            kind, hardest = self.trip.boats[b].type, asks.hardest_class(self.trip, b)
+            kind = self.trip.boats[b].type
             able = [self.v.steer[p, b] for p in self.v.paddlers[b] if (p, b) in self.v.steer]
             self._rule("steerer", b, model.add(add_up(able) == 1))
-            higher = asks.steerer_level(kind, hardest, guests_aboard=True)
+            higher = asks.boat_level(self.trip, b, guests_aboard=True)
             weak = [
                 self.v.steer[p, b]
                 for p in self.v.paddlers[b]

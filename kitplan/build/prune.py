@@ -10,37 +10,52 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.matching import match
+from kitplan.needs import minded_banks
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from kitplan.demands import Ask, PersonSlot, Variant
 
-    Places = list[tuple[frozenset[str], frozenset[str]]]
+    Places = list[tuple[frozenset[str], frozenset[str], bool]]
 
 
 def drop_needless(
-    variants: Sequence[Variant], able: Callable[[Ask], frozenset[str]]
+    variants: Sequence[Variant], able: Callable[[Ask], frozenset[str]], *, minded: bool
 ) -> list[Variant]:
-    """Return the variants that no other makes needless, in their order; of equal ones the first."""
+    """Return the variants that no other makes needless, in their order; of equal ones the first.
+
+    Where guests are `minded`, a variant that asks for minders on more banks asks for more, and
+    only one who minds stands in for one who does.
+    """
     kept: list[tuple[Variant, Places]] = []
     for variant in variants:
-        places = _list_places(variant.persons, able)
-        if any(_asks_no_more(other, variant, held, places) for other, held in kept):
+        places = _list_places(variant.persons, able, minded=minded)
+        if any(_asks_no_more(other, variant, held, places, minded=minded) for other, held in kept):
             continue
         kept = [
-            (other, held) for other, held in kept if not _asks_no_more(variant, other, places, held)
+            (other, held)
+            for other, held in kept
+            if not _asks_no_more(variant, other, places, held, minded=minded)
         ]
         kept.append((variant, places))
     return [variant for variant, _ in kept]
 
 
-def _list_places(slots: Sequence[PersonSlot], able: Callable[[Ask], frozenset[str]]) -> Places:
-    """Return for each single place where one may stand and who may fill it."""
-    return [(frozenset(slot.sites), able(slot.ask)) for slot in slots for _ in range(slot.count)]
+def _list_places(
+    slots: Sequence[PersonSlot], able: Callable[[Ask], frozenset[str]], *, minded: bool
+) -> Places:
+    """Return for each single place where one may stand, who may fill it, and whether he minds."""
+    return [
+        (frozenset(slot.sites), able(slot.ask), minded and slot.minds)
+        for slot in slots
+        for _ in range(slot.count)
+    ]
 
 
-def _asks_no_more(less: Variant, more: Variant, fewer: Places, places: Places) -> bool:
+def _asks_no_more(
+    less: Variant, more: Variant, fewer: Places, places: Places, *, minded: bool
+) -> bool:
     """Say whether `less` can be done whenever `more` can: same things, boats, and fewer people."""
     if less.needs_boat != more.needs_boat or not set(less.boats) <= set(more.boats):
         return False
@@ -50,9 +65,15 @@ def _asks_no_more(less: Variant, more: Variant, fewer: Places, places: Places) -
         return False
     if not _items_within(less, more) or len(fewer) > len(places):
         return False
+    if minded and not set(minded_banks(less.persons)) <= set(minded_banks(more.persons)):
+        return False
     sees = [
-        [k for k, (sites, people) in enumerate(places) if sites <= wide and people <= names]
-        for wide, names in fewer
+        [
+            k
+            for k, (sites, people, mind) in enumerate(places)
+            if sites <= wide and people <= names and mind == minds
+        ]
+        for wide, names, minds in fewer
     ]
     return len(match(dict(enumerate(sees)))) == len(sees)
 

@@ -77,8 +77,8 @@ class Variables:
     def _create_steerers(self) -> dict[tuple[str, str], cp_model.IntVar]:
         steer = {}
         for b in self.boats:
-            kind, hardest = self.trip.boats[b].type, asks.hardest_class(self.trip, b)
-            least = asks.steerer_level(kind, hardest, guests_aboard=False)
+            kind = self.trip.boats[b].type
+            least = asks.boat_level(self.trip, b, guests_aboard=False)
             for p in self.paddlers[b]:
                 paddler = self.trip.paddlers[p]
                 if paddler.level(kind.skill) >= least and not paddler.guest:
@@ -146,9 +146,17 @@ class Variables:
         """Return how many of the paddlers `names` sit in the boat."""
         return add_up(self.seat[p, boat] for p in self.paddlers[boat] if p in names)
 
-    def count_things(self, names: frozenset[str], boat: str, *, stowed: bool) -> Linear:
+    def count_things(
+        self,
+        names: frozenset[str],
+        boat: str,
+        *,
+        stowed: bool,
+        ashore: frozenset[str] = frozenset(),
+    ) -> Linear:
         """Return how many of the items `names` a boat has: dealt, worn of one's own, crew paddles.
 
+        What those `ashore` wear is not there; their paddles are.
         A name that starts with CREW_PADDLE stands for the boat's crew paddles of that item.
         """
         terms: list[cp_model.LinearExprT] = [
@@ -158,7 +166,7 @@ class Variables:
         ]
         for p in self.paddlers[boat]:
             own = sum(n for name, n in self.trip.paddlers[p].wears.items() if name in names)
-            if own:
+            if own and p not in ashore:
                 terms.append(own * self.seat[p, boat])
         paddle = self.trip.boats[boat].type.crew_paddle
         if paddle is not None and CREW_PADDLE + paddle in names:
@@ -192,6 +200,24 @@ class Variables:
         """Return how many of `names` stand at `site` by this boat: 0 if it is elsewhere."""
         return self._product("people", names, boat, (*when, site))
 
+    def crowd_at(self, names: frozenset[str], boat: str, when: When, site: str) -> Linear:
+        """Return no fewer than those of `names` who stand at `site` by this boat.
+
+        `people_at` may fall short of them, which is right for who helps and wrong for who is to
+        be looked after.
+        """
+        stands = self.list_waits(boat, *when, site)
+        most = self.most_people(names, boat)
+        if not stands or most == 0:
+            return add_up(())
+        key = ("crowd", names, boat, when, site)
+        if key not in self._at:
+            here = self.model.new_int_var(0, most, f"crowd[{len(self._at)},{boat},{site}]")
+            count = self.count_people(names, boat)
+            self.model.add(here >= count + most * add_up(stands) - most)
+            self._at[key] = here
+        return self._at[key]
+
     def things_at(self, names: frozenset[str], boat: str, when: When, site: str) -> Linear:
         """Return how many of the items `names` this boat brings to `site`, worn and quick."""
         return self._product("things", names, boat, (*when, site))
@@ -209,7 +235,12 @@ class Variables:
         else:
             most, count = (
                 self.most_things(names, boat),
-                self.count_things(names, boat, stowed=False),
+                self.count_things(
+                    names,
+                    boat,
+                    stowed=False,
+                    ashore=asks.list_walkers(self.trip, self.trip.rapids[rapid]),
+                ),
             )
         if most == 0 or not stands:
             return add_up(())

@@ -21,12 +21,18 @@ if TYPE_CHECKING:
 
 def possible_alone(trip: Trip, choice: Choice, running: str) -> bool:
     """Say whether some variant of the choice could be done with the whole party free for it."""
-    there = trip.rapids[choice.key.rapid].boats
+    rapid = trip.rapids[choice.key.rapid]
+    walkers = frozenset() if choice.unhurried else asks.list_walkers(trip, rapid)
     ways = asks.list_ways(choice, trip.boats[running].type)
-    return any(_variant_possible(trip, variant, running, there) for variant in ways)
+    return any(_variant_possible(trip, v, running, (rapid.boats, walkers)) for v in ways)
 
 
-def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[str, ...]) -> bool:
+Around = tuple[tuple[str, ...], frozenset[str]]
+"""The boats that pass a rapid, and who walks round it."""
+
+
+def _variant_possible(trip: Trip, variant: Variant, running: str, around: Around) -> bool:
+    there, walkers = around
     crew = asks.least_crew(trip.boats[running].type, asks.hardest_class(trip, running))
     if not variant.holds_with(crew):
         return False
@@ -38,7 +44,7 @@ def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[s
         return False
     return any(
         len(_list_asks(variant, crews)) <= seats
-        and _people_possible(trip, variant, running, crews)
+        and _people_possible(trip, _list_asks(variant, crews), running, walkers)
         and _things_possible(trip, variant, running, crews)
         for crews in _choose_crews(variant.boats, [boat.type for boat in others])
     )
@@ -69,11 +75,10 @@ def _list_asks(variant: Variant, crews: Crews) -> list[Ask]:
     return wanted + [ask for people, _ in crews for ask in people]
 
 
-def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -> bool:
+def _people_possible(trip: Trip, wanted: list[Ask], running: str, walkers: frozenset[str]) -> bool:
     kind = trip.boats[running].type
     hardest = asks.hardest_class(trip, running)
-    level = asks.steerer_level(kind, hardest, guests_aboard=False)
-    wanted = _list_asks(variant, crews)
+    level = asks.boat_level(trip, running, guests_aboard=False)
     leg = trip.legs[trip.boats[running].leg]
     people = sorted(leg.paddlers)
 
@@ -81,7 +86,7 @@ def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -
         return [
             k
             for k, p in enumerate(people)
-            if asks.able(trip.paddlers[p], ask, leg.ends, trip.catalog)
+            if p not in walkers and asks.able(trip.paddlers[p], ask, leg.ends, trip.catalog)
         ]
 
     seen = [sees(ask) for ask in wanted]

@@ -120,7 +120,7 @@ class Prover:
     # --- at once --------------------------------------------------------------------------------
 
     def _fill_at_once(self, frame: Frame, variant: Variant) -> Filled:
-        filled = [self._ask(self._fill_people, frame, variant.persons)]
+        filled = [self._ask(self._fill_people, frame, frame.scene.list_people(variant.persons))]
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = tuple(slot for slot in variant.items if slot.site == site)
             filled.append(self._ask(self._fill_site, frame, slots))
@@ -212,7 +212,7 @@ class Prover:
     def _fill_aboard(self, frame: Frame, boat: str, work: tuple[str, BoatOption]) -> Filled | None:
         name, option = work
         kind = self.party.trip.boats[boat].type
-        crew = self.party.arrangement.crew[boat]
+        crew = frame.scene.crew(boat)
         if kind.craft not in option.crafts:
             return None
         if kind.seats - len(crew) + kind.deck_places < option.free_places:
@@ -225,8 +225,7 @@ class Prover:
             for slot in places
         ]
         got = _seat(places, seen, crew, frame.likes)
-        lots = [lot for lot in self.party.lots[boat] if lot.carried != "stowed"]
-        things = _fill_things(option.items, lots, frame._replace(bank=""))
+        things = _fill_things(option.items, frame.scene.lots(boat), frame._replace(bank=""))
         if -1 in got or things.missing:
             return None
         people = [
@@ -333,7 +332,7 @@ class Prover:
                 ),
                 s.count,
             )
-            for s in variant.persons
+            for s in scene.list_people(variant.persons)
         ]
         if any(len(c.sees) < c.places + 1 for c in list_conditions(people)):
             return False

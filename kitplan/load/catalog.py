@@ -327,6 +327,7 @@ def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> 
         safety_factor=record.safety_factor,
         joint=_read_joint(sheet, record, known),
         crowded_over=record.crowded_over,
+        guests_per_guide=record.guests_per_guide,
     )
 
 

@@ -29,7 +29,7 @@ _R = TypeVar("_R", bound=records.Record)
 
 _RAPID_STEPS, _SPOT_STEPS = 2, 4
 """Steps of the trails ("rapid", 0) and ("rapid", 0, "spot", 0): below them a flow may stand."""
-_OF_FLOW = frozenset({"distances-off", "width-missing", "said-twice", "missing-key"})
+_OF_FLOW = frozenset({"distances-off", "width-missing", "said-twice", "missing-key", "no-path"})
 """Codes of what comes of several values, and so may be wrong at one flow and right at another."""
 
 

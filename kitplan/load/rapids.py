@@ -41,7 +41,9 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
     if record.width is not None:
         width_mm = sheet.read_positive(read_width_mm, record.width, *trail, "width") or _UNREAD_MM
     own = [key for key in _SPOT_KEYS if is_given(sheet, (*trail, key))]
-    spots = [(spot, (*trail, "spot", index)) for index, spot in enumerate(record.spot)]
+    spots = [
+        (_see_from(record, spot), (*trail, "spot", index)) for index, spot in enumerate(record.spot)
+    ]
     if record.spot and own:
         message = f"{own[0]} is a key of the rapid, and the rapid has [[rapid.spot]] tables"
         hint = "say it once: move the key into a [[rapid.spot]]"
@@ -52,6 +54,10 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
         sheet.complain((*trail, own[0]), "missing-key", message, hint)
     elif record.scenarios:
         spots = [(_make_spot(record), trail)]
+    if record.guests_walk and record.run == "run" and not (record.left.path or record.right.path):
+        message = f"guests can't walk round {record.name}: no path on either bank"
+        hint = "write path = true for the bank they walk along"
+        sheet.complain((*trail, "guests_walk"), "no-path", message, hint)
     read, width_mm = _read_spots(sheet, spots, width_mm, known)
     return Rapid(
         name=record.name,
@@ -66,6 +72,7 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
         spots=read if record.run == "run" else (),
         boats=(),
         run=record.run,
+        guests_walk=record.guests_walk,
         place=record.name,
         where=sheet.place(*trail),
     )
@@ -91,7 +98,13 @@ def _make_spot(record: records.RapidRecord) -> records.SpotRecord:
         slack=record.slack,
         scenarios=record.scenarios,
         likely=record.likely,
+        sight=record.sight,
     )
+
+
+def _see_from(rapid: records.RapidRecord, spot: records.SpotRecord) -> records.SpotRecord:
+    """Return the spot with the rapid's sight, unless it has its own."""
+    return spot.model_copy(update={"sight": rapid.sight}) if spot.sight is None else spot
 
 
 def _read_bank(sheet: Sheet, record: records.BankRecord, trail: Trail) -> Bank:
@@ -219,5 +232,6 @@ def _read_spot(
         run_in_mm=read(read_length_mm, record.run_in, *trail, "run_in"),
         run_out_mm=read(read_length_mm, record.run_out, *trail, "run_out"),
         slack=record.slack,
+        sight=record.sight is not False,
         where=sheet.place(*trail),
     )

@@ -2,15 +2,19 @@
 
 from kitplan.needs.derive import derive_needs
 from kitplan.needs.lining import find_lining, list_linings
+from kitplan.needs.minders import MINDS, ask_guide, count_minding, list_minders, minded_banks
 from kitplan.needs.roster import (
     able,
     ask_steerer,
+    boat_level,
+    counts,
     crew_paddles,
     find_hardest,
     fits_boat,
     hardest_class,
     holds_certificate,
     least_crew,
+    list_walkers,
     list_ways,
     minutes_by_day,
     most_free_places,
@@ -24,8 +28,13 @@ from kitplan.needs.roster import (
 )
 
 __all__ = [
+    "MINDS",
     "able",
+    "ask_guide",
     "ask_steerer",
+    "boat_level",
+    "count_minding",
+    "counts",
     "crew_paddles",
     "derive_needs",
     "find_hardest",
@@ -35,7 +44,10 @@ __all__ = [
     "holds_certificate",
     "least_crew",
     "list_linings",
+    "list_minders",
+    "list_walkers",
     "list_ways",
+    "minded_banks",
     "minutes_by_day",
     "most_free_places",
     "person_mass_g",

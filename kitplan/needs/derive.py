@@ -26,6 +26,7 @@ from kitplan.needs.haul import (
     say_no_haul,
 )
 from kitplan.needs.joined import say_joined
+from kitplan.needs.relay import say_nobody, say_relay
 from kitplan.needs.roster import list_running, list_ways
 from kitplan.needs.variants import (
     ask_thing,
@@ -199,7 +200,7 @@ def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
         if not drafts and not any(list_settings(technique, setting)):
             misfit.append(say_no_haul(technique))
         elif not drafts:
-            misfit.append(named + fit.say_no_boat(setting))
+            misfit.append(named + say_nobody(technique, setting))
         for variant in drafts:
             refusals = _list_refusals(variant, setting)
             if refusals:
@@ -324,6 +325,7 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
     said += _say_throwings(technique, setting)
     said += _say_crowded(technique, ways, setting)
     said += say_crossing(technique, setting)
+    said += say_relay(technique, setting)
     said += [line for one in hauled for line in say_haul(technique, one)]
     if setting.hard and technique.downstream_hard > technique.downstream:
         why = (

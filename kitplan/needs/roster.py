@@ -89,6 +89,29 @@ def hardest_class(trip: Trip, boat: str) -> int:
     return 1 if hardest is None else hardest.river_class
 
 
+def counts(paddler: Paddler, rapid: Rapid) -> bool:
+    """Say whether a paddler is there for at-once work: a guest is not where guests walk round."""
+    return not (paddler.guest and rapid.guests_walk)
+
+
+def list_walkers(trip: Trip, rapid: Rapid) -> frozenset[str]:
+    """Return the names of those who walk round a rapid; empty where nobody does."""
+    return frozenset(name for name, p in trip.paddlers.items() if not counts(p, rapid))
+
+
+def boat_level(trip: Trip, boat: str, *, guests_aboard: bool) -> int:
+    """Return the level a boat's steerer needs; guests count only for rapids that they run."""
+    kind = trip.boats[boat].type
+    runs = [r for r in trip.rapids.values() if boat in r.boats and r.run == "run"]
+    levels = [steerer_level(kind, r.river_class, guests_aboard=False) for r in runs]
+    levels += [
+        steerer_level(kind, r.river_class, guests_aboard=guests_aboard)
+        for r in runs
+        if not r.guests_walk
+    ]
+    return max(levels, default=steerer_level(kind, 1, guests_aboard=guests_aboard))
+
+
 def steerer_level(boat_type: BoatType, river_class: int, *, guests_aboard: bool) -> int:
     """Return the level a steerer needs, one higher with guests in a paddle raft, 4 at most."""
     level = boat_type.steerer[river_class - 1]
@@ -101,7 +124,9 @@ def least_crew(boat_type: BoatType, river_class: int) -> int:
 
 
 def vest_room(paddler: Paddler, catalog: Catalog) -> int:
-    """Return how many small things may still be dealt to the paddler's vest."""
+    """Return how many small things may still be dealt to the paddler's vest; none to a guest's."""
+    if paddler.guest:
+        return 0
     room = max((catalog.items[name].vest_room for name in paddler.wears), default=0)
     held = sum(n for name, n in paddler.wears.items() if catalog.items[name].worn_on == "vest")
     return max(0, room - held)

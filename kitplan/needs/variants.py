@@ -40,6 +40,7 @@ from kitplan.needs.haul import (
     stroke_mm,
 )
 from kitplan.needs.joined import add_joined
+from kitplan.needs.relay import add_relay
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
@@ -76,10 +77,11 @@ def _expand_drafts(technique: Technique, way: Way, setting: Setting) -> Iterator
         for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
             for guarded in _add_downstream(placed, technique, setting):
                 spotted = _add_spotter(guarded, technique, setting)
-                for crossed in add_crossing(spotted, technique, setting):
-                    for led in _add_in_charge(crossed, setting):
-                        if (cleared := _clear_above(led)) is not None:
-                            yield from add_joined(cleared, setting)
+                for relayed in add_relay(spotted, technique, setting):
+                    for crossed in add_crossing(relayed, technique, setting):
+                        for led in _add_in_charge(crossed, setting):
+                            if (cleared := _clear_above(led)) is not None:
+                                yield from add_joined(cleared, setting)
 
 
 # --- the parts ----------------------------------------------------------------------------------
@@ -236,7 +238,8 @@ def _add_in_charge(draft: Draft, setting: Setting) -> Iterator[Draft]:
         return
     site = _lead_sites(draft, setting)
     ask = Ask((("leading", level),), wears=figures.role_wears)
-    yield draft.add("one in charge besides", places=(Place(IN_CHARGE, site, ask),))
+    minds = site in {("left",), ("right",)} and level >= figures.guide_leading
+    yield draft.add("one in charge besides", places=(Place(IN_CHARGE, site, ask, minds=minds),))
     for place in dict.fromkeys(p for p in draft.places if p.may_lead and p.sites == site):
         narrowed = replace(place, ask=raise_skill(place.ask, "leading", level))
         said = f"{place.role} is in charge as well"
@@ -257,7 +260,7 @@ def _finish(draft: Draft) -> Variant:
     """Return the variant with equal places counted together, in a fixed order."""
     persons: dict[PersonSlot, int] = {}
     for place in draft.places:
-        slot = PersonSlot(place.role, place.sites, place.ask)
+        slot = PersonSlot(place.role, place.sites, place.ask, minds=place.minds)
         persons[slot] = persons.get(slot, 0) + 1
     items: dict[ItemSlot, int] = {}
     for item in draft.items:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kitplan.needs import find_lining, minutes_by_day
+from kitplan import needs as asks
+from kitplan.needs import find_lining
 from kitplan.needs.haul import PINNED
 from kitplan.needs.lining import LINED
 from kitplan.report.duties import list_duties, say_changes, say_places
@@ -52,6 +53,7 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     sheet.heading("Who stands where, and does what")
     _write_days(sheet, trip)
     _write_linings(sheet, trip, plan)
+    _write_walkers(sheet, trip, plan)
     sheet.gap()
     sheet.say(
         f"{_say_held(trip)} For each spot and scenario the "
@@ -108,7 +110,7 @@ def _write_days(sheet: Sheet, trip: Trip) -> None:
     said: dict[int, dict[str, list[str]]] = {}
     for flow in FLOWS if trip.flow == ALL_FLOWS else (trip.flow,):
         rapids = {name: one for name, one in trip.rapids.items() if one.flow in {flow, ""}}
-        for day, (number, minutes) in minutes_by_day(replace(trip, rapids=rapids)).items():
+        for day, (number, minutes) in asks.minutes_by_day(replace(trip, rapids=rapids)).items():
             text = (
                 f"{count(number, 'rapid')} with people on the banks, about {minutes} min to scout, "
                 "set safety, run and gather"
@@ -145,6 +147,20 @@ def _write_linings(sheet: Sheet, trip: Trip, plan: Plan) -> None:
             rows.append((rapid.name, f"lined, and asks for {say_lining(lining)}{short}"))
     for rapids, said in join_flows(trip, rows):
         sheet.point(f"day {rapids[0].day}: {say_passages(rapids)} is {said}")
+
+
+def _write_walkers(sheet: Sheet, trip: Trip, plan: Plan) -> None:
+    """Write which guests walk round which rapid, and at which flows."""
+    walks: dict[tuple[int, str, str], list[str]] = {}
+    for one in trip.rapids.values():
+        walkers = asks.list_walkers(trip, one)
+        names = [p for b in one.boats for p in plan.arrangement.crew[b] if p in walkers]
+        if names and one.run == "run":
+            key = (one.day, one.place or one.name, join(sorted(names)))
+            walks.setdefault(key, []).append(one.flow)
+    for (day, name, who), at in sorted(walks.items()):
+        when = f" {say_flows(at)}" if any(at) else ""
+        sheet.point(f"day {day}: guests walk round {name}{when}: {who}")
 
 
 class _Writer:

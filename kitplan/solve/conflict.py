@@ -124,17 +124,17 @@ def _say(trip: Trip, rule: Rule) -> str:
         "least-crew": f"'{subject}' needs a crew of {asks.least_crew(boat.type, hardest)}",
         "payload": f"'{subject}' carries {show_mass(boat.type.payload_g)} and has "
         f"{show_mass(boat.dry_load_g)} of dry load",
-        "steerer": _say_steerer(trip, subject, hardest),
+        "steerer": _say_steerer(trip, subject),
     }
     return sentences[family]
 
 
-def _say_steerer(trip: Trip, name: str, hardest: int) -> str:
+def _say_steerer(trip: Trip, name: str) -> str:
     """Return what a boat asks of its steerer, for which rapid, and who of its leg answers that."""
     boat, rapid = trip.boats[name], asks.find_hardest(trip, name)
     kind = boat.type
-    level = asks.steerer_level(kind, hardest, guests_aboard=False)
-    higher = asks.steerer_level(kind, hardest, guests_aboard=True)
+    level = asks.boat_level(trip, name, guests_aboard=False)
+    higher = asks.boat_level(trip, name, guests_aboard=True)
     guests = f", {higher} with guests aboard" if higher > level else ""
     water = f" for class {rapid.class_text} on day {rapid.day}, {rapid.name}" if rapid else ""
     party = trip.list_party(trip.legs[boat.leg])

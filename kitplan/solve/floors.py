@@ -144,6 +144,7 @@ def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
         asks.stations_after(place),
         [(bank.landing_above, bank.landing) for bank in (place.left, place.right)],
         place.eddies,
+        place.guests_walk,
     )
     cases = tuple(
         (case.key[1:], case.weight, case.banks)

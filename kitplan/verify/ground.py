@@ -89,10 +89,10 @@ class Ground:
         """Say whether a piece is carried ashore in hand."""
         return self.trip.catalog.items[piece.item].bulky
 
-    def has_place(self, boat: str, option: BoatOption) -> bool:
+    def has_place(self, boat: str, option: BoatOption, crew: int) -> bool:
         """Say whether a boat is of the craft and has the free places that an option asks for."""
         kind = self.trip.boats[boat].type
-        free = kind.seats - len(self.plan.crew[boat]) + kind.deck_places
+        free = kind.seats - crew + kind.deck_places
         return kind.craft in option.crafts and free >= option.free_places
 
 

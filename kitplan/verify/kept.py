@@ -55,7 +55,7 @@ def check_steerer(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
             yield boat.where, f"{name} has no steerer aboard"
             continue
         guests = any(trip.paddlers[p].guest for p in plan.crew[name])
-        level = asks.steerer_level(boat.type, asks.hardest_class(trip, name), guests_aboard=guests)
+        level = asks.boat_level(trip, name, guests_aboard=guests)
         has = trip.paddlers[steerer].level(boat.type.skill)
         if has < level or trip.paddlers[steerer].guest:
             said = f"{name} asks for a steerer with {boat.type.skill} {level}; {steerer} has {has}"

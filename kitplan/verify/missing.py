@@ -93,7 +93,8 @@ def _list_places(
 
 
 def _label_at_once(judge: Judge, key: ChoiceKey, variant: Variant, running: str) -> Iterator[Row]:
-    for (slot, _), able in judge.edge_people(variant.persons, key.rapid, running).items():
+    slots = judge.list_people(variant, key.rapid, running)
+    for (slot, _), able in judge.edge_people(slots, key.rapid, running).items():
         yield _label_person(slot, key.bank), list(able)
     for item in variant.items:
         there = judge.list_at(item.site, key.rapid, running)

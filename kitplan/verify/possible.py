@@ -80,7 +80,7 @@ class Judge:
         return self._short[key]
 
     def _count_at_once(self, variant: Variant, rapid: str, running: str) -> Short:
-        people = self.edge_people(variant.persons, rapid, running)
+        people = self.edge_people(self.list_people(variant, rapid, running), rapid, running)
         short = _lack_people(people)
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = [slot for slot in variant.items if slot.site == site]
@@ -128,7 +128,7 @@ class Judge:
         there = [
             (p, self.station(rapid, b, running))
             for b in self.list_others(rapid, running)
-            for p in self.ground.plan.crew[b]
+            for p in self.list_crew(b, rapid)
         ]
         edges: PersonEdges = {}
         for slot in slots:
@@ -136,6 +136,30 @@ class Judge:
             row = [p for p, at in there if at in slot.sites and p in able]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
+
+    def list_people(self, variant: Variant, rapid: str, running: str) -> tuple[PersonSlot, ...]:
+        """Return the places of a variant's people at once, and of who minds the guests then."""
+        trip = self.ground.trip
+        guests = Counter(
+            self.station(rapid, b, running)
+            for b in self.list_others(rapid, running)
+            for p in self.list_crew(b, rapid)
+            if trip.paddlers[p].guest
+        )
+        minders = asks.list_minders(variant.persons, guests, trip.catalog.figures)
+        return (*variant.persons, *minders)
+
+    def list_crew(self, boat: str, rapid: str) -> list[str]:
+        """Return those of a boat's crew who do not walk round a rapid."""
+        trip = self.ground.trip
+        crew = self.ground.plan.crew[boat]
+        return [p for p in crew if asks.counts(trip.paddlers[p], trip.rapids[rapid])]
+
+    def list_in_reach(self, boat: str, rapid: str) -> list[Piece]:
+        """Return what lies quick in a boat or is worn there by who does not walk round a rapid."""
+        wearers = {"", *self.list_crew(boat, rapid)}
+        pieces = self.pieces[boat]
+        return [p for p in pieces if p.carried != "stowed" and p.worn_by in wearers]
 
     def edge_pool(self, slots: Iterable[PersonSlot], others: Sequence[str]) -> PersonEdges:
         """Return for each single place of unhurried work who is able, wherever he stands."""
@@ -161,14 +185,13 @@ class Judge:
             piece
             for b in self.list_others(rapid, running)
             if self.station(rapid, b, running) == site
-            for piece in self.pieces[b]
-            if piece.carried != "stowed"
+            for piece in self.list_in_reach(b, rapid)
         ]
 
     def count_at(self, site: str, rapid: str, running: str) -> int:
         """Return how many people stand at a site."""
         return sum(
-            len(self.ground.plan.crew[b])
+            len(self.list_crew(b, rapid))
             for b in self.list_others(rapid, running)
             if self.station(rapid, b, running) == site
         )
@@ -193,21 +216,21 @@ class Judge:
                 b
                 for b in self.list_others(rapid, running)
                 if self.station(rapid, b, running) in slot.stations
-                and any(self.can_crew(b, option) for option in slot.options)
+                and any(self.can_crew(b, option, rapid) for option in slot.options)
             ]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
 
-    def can_crew(self, boat: str, option: BoatOption) -> bool:
-        """Say whether a boat's own crew and things fill an option."""
-        if not self.ground.has_place(boat, option):
+    def can_crew(self, boat: str, option: BoatOption, rapid: str) -> bool:
+        """Say whether a boat's own crew and things fill an option at a rapid."""
+        crew = self.list_crew(boat, rapid)
+        if not self.ground.has_place(boat, option, len(crew)):
             return False
         skill = self.ground.trip.boats[boat].type.skill
         steers = asks.ask_steerer(skill, option)
         slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
-        people = self._edge_crew(slots, self.ground.plan.crew[boat], self.leg_of(boat))
-        in_reach = [piece for piece in self.pieces[boat] if piece.carried != "stowed"]
-        items = self.edge_items(option.items, in_reach)
+        people = self._edge_crew(slots, crew, self.leg_of(boat))
+        items = self.edge_items(option.items, self.list_in_reach(boat, rapid))
         return len(match(people)) == len(people) and len(match(items)) == len(items)
 
     # --- backing ------------------------------------------------------------------------------
@@ -225,11 +248,12 @@ class Judge:
         return self._backed[key]
 
     def _at_once_backed(self, variant: Variant, rapid: str, running: str) -> bool:
-        if not survives_any_loss(self.edge_people(variant.persons, rapid, running)):
+        slots = self.list_people(variant, rapid, running)
+        if not survives_any_loss(self.edge_people(slots, rapid, running)):
             return False
         for site in dict.fromkeys(slot.site for slot in variant.items):
-            slots = [slot for slot in variant.items if slot.site == site]
-            edges = self.edge_items(slots, _drop_paddles(self.list_at(site, rapid, running)))
+            things = [slot for slot in variant.items if slot.site == site]
+            edges = self.edge_items(things, _drop_paddles(self.list_at(site, rapid, running)))
             if not survives_any_loss(edges):
                 return False
             small = {
@@ -286,9 +310,11 @@ def _lack_boats(edges: dict[tuple[BoatSlot, int], list[str]]) -> Short:
 
 def possible_alone(ground: Ground, choice: Choice, running: str) -> bool:
     """Say whether some variant could be done with the whole party and all kit free for it."""
-    there = ground.trip.rapids[choice.key.rapid].boats
+    rapid = ground.trip.rapids[choice.key.rapid]
+    walkers = frozenset() if choice.unhurried else asks.list_walkers(ground.trip, rapid)
+    alone = _Alone(ground, rapid.boats, running, walkers)
     ways = asks.list_ways(choice, ground.trip.boats[running].type)
-    return any(_Alone(ground, there, running).can(variant) for variant in ways)
+    return any(alone.can(variant) for variant in ways)
 
 
 def _spread(slots: Iterable[PersonSlot]) -> list[PersonSlot]:
@@ -306,6 +332,7 @@ class _Alone:
     ground: Ground
     there: tuple[str, ...]
     running: str
+    walkers: frozenset[str]  # who can't fill a place
 
     def can(self, variant: Variant) -> bool:
         """Say whether the variant could be done."""
@@ -392,7 +419,7 @@ class _Alone:
             return False
         leg = trip.boats[self.running].leg
         edges: dict[Hashable, list[str]] = {
-            n: [p for p in trip.legs[leg].paddlers if self.ground.able(p, ask, leg)]
+            n: sorted(self.ground.list_able(ask, leg) - self.walkers)
             for n, ask in enumerate(wanted)
         }
         edges |= self._edge_running()

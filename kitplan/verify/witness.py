@@ -15,7 +15,7 @@ from kitplan.verify.ground import name_site
 from kitplan.verify.possible import HANDS, STEERS, number_places
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from kitplan.demands import BoatOption, CatchSlot, Choice, Variant
     from kitplan.plan import DemandResult, Part
@@ -92,7 +92,7 @@ class _Look:
         for name, count in Counter(part.paddler for part in self.people).items():
             if count > 1:
                 yield Flaw(family, f"{name} is asked for {count} things at once")
-            if not any(name in self.judge.ground.plan.crew[b] for b in self.others):
+            if not any(name in self._list_crew(b) for b in self.others):
                 yield Flaw(family, f"{name} is not there: not outside {self.running}")
         family = "pool" if self.choice.unhurried else "things"
         used: Counter[tuple[str, str, str, str]] = Counter()
@@ -103,11 +103,22 @@ class _Look:
                 1
                 for b in self.others
                 if b == source
-                for piece in self.judge.pieces[b]
+                for piece in self._list_pieces(b)
                 if piece[:4] == (item, source, carried, wearer)
             )
             if count > there:
                 yield Flaw(family, f"{count} x {item} {carried} in {source}: {there} are there")
+
+    def _list_pieces(self, boat: str) -> list[Piece]:
+        """Return what of a boat is there for the work, stowed or not."""
+        wearers = {"", *self._list_crew(boat)}
+        return [piece for piece in self.judge.pieces[boat] if piece.worn_by in wearers]
+
+    def _list_crew(self, boat: str) -> Sequence[str]:
+        """Return whom of a boat's crew the work may ask: at once nobody who walks round."""
+        if self.choice.unhurried:
+            return self.judge.ground.plan.crew[boat]
+        return self.judge.list_crew(boat, self.rapid)
 
     # --- unhurried ------------------------------------------------------------------------------
 
@@ -128,8 +139,11 @@ class _Look:
         for part in ashore:
             if self._station_of(part.paddler) != _site(part):
                 yield Flaw("people", f"{part.paddler} does not stand {_site(part)}")
-        if not self._people_fill(variant.persons, ashore):
+        minders = [part for part in ashore if part.role == asks.MINDS]
+        team = [part for part in ashore if part.role != asks.MINDS]
+        if not self._people_fill(variant.persons, team):
             yield Flaw("people", "the people named do not fill all places ashore")
+        yield from self._check_minders(variant, minders)
         things = [part for part in self.items if not part.boat]
         for thing in things:
             if self._station(thing.source) != _site(thing):
@@ -140,6 +154,21 @@ class _Look:
             yield Flaw("things", "the things named do not fill all places")
         yield from self._check_hands(things)
         yield from self._check_boats(variant.boats)
+
+    def _check_minders(self, variant: Variant, minders: list[PersonPart]) -> Iterator[Flaw]:
+        """Guides enough mind the guests on each bank of the team; one more does no harm."""
+        asked = self.judge.list_people(variant, self.rapid, self.running)[len(variant.persons) :]
+        slots = {slot.sites[0]: slot for slot in asked}
+        named = Counter(part.bank for part in minders)
+        guide = asks.ask_guide(self.judge.ground.trip.catalog.figures)
+        for bank in dict.fromkeys([*slots, *named]):
+            count = slots[bank].count if bank in slots else 0
+            if named[bank] < count:
+                said = f"{named[bank]} to mind the guests on river {bank}, {count} are asked"
+                yield Flaw("minders", said)
+        for part in minders:
+            if not self.judge.ground.able(part.paddler, guide, self.judge.leg_of(self.running)):
+                yield Flaw("minders", f"{part.paddler} is no guide")
 
     def _check_hands(self, things: list[ItemPart]) -> Iterator[Flaw]:
         for side in BANKS:
@@ -173,7 +202,8 @@ class _Look:
         ground = self.judge.ground
         people = [part for part in self.people if part.boat == boat]
         items = [part for part in self.items if part.boat == boat]
-        aboard = all(part.paddler in ground.plan.crew[boat] for part in people)
+        crew = self._list_crew(boat)
+        aboard = all(part.paddler in crew for part in people)
         in_reach = all(part.source == boat and part.carried != "stowed" for part in items)
         skill = ground.trip.boats[boat].type.skill
         steers = asks.ask_steerer(skill, option)
@@ -181,7 +211,7 @@ class _Look:
         return (
             aboard
             and in_reach
-            and ground.has_place(boat, option)
+            and ground.has_place(boat, option, len(crew))
             and self._people_fill(slots, people)
             and self._items_fill(option.items, items)
         )

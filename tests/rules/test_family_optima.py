@@ -239,6 +239,23 @@ OPTIMA: dict[str, tuple[Told, Told]] = {
             AS_BASE,
         ),
     ),
+    "minders": (
+        # Eve, a guest, sits in one boat. While that one waits on the bank nobody there may mind
+        # her, so no team works there; the other boat has both throwers and both bags.
+        (
+            replace(BASE, people=BASE.people | {"Eve": "leading = 1"}, own={"Eve": "guest = true"}),
+            TEAL_WITHOUT,
+        ),
+        # Ana leads, steers Eve's boat and minds her while Cy throws.
+        (
+            replace(
+                BASE,
+                people=BASE.people | {"Eve": "leading = 1", "Ana": f"{STEERS}, leading = 2"},
+                own={"Eve": "guest = true"},
+            ),
+            AS_BASE,
+        ),
+    ),
     "things": (
         # Two bags of three can lie in one boat only; with the third and both throwers in it that
         # case is backed.

@@ -88,9 +88,9 @@ def _keeps_company(trip: Trip, sits: Mapping[str, str]) -> bool:
 def _may_crew(trip: Trip, boat: Boat, crew: frozenset[str]) -> bool:
     kind, hardest = boat.type, asks.hardest_class(trip, boat.name)
     aboard = [trip.paddlers[p] for p in crew]
-    level = asks.steerer_level(kind, hardest, guests_aboard=any(p.guest for p in aboard))
+    level = asks.boat_level(trip, boat.name, guests_aboard=any(p.guest for p in aboard))
     return asks.least_crew(kind, hardest) <= len(aboard) <= kind.seats and any(
-        p.level(kind.skill) >= level for p in aboard
+        p.level(kind.skill) >= level and not p.guest for p in aboard
     )
 
 
@@ -237,16 +237,23 @@ class _River:
     def _is_met(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
-            self._judge.can(variant, others, crew, unhurried=choice.unhurried)
+            self._judge.can(
+                variant, others, crew, unhurried=choice.unhurried, walk=self._walk(demand)
+            )
             for variant in self._list_ways(demand)
         )
 
     def _is_backed(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
-            self._judge.can_spare_any(variant, others, crew, unhurried=choice.unhurried)
+            self._judge.can_spare_any(
+                variant, others, crew, unhurried=choice.unhurried, walk=self._walk(demand)
+            )
             for variant in self._list_ways(demand)
         )
+
+    def _walk(self, demand: DemandKey) -> bool:
+        return self._trip.rapids[demand.rapid].guests_walk
 
 
 def _list_stations(trip: Trip, rapid: Rapid, order: tuple[str, ...]) -> Iterator[Pairs]:

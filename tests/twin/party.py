@@ -125,12 +125,11 @@ class Party:
 
     def _steer_well(self, boat: str, first: Sum) -> None:
         kind, lead = self.trip.boats[boat].type, self.trip.order.lead
-        hardest = asks.hardest_class(self.trip, boat)
         party = {p: self.trip.paddlers[p] for p in self.people[boat]}
         aboard = [number(1), *(self.sits[g, boat] for g, one in party.items() if one.guest)]
         for there in aboard if lead else ():
             guests = there != number(1)
-            level = max(lead, asks.steerer_level(kind, hardest, guests_aboard=guests))
+            level = max(lead, asks.boat_level(self.trip, boat, guests_aboard=guests))
             good = [p for p, q in party.items() if q.level(kind.skill) >= level and not q.guest]
             both = less(add([first, there]), number(1))
             self.program.at_most(both, add(self.sits[p, boat] for p in good))
@@ -153,12 +152,11 @@ class Party:
         for b, boat in self.trip.boats.items():
             party = {p: self.trip.paddlers[p] for p in self.people[b]}
             guests = [p for p, paddler in party.items() if paddler.guest]
-            hardest = asks.hardest_class(self.trip, b)
             for aboard, if_there in [
                 (False, number(1)),
                 *((True, self.sits[g, b]) for g in guests),
             ]:
-                level = asks.steerer_level(boat.type, hardest, guests_aboard=aboard)
+                level = asks.boat_level(self.trip, b, guests_aboard=aboard)
                 good = [
                     p for p, q in party.items() if q.level(boat.type.skill) >= level and not q.guest
                 ]
@@ -277,6 +275,11 @@ class Scene:
         self.stations = tuple(
             dict.fromkeys((*asks.stations_before(place), *asks.stations_after(place)))
         )
+        self.there = [
+            p
+            for p in party.people[runs]
+            if not (place.guests_walk and party.trip.paddlers[p].guest)
+        ]
         self._split: dict[tuple[str, str, str], dict[str, Sum]] = {}
 
     def stands(self, boat: str, station: str) -> Sum:
@@ -298,21 +301,22 @@ class Scene:
             whole = self.party.dealt(item, boat, ("worn", "quick"))
             count = self.party.trip.kit[item].count
             parts.append(self._at(("thing", item, boat), whole, count, station))
-        for p in self.party.people[boat]:
+        for p in self.there:
             paddler = self.party.trip.paddlers[p]
             if item in paddler.wears:
                 parts.append(times(paddler.wears[item], self.person_at(p, boat, station)))
         return add(parts)
 
     def crew_at(self, boat: str, station: str) -> Sum:
-        """Return how many people the boat brings to a station."""
-        return add(self.person_at(p, boat, station) for p in self.party.people[boat])
+        """Return how many people the boat brings to a station; who walks round is not there."""
+        return add(self.person_at(p, boat, station) for p in self.there)
 
     def paddles_at(self, boat: str, station: str) -> Sum:
         """Return how many crew paddles a boat that has them brings to a station."""
         if station not in self.stations:
             return {}
-        return less(self.crew_at(boat, station), self.stands(boat, station))
+        everybody = add(self.person_at(p, boat, station) for p in self.party.people[boat])
+        return less(everybody, self.stands(boat, station))
 
     def _at(self, key: tuple[str, str, str], whole: Sum, most: int, station: str) -> Sum:
         if station not in self.stations:

@@ -154,8 +154,12 @@ class PlainTrip:
     def _do_at_once(self, variant: Variant, key: DemandKey, done: Sum) -> None:
         scene = self.scenes[key.rapid, key.running]
         others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
-        persons = [self._person_places(slot, key.running) for slot in variant.persons]
-        self._fill(done, persons, self._people_at(scene, others, persons))
+        persons = [
+            self._person_places(slot, key.running, there=scene.there) for slot in variant.persons
+        ]
+        minders = self._list_minders(variant, key, done)
+        teams = [*persons, *(places for places, _ in minders)]
+        self._fill(done, persons, self._people_at(scene, others, teams), minders)
         for site in dict.fromkeys(slot.site for slot in variant.items):
             items = [self._item_places(slot) for slot in variant.items if slot.site == site]
             used = self._fill(done, items, self._things_at(scene, others, items))
@@ -164,6 +168,41 @@ class PlainTrip:
                 people = add(scene.crew_at(b, site) for b in others)
                 self.program.at_most(carried, times(HANDS, people))
         self._deal_boats(variant.boats, scene, others, done)
+
+    def _list_minders(
+        self, variant: Variant, key: DemandKey, done: Sum
+    ) -> list[tuple[Places, Sum]]:
+        """Return for each bank of the team the guides, and how many of them must mind guests.
+
+        So many that 8 times their number and that of those in charge besides reach the guests'.
+        """
+        scene, figures = self.scenes[key.rapid, key.running], self.trip.catalog.figures
+        there = [p for p in scene.there if self.trip.paddlers[p].guest]
+        guide = [p for p in scene.there if self._is_guide(p)]
+        minders = []
+        for bank in BANKS:
+            if not there or not any(bank in slot.sites for slot in variant.persons):
+                continue
+            guests = add(
+                scene.person_at(p, b, bank)
+                for p in there
+                for b in self.trip.rapids[key.rapid].boats
+                if b != key.running
+            )
+            leads = sum(
+                slot.count for slot in variant.persons
+                if slot.role == "in charge" and slot.sites == (bank,)
+            )  # fmt: skip
+            asked = self.program.new(len(there))
+            nobody = times(len(there), less(number(1), done))
+            minded = add([asked, number(leads), nobody])
+            self.program.at_most(guests, times(figures.guests_per_guide, minded))
+            minders.append((Places(len(there), tuple((p, bank) for p in guide)), asked))
+        return minders
+
+    def _is_guide(self, paddler: str) -> bool:
+        one = self.trip.paddlers[paddler]
+        return not one.guest and one.level("leading") >= self.trip.catalog.figures.guide_leading
 
     def _do_unhurried(self, variant: Variant, key: DemandKey, done: Sum) -> None:
         others = [b for b in self.trip.rapids[key.rapid].boats if b != key.running]
@@ -178,21 +217,29 @@ class PlainTrip:
         self._fill(done, persons, people)
         items = [self._item_places(slot, "") for slot in variant.items]
         names = {name for places in items for name, _ in places.fill}
-        things = {(name, ""): self._count_in(name, others, stowed=True) for name in names}
+        things = {(name, ""): self._count_in(name, others) for name in names}
         self._fill(done, items, things)
 
     def _fill(
-        self, done: Sum, slots: Sequence[Places], stock: Mapping[tuple[str, str], Sum]
+        self,
+        done: Sum,
+        slots: Sequence[Places],
+        stock: Mapping[tuple[str, str], Sum],
+        more: Sequence[tuple[Places, Sum]] = (),
     ) -> dict[tuple[str, str], Sum]:
-        """Ask that all places are filled if `done`, from the stock; return what is used of it."""
+        """Ask that all places are filled if `done`, from the stock; return what is used of it.
+
+        `more`: further places, each with the sum that says how many of them.
+        """
         used: dict[tuple[str, str], list[Sum]] = {}
-        for places in slots:
+        asked = [(places, times(places.count, done)) for places in slots]
+        for places, many in (*asked, *more):
             columns = []
             for source in places.fill:
                 column = self.program.new(places.count)
                 columns.append(column)
                 used.setdefault(source, []).append(column)
-            self.program.at_most(times(places.count, done), add(columns))
+            self.program.at_most(many, add(columns))
         sums = {source: add(columns) for source, columns in used.items()}
         for source, use in sums.items():
             self.program.at_most(use, stock[source])
@@ -201,10 +248,14 @@ class PlainTrip:
     # --- who and what may fill a place ----------------------------------------------------------
 
     def _person_places(
-        self, slot: PersonSlot, boat: str, sites: tuple[str, ...] | None = None
+        self,
+        slot: PersonSlot,
+        boat: str,
+        sites: tuple[str, ...] | None = None,
+        there: Sequence[str] | None = None,
     ) -> Places:
-        """Return places and who of the boat's leg may fill them."""
-        able = self._list_able(slot.ask, boat)
+        """Return places and who of the boat's leg, and of those `there`, may fill them."""
+        able = [p for p in self._list_able(slot.ask, boat) if there is None or p in there]
         where = slot.sites if sites is None else sites
         return Places(slot.count, tuple((p, site) for p in able for site in where))
 
@@ -255,8 +306,12 @@ class PlainTrip:
             stock[name, site] = add(parts)
         return stock
 
-    def _count_in(self, name: str, boats: list[str], *, stowed: bool) -> Sum:
-        """Return how many of an item, or of crew paddles, some boats have wherever they stand."""
+    def _count_in(self, name: str, boats: list[str], aboard: Sequence[str] | None = None) -> Sum:
+        """Return how many of an item, or of crew paddles, some boats have wherever they stand.
+
+        In reach of those `aboard` where it is given: what others wear is not there.
+        """
+        stowed = aboard is None
         parts: list[Sum] = []
         places = ("worn", "quick", "stowed") if stowed else ("worn", "quick")
         for b in boats:
@@ -265,7 +320,7 @@ class PlainTrip:
                     parts.append(less(self.party.crew(b), number(1)))
                 continue
             parts.append(self.party.dealt(name, b, places))
-            for p in self.party.people[b]:
+            for p in self.party.people[b] if aboard is None else aboard:
                 worn = self.trip.paddlers[p].wears.get(name, 0)
                 parts.append(times(worn, self.party.sits[p, b]))
         return add(parts)
@@ -339,17 +394,19 @@ class PlainTrip:
         self.program.at_most(works, add(stands))
         kind = self.trip.boats[boat].type
         steers = asks.ask_steerer(kind.skill, option)
-        free = less(number(kind.seats + kind.deck_places), self.party.crew(boat))
+        crew_size = add(self.party.sits[p, boat] for p in scene.there)
+        free = less(number(kind.seats + kind.deck_places), crew_size)
         self.program.at_most(times(option.free_places, works), free)
+        able = [p for p in self._list_able(steers, boat) if p in scene.there]
         persons = [
-            Places(1, tuple((p, "") for p in self._list_able(steers, boat))),
-            *(self._person_places(s, boat, ("",)) for s in option.persons),
+            Places(1, tuple((p, "") for p in able)),
+            *(self._person_places(s, boat, ("",), scene.there) for s in option.persons),
         ]
         crew = {(p, ""): self.party.sits[p, boat] for p in self.party.people[boat]}
         self._fill(works, persons, crew)
         items = [self._item_places(s, "") for s in option.items]
         names = {name for places in items for name, _ in places.fill}
-        aboard = {(name, ""): self._count_in(name, [boat], stowed=False) for name in names}
+        aboard = {(name, ""): self._count_in(name, [boat], scene.there) for name in names}
         self._fill(works, items, aboard)
         return works
 

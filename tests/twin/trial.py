@@ -50,6 +50,7 @@ class Field:
     things: tuple[tuple[str, str, int], ...]  # (site, item, count)
     standing: Standing
     crew: int = 0  # of the running boat
+    walk: bool = False  # guests walk round: they are not among `people`
 
     def count_people(self, site: str) -> int:
         """Return how many people are at a site."""
@@ -71,21 +72,36 @@ class Judge:
         self._fill_boats = lru_cache(maxsize=None)(self._try_boats)
         self._can_do = lru_cache(maxsize=None)(self._try_work)
 
-    def can(self, variant: Variant, standing: Standing, crew: int, *, unhurried: bool) -> bool:
+    def can(
+        self,
+        variant: Variant,
+        standing: Standing,
+        crew: int,
+        *,
+        unhurried: bool,
+        walk: bool = False,
+    ) -> bool:
         """Say whether the variant can be done by these boats, for so many in the running one."""
-        field = self._look(standing, unhurried=unhurried, paddles=True)
+        field = self._look(standing, unhurried=unhurried, paddles=True, walk=walk)
         field = replace(field, crew=crew)
         return self._is_possible(variant, field, unhurried=unhurried)
 
     def can_spare_any(
-        self, variant: Variant, standing: Standing, crew: int, *, unhurried: bool
+        self,
+        variant: Variant,
+        standing: Standing,
+        crew: int,
+        *,
+        unhurried: bool,
+        walk: bool = False,
     ) -> bool:
         """Say whether it can be done without crew paddles and without any one person or thing.
 
         A lost person's things stay; a boat at work counts as it is, and any one may be missing. A
         boat that unhurried work takes along is there.
         """
-        field = replace(self._look(standing, unhurried=unhurried, paddles=False), crew=crew)
+        field = self._look(standing, unhurried=unhurried, paddles=False, walk=walk)
+        field = replace(field, crew=crew)
         losses = [field]
         losses += [
             replace(field, people=field.people[:n] + field.people[n + 1 :])
@@ -106,21 +122,33 @@ class Judge:
 
     # --- what is there --------------------------------------------------------------------------
 
-    def _find_field(self, standing: Standing, *, unhurried: bool, paddles: bool) -> Field:
+    def _find_field(
+        self, standing: Standing, *, unhurried: bool, paddles: bool, walk: bool
+    ) -> Field:
         people: list[tuple[str, str]] = []
         things: Counter[tuple[str, str]] = Counter()
         for full, station in standing:
             if station == "afloat" and not unhurried:
                 continue  # who waits afloat is on no bank
             site = EVERYWHERE if unhurried else station
-            people += [(site, p) for p in sorted(full.crew)]
-            for name, count in (*full.reach, *(full.stowed if unhurried else ())):
+            there = full if unhurried or not walk else self._send_round(full)
+            people += [(site, p) for p in sorted(there.crew)]
+            for name, count in (*there.reach, *(full.stowed if unhurried else ())):
                 things[site, name] += count
             if paddles:
                 for name, count in self._list_paddles(full):
                     things[site, name] += count
         rows = tuple((site, name, count) for (site, name), count in sorted(things.items()))
-        return Field(tuple(sorted(people)), rows, standing)
+        return Field(tuple(sorted(people)), rows, standing, walk and not unhurried)
+
+    def _send_round(self, full: Boatful) -> Boatful:
+        """Return the boat without its guests and what they wear; nothing is dealt to guests."""
+        guests = [p for p in full.crew if self._trip.paddlers[p].guest]
+        reach = Counter(dict(full.reach))
+        for p in guests:
+            reach.subtract(self._trip.paddlers[p].wears)
+        left = tuple(sorted((name, n) for name, n in reach.items() if n))
+        return replace(full, crew=full.crew - set(guests), reach=left)
 
     def _list_paddles(self, full: Boatful) -> Things:
         boat = self._trip.boats[full.boat]
@@ -142,10 +170,12 @@ class Judge:
         if unhurried:
             persons = tuple(replace(slot, sites=(EVERYWHERE,)) for slot in persons)
             items = tuple(replace(slot, site=EVERYWHERE) for slot in items)
+        else:
+            persons = (*persons, *self._list_minders(persons, field))
         return (
             self._fill_people(persons, field.people)
             and all(self._fill_site(items, site, field) for site in {slot.site for slot in items})
-            and self._fill_boats(variant.boats, field.standing)
+            and self._fill_boats(variant.boats, field.standing, walk=field.walk)
         )
 
     def _take_all(self, slot: CatchSlot, field: Field) -> bool:
@@ -168,6 +198,33 @@ class Judge:
             if station == "afloat" and any(self._can_do(full, o) for o in slot.options):
                 afloat += kind.seats - len(full.crew) + kind.deck_places
         return ashore + afloat >= field.crew and not (slot.both and 0 in {ashore, afloat})
+
+    def _list_minders(self, team: tuple[PersonSlot, ...], field: Field) -> list[PersonSlot]:
+        """Return a place for each guide a bank of the team needs beside it: one for 8 guests.
+
+        The guests are those of the boats that stand there, a lost one too. One in charge with a
+        place of his own on the bank stands in for a guide.
+        """
+        figures = self._trip.catalog.figures
+        guide = Ask(skills=(("leading", figures.guide_leading),))
+        places = []
+        for bank in ("left", "right"):
+            guests = sum(
+                self._trip.paddlers[p].guest and not field.walk
+                for full, station in field.standing
+                for p in full.crew
+                if station == bank
+            )
+            leads = sum(
+                slot.count for slot in team
+                if slot.role == "in charge" and slot.sites == (bank,)
+            )  # fmt: skip
+            asked = 0
+            while (asked + leads) * figures.guests_per_guide < guests:
+                asked += 1
+            if asked and any(bank in slot.sites for slot in team):
+                places.append(PersonSlot("guide", (bank,), guide, asked))
+        return places
 
     def _fill_site(self, items: tuple[ItemSlot, ...], site: str, field: Field) -> bool:
         slots = tuple(slot for slot in items if slot.site == site)
@@ -206,7 +263,7 @@ class Judge:
                 return True
         return False
 
-    def _try_boats(self, slots: tuple[BoatSlot, ...], standing: Standing) -> bool:
+    def _try_boats(self, slots: tuple[BoatSlot, ...], standing: Standing, *, walk: bool) -> bool:
         """Try every boat for the first work, then the others for the rest."""
         if not slots:
             return True
@@ -215,22 +272,23 @@ class Judge:
             rest = (replace(first, count=first.count - 1), *rest)
         return any(
             station in first.stations
-            and any(self._can_do(full, option) for option in first.options)
-            and self._fill_boats(rest, standing[:n] + standing[n + 1 :])
+            and any(self._can_do(full, option, walk=walk) for option in first.options)
+            and self._fill_boats(rest, standing[:n] + standing[n + 1 :], walk=walk)
             for n, (full, station) in enumerate(standing)
         )
 
-    def _try_work(self, full: Boatful, option: BoatOption) -> bool:
+    def _try_work(self, full: Boatful, option: BoatOption, *, walk: bool) -> bool:
         """Try whether a boat's own crew and things do a work, one of the crew steering it."""
         kind = self._trip.boats[full.boat].type
         if kind.craft not in option.crafts:
             return False
-        if kind.seats - len(full.crew) + kind.deck_places < option.free_places:
+        there = self._send_round(full) if walk else full
+        if kind.seats - len(there.crew) + kind.deck_places < option.free_places:
             return False
         steers = asks.ask_steerer(kind.skill, option)
         slots = (PersonSlot("steers", ("aboard",), steers), *option.persons)
-        crew = tuple(("aboard", p) for p in sorted(full.crew))
-        things = (*full.reach, *self._list_paddles(full))
+        crew = tuple(("aboard", p) for p in sorted(there.crew))
+        things = (*there.reach, *self._list_paddles(full))
         return self._fill_people(slots, crew) and self._fill_things(option.items, things, 99)
 
     def _is_able(self, person: str, ask: Ask) -> bool:
