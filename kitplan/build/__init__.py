@@ -99,16 +99,16 @@ class TripModel:
         """
         if all(choice.unhurried for choice in risk.choices):
             return [Moment(rapid.name, None, (boat,)) for boat in risk.running]
-        return [Moment(rapid.name, k, risk.running) for k in range(self.v.count_places(rapid))]
+        return [Moment(rapid.name, k, risk.running) for k in range(len(rapid.boats))]
 
     def _miss(self, literal: cp_model.IntVar, moment: Moment) -> Linear:
         """Return 1 where one of the moment's boats runs then and the literal does not hold."""
         if moment.place is None:
             return 1 - literal
-        at_risk = add_up(self.v.place[b, moment.place] for b in moment.running)
-        leg = self.trip.leg_of(moment.rapid)
-        if set(moment.running) == set(leg.boats):
+        rapid = self.trip.rapids[moment.rapid]
+        if set(moment.running) == set(rapid.boats):
             return 1 - literal
+        at_risk = add_up(self.v.runs(rapid, b, moment.place) for b in moment.running)
         miss = self.model.new_bool_var("")
         self.model.add(miss >= at_risk - literal)
         return miss
@@ -130,7 +130,8 @@ class TripModel:
             return by_boat[0]
         literal = self.model.new_bool_var("")
         for boat, ways in zip(moment.running, by_boat, strict=True):
-            self.model.add_bool_or(ways).only_enforce_if(literal, self.v.place[boat, moment.place])
+            runs = self.v.runs(self.trip.rapids[moment.rapid], boat, moment.place)
+            self.model.add_bool_or(ways).only_enforce_if(literal, runs)
         return [literal]
 
     def _add_demand(self, choice: Choice, moment: Moment) -> cp_model.IntVar:

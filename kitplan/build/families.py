@@ -216,6 +216,27 @@ class Rules:
                 ranked = sorted(leg.boats, key=lambda b: given.index(self.trip.boats[b].called))
                 for k, b in enumerate(ranked):
                     self.v.model.add(self.v.place[b, k] == 1)
+        self._add_pairs()
+        self._add_ranks()
+
+    def _add_pairs(self) -> None:
+        """Of two boats the one ahead has run before the other one runs: no a[b,c] else."""
+        for (b, c), ahead in self.v.ahead.items():
+            for first, second, literal in ((b, c, ahead), (c, b, ~ahead)):
+                for k in range(len(self.trip.legs[self.trip.boats[b].leg].boats)):
+                    has_run = add_up(self.v.place[first, j] for j in range(k))
+                    runs = self.v.place[second, k]
+                    self.v.model.add(has_run >= runs).only_enforce_if(literal)
+
+    def _add_ranks(self) -> None:
+        """Rank the boats of a group: sum over k of k rank[b,k] = sum over c of a[c,b]."""
+        for boats in self.v.list_groups():
+            for n, b in enumerate(boats):
+                ranks = [self.v.rank[boats, b, k] for k in range(len(boats))]
+                self.v.model.add_exactly_one(ranks)
+                self.v.model.add_exactly_one(self.v.rank[boats, c, n] for c in boats)
+                earlier = add_up(self.v.comes_first(c, b) for c in boats if c != b)
+                self.v.model.add(add_up(k * one for k, one in enumerate(ranks)) == earlier)
 
     def add_lead(self) -> None:
         """Ask the first boat's steerer for his level: o[b,0] <= sum over able p of st[p,b]."""
@@ -247,11 +268,11 @@ class Rules:
         """Whoever runs, each other boat waits at one station, of those before or after its run."""
         for rapid in self.v.rapids:
             for b in sorted(rapid.boats):
-                for k in range(self.v.count_places(rapid)):
-                    run = self.v.has_run(b, k)
+                for k in range(len(rapid.boats)):
+                    run = self.v.has_run(rapid, b, k)
                     before = self._list_waits(rapid.name, b, k, BEFORE)
                     after = self._list_waits(rapid.name, b, k, AFTER)
-                    self.v.model.add(add_up(before) == 1 - run - self.v.place[b, k])
+                    self.v.model.add(add_up(before) == 1 - run - self.v.runs(rapid, b, k))
                     self.v.model.add(add_up(after) == run)
 
     def _list_waits(self, rapid: str, boat: str, k: int, when: str) -> list[cp_model.IntVar]:
@@ -285,21 +306,15 @@ class Rules:
 
     def _add_room(self, rapid: Rapid, station: Station, room: int) -> None:
         """While a boat of the rapid runs, the others at a station take no more than its room."""
-        for k in range(self.v.count_places(rapid)):
+        for k in range(len(rapid.boats)):
             taken = {
                 b: self.trip.boats[b].type.room * self.v.wait[b, rapid.name, k, station]
                 for b in sorted(rapid.boats)
                 if (b, rapid.name, k, station) in self.v.wait
             }
             most = sum(self.trip.boats[b].type.room for b in taken)
-            if most <= room:
-                continue
-            constraint = self.v.model.add(add_up(taken.values()) <= room)
-            if len(rapid.boats) < self.v.count_places(rapid):
-                runs = self.v.model.new_bool_var(f"runs[{rapid.name},{k},{','.join(station)}]")
-                here = add_up(self.v.place[b, k] for b in sorted(rapid.boats))
-                self.v.model.add(here <= runs)
-                constraint.only_enforce_if(runs)
+            if most > room:
+                self.v.model.add(add_up(taken.values()) <= room)
 
 
 FAMILIES: dict[str, Callable[[Rules], None]] = {

@@ -6,6 +6,7 @@ before anything is created, so that the same trip gives the same model.
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
@@ -34,9 +35,10 @@ def add_up(terms: Iterable[cp_model.LinearExprT]) -> Linear:
 class Variables:
     """What the solver decides for a trip at the given rapids, in the legs that these lie in.
 
-    `place[b, k]`: the boat is the k-th of its leg to run, counted from 0. `wait[b, rapid, k, s]`:
-    while the k-th boat runs, the boat has not run and waits so (`s` is ("before", station)), or
-    has run (("after", station)).
+    `place[b, k]`: the boat is the k-th of its leg to run, counted from 0; `rank[boats, b, k]`: the
+    k-th of those that pass a rapid by themselves. `ahead[b, c]`: one runs before the other.
+    `wait[b, rapid, k, s]`: while the k-th boat of a rapid runs, the boat has not run and waits so
+    (`s` is ("before", station)), or has run (("after", station)).
     """
 
     def __init__(self, trip: Trip, rapids: Iterable[str], *, all_legs: bool = True) -> None:
@@ -61,6 +63,8 @@ class Variables:
         }
         self.pack = self._create_packing()
         self.place = self._create_order()
+        self.ahead = self._create_pairs()
+        self.rank = self._create_ranks()
         self.held = self._create_stations()
         self.wait = self._create_waits()
         self.decided = len(self.model.proto.variables)  # so many variables are decisions
@@ -103,6 +107,23 @@ class Variables:
             for k in range(len(leg.boats))
         }
 
+    def list_groups(self) -> list[tuple[str, ...]]:
+        """Return the boats of rapids that only a part of a leg's boats pass, each group once."""
+        groups = {tuple(sorted(r.boats)) for r in self.rapids}
+        return sorted(groups - {tuple(sorted(leg.boats)) for leg in self.legs})
+
+    def _create_pairs(self) -> dict[tuple[str, str], cp_model.IntVar]:
+        pairs = {pair for boats in self.list_groups() for pair in combinations(boats, 2)}
+        return {(b, c): self.model.new_bool_var(f"ahead[{b},{c}]") for b, c in sorted(pairs)}
+
+    def _create_ranks(self) -> dict[tuple[tuple[str, ...], str, int], cp_model.IntVar]:
+        return {
+            (boats, b, k): self.model.new_bool_var(f"rank[{','.join(boats)},{b},{k}]")
+            for boats in self.list_groups()
+            for b in boats
+            for k in range(len(boats))
+        }
+
     def _create_stations(self) -> dict[tuple[str, str, Station], cp_model.IntVar]:
         return {
             (b, rapid.name, s): self.model.new_bool_var(f"station[{b},{rapid.name},{','.join(s)}]")
@@ -115,7 +136,7 @@ class Variables:
     def _create_waits(self) -> dict[tuple[str, str, int, Station], cp_model.IntVar]:
         waits = {}
         for rapid in self.rapids:
-            last = self.count_places(rapid) - 1
+            last = len(rapid.boats) - 1
             for b in sorted(rapid.boats):
                 for k in range(last + 1):
                     for s in list_stations(rapid):
@@ -127,13 +148,21 @@ class Variables:
 
     # --- order ----------------------------------------------------------------------------------
 
-    def count_places(self, rapid: Rapid) -> int:
-        """Return how many boats run in the leg of a rapid, there or elsewhere."""
-        return len(self.trip.legs[rapid.leg].boats)
+    def runs(self, rapid: Rapid, boat: str, k: int) -> cp_model.IntVar:
+        """Return the literal of the boat being the k-th of those at the rapid to run."""
+        group = tuple(sorted(rapid.boats))
+        key = (group, boat, k)
+        return self.rank[key] if key in self.rank else self.place[boat, k]
 
-    def has_run(self, boat: str, k: int) -> Linear:
-        """Return 1 if the boat runs before the k-th one, else 0."""
-        return add_up(self.place[boat, earlier] for earlier in range(k))
+    def has_run(self, rapid: Rapid, boat: str, k: int) -> Linear:
+        """Return 1 if the boat runs before the k-th one at the rapid, else 0."""
+        return add_up(self.runs(rapid, boat, earlier) for earlier in range(k))
+
+    def comes_first(self, boat: str, other: str) -> cp_model.LinearExprT:
+        """Return 1 if one boat of a group runs before another one of it, else 0."""
+        if (boat, other) in self.ahead:
+            return self.ahead[boat, other]
+        return 1 - self.ahead[other, boat]
 
     def list_waits(self, boat: str, rapid: str, k: int, station: str) -> list[cp_model.IntVar]:
         """Return the literals of which one holds if the boat is there while the k-th one runs."""

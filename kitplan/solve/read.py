@@ -50,16 +50,10 @@ def _read_stations(
 ) -> Iterator[tuple[tuple[str, str, str], str]]:
     """Yield where each boat waits while each other one that is there runs."""
     trip = variables.trip
-    place = {b: k for leg in variables.legs for k, b in enumerate(_of_leg(order, leg))}
     waits = {key: variable for key, variable in variables.wait.items() if read(variable)}
     for boat, rapid, k, (_, station) in sorted(waits):
-        for running in trip.rapids[rapid].boats:
-            if place[running] == k:
-                yield (rapid, boat, running), station
-
-
-def _of_leg(order: tuple[str, ...], leg: Leg) -> list[str]:
-    return [b for b in order if b in leg.boats]
+        running = [b for b in order if b in trip.rapids[rapid].boats][k]
+        yield (rapid, boat, running), station
 
 
 def name_wearers(
