@@ -148,7 +148,7 @@ class Cover:
             rapid, k = when
             for boat in sorted(self.trip.rapids[rapid].boats):
                 fits = self.v.model.add(self._crew(boat) <= variant.crew_at_most)
-                fits.only_enforce_if(literal, self.v.place[boat, k])
+                fits.only_enforce_if(literal, self.v.runs(self.trip.rapids[rapid], boat, k))
         return [self._literal[key]]
 
     def _crew(self, boat: str) -> Linear:
@@ -363,7 +363,7 @@ class Cover:
             most = max(self.trip.boats[b].type.seats for b in boats)
             number = self.v.model.new_int_var(0, most, f"swimmers[{len(self._number)}]")
             for boat in boats:
-                runs = self.v.place[boat, k]
+                runs = self.v.runs(self.trip.rapids[rapid], boat, k)
                 self.v.model.add(number >= self._crew(boat)).only_enforce_if(runs)
             self._number[key] = number
         return self._number[key]
