@@ -42,16 +42,12 @@ class Thing:
 
 @dataclass(frozen=True, slots=True, order=True)
 class PersonSlot:
-    """`count` places for persons who stand at one of `sites` and answer `ask`.
-
-    `minds`: whoever fills one is a guide with free hands there, who minds guests as well.
-    """
+    """`count` places for persons who stand at one of `sites` and answer `ask`."""
 
     role: str
     sites: tuple[str, ...]
     ask: Ask
     count: int = 1
-    minds: bool = False
 
 
 @dataclass(frozen=True, slots=True, order=True)

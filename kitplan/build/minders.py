@@ -26,11 +26,11 @@ if TYPE_CHECKING:
 
 
 class Asked(NamedTuple):
-    """A condition of the team and of the guides who mind: those of `banks`, beside it."""
+    """A condition of the team and of the guides who mind: on `banks`."""
 
     sees: frozenset[tuple[str, str]]
     places: int
-    minding: tuple[tuple[str, int], ...]  # bank, and how many of the team mind there themselves
+    banks: tuple[str, ...]
 
 
 class Minders:
@@ -46,8 +46,8 @@ class Minders:
         self._guests = {
             name: (guests & set(trip.leg_of(name).paddlers)) - walkers[name] for name in trip.rapids
         }
-        self._count: dict[tuple[When, str, int], cp_model.IntVar] = {}
-        self._any: dict[tuple[When, str, int], cp_model.IntVar] = {}
+        self._count: dict[tuple[When, str], cp_model.IntVar] = {}
+        self._any: dict[tuple[When, str], cp_model.IntVar] = {}
 
     def list_asked(
         self, persons: Sequence[PersonSlot], sights: Sights, rapid: str, guides: frozenset[str]
@@ -59,14 +59,13 @@ class Minders:
         types = [*sights, *((there, 0) for there in mind.values())]
         conditions: list[Condition[tuple[str, str]]] = list_conditions(types) if mind else []
         for condition in conditions:
-            banks = [bank for bank, there in mind.items() if there <= condition.sees]
-            minding = tuple((bank, asks.count_minding(persons, bank)) for bank in banks)
-            if minding:
-                yield Asked(condition.sees, condition.places, minding)
+            banks = tuple(bank for bank, there in mind.items() if there <= condition.sees)
+            if banks:
+                yield Asked(condition.sees, condition.places, banks)
 
     def count(self, asked: Asked, when: When) -> Linear:
         """Return how many guides the banks of a condition ask for beside the team."""
-        return add_up(self._get(bank, led, when) for bank, led in asked.minding)
+        return add_up(self._get(bank, when) for bank in asked.banks)
 
     def spare(self, asked: Asked, when: When) -> Linear:
         """Return one where any place of a condition is to be filled at all, after one loss too.
@@ -75,18 +74,18 @@ class Minders:
         """
         if asked.places:
             return add_up([1])
-        return add_up(self._need(bank, led, when) for bank, led in asked.minding)
+        return add_up(self._need(bank, when) for bank in asked.banks)
 
-    def _get(self, bank: str, led: int, when: When) -> cp_model.IntVar:
-        """Return at least (guests on the bank) / 8, less those of the team who mind, and 0."""
-        key = (when, bank, led)
+    def _get(self, bank: str, when: When) -> cp_model.IntVar:
+        """Return at least (guests on the bank) / 8, or what the catalogue has instead of 8."""
+        key = (when, bank)
         if key not in self._count:
             rapid, k = when
             each, model = self.figures.guests_per_guide, self.v.model
-            count = model.new_int_var(0, self._most(rapid), f"minders[{rapid},{k},{bank},{led}]")
+            count = model.new_int_var(0, self._most(rapid), f"minders[{rapid},{k},{bank}]")
             boats = sorted(self.v.trip.rapids[rapid].boats)
             there = add_up(self.v.crowd_at(self._guests[rapid], b, when, bank) for b in boats)
-            model.add(each * count + each * led >= there)
+            model.add(each * count >= there)
             self._count[key] = count
         return self._count[key]
 
@@ -94,10 +93,10 @@ class Minders:
         """Return the most guides that the guests at a rapid can ask for."""
         return -(-len(self._guests[rapid]) // self.figures.guests_per_guide)
 
-    def _need(self, bank: str, led: int, when: When) -> cp_model.IntVar:
-        key = (when, bank, led)
+    def _need(self, bank: str, when: When) -> cp_model.IntVar:
+        key = (when, bank)
         if key not in self._any:
-            need = self.v.model.new_bool_var(f"minded[{when[0]},{when[1]},{bank},{led}]")
-            self.v.model.add(self._get(bank, led, when) <= self._most(when[0]) * need)
+            need = self.v.model.new_bool_var(f"minded[{when[0]},{when[1]},{bank}]")
+            self.v.model.add(self._get(bank, when) <= self._most(when[0]) * need)
             self._any[key] = need
         return self._any[key]

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from kitplan.demands import Ask, PersonSlot, Variant
 
-    Places = list[tuple[frozenset[str], frozenset[str], bool]]
+    Places = list[tuple[frozenset[str], frozenset[str]]]
 
 
 def drop_needless(
@@ -25,12 +25,11 @@ def drop_needless(
 ) -> list[Variant]:
     """Return the variants that no other makes needless, in their order; of equal ones the first.
 
-    Where guests are `minded`, a variant that asks for minders on more banks asks for more, and
-    only one who minds stands in for one who does.
+    Where guests are `minded`, a variant that asks for minders on more banks asks for more.
     """
     kept: list[tuple[Variant, Places]] = []
     for variant in variants:
-        places = _list_places(variant.persons, able, minded=minded)
+        places = _list_places(variant.persons, able)
         if any(_asks_no_more(other, variant, held, places, minded=minded) for other, held in kept):
             continue
         kept = [
@@ -42,15 +41,9 @@ def drop_needless(
     return [variant for variant, _ in kept]
 
 
-def _list_places(
-    slots: Sequence[PersonSlot], able: Callable[[Ask], frozenset[str]], *, minded: bool
-) -> Places:
-    """Return for each single place where one may stand, who may fill it, and whether he minds."""
-    return [
-        (frozenset(slot.sites), able(slot.ask), minded and slot.minds)
-        for slot in slots
-        for _ in range(slot.count)
-    ]
+def _list_places(slots: Sequence[PersonSlot], able: Callable[[Ask], frozenset[str]]) -> Places:
+    """Return for each single place where one may stand and who may fill it."""
+    return [(frozenset(slot.sites), able(slot.ask)) for slot in slots for _ in range(slot.count)]
 
 
 def _asks_no_more(
@@ -68,12 +61,8 @@ def _asks_no_more(
     if minded and not set(minded_banks(less.persons)) <= set(minded_banks(more.persons)):
         return False
     sees = [
-        [
-            k
-            for k, (sites, people, mind) in enumerate(places)
-            if sites <= wide and people <= names and mind == minds
-        ]
-        for wide, names, minds in fewer
+        [k for k, (sites, people) in enumerate(places) if sites <= wide and people <= names]
+        for wide, names in fewer
     ]
     return len(match(dict(enumerate(sees)))) == len(sees)
 

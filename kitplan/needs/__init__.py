@@ -2,7 +2,7 @@
 
 from kitplan.needs.derive import derive_needs
 from kitplan.needs.lining import find_lining, list_linings
-from kitplan.needs.minders import MINDS, ask_guide, count_minding, list_minders, minded_banks
+from kitplan.needs.minders import MINDS, ask_guide, list_minders, minded_banks
 from kitplan.needs.roster import (
     able,
     ask_steerer,
@@ -33,7 +33,6 @@ __all__ = [
     "ask_guide",
     "ask_steerer",
     "boat_level",
-    "count_minding",
     "counts",
     "crew_paddles",
     "derive_needs",

@@ -18,7 +18,6 @@ class Place:
     ask: Ask
     may_lead: bool = False
     line_hand: bool = False
-    minds: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """Who minds the guests on a bank: guides there who have no hands-on role.
 
-Asked of every bank on which a team of an at-once technique has a place. One in charge besides has
-free hands and minds guests as well, so that so many fewer guides are asked beside him.
+Asked of every bank on which a team of an at-once technique has a place. Who is in charge has his
+mind on the work, and minds nobody.
 """
 
 from __future__ import annotations
@@ -30,11 +30,6 @@ def minded_banks(persons: Iterable[PersonSlot]) -> tuple[str, ...]:
     return tuple(bank for bank in BANKS if bank in sites)
 
 
-def count_minding(persons: Iterable[PersonSlot], bank: str) -> int:
-    """Return how many of a team's places on a bank are held by guides with free hands."""
-    return sum(slot.count for slot in persons if slot.minds and slot.sites == (bank,))
-
-
 def list_minders(
     persons: tuple[PersonSlot, ...], guests: Mapping[str, int], figures: Figures
 ) -> tuple[PersonSlot, ...]:
@@ -42,7 +37,6 @@ def list_minders(
     places = []
     for bank in minded_banks(persons):
         asked = -(-guests.get(bank, 0) // figures.guests_per_guide)
-        besides = asked - count_minding(persons, bank)
-        if besides > 0:
-            places.append(PersonSlot(MINDS, (bank,), ask_guide(figures), besides))
+        if asked:
+            places.append(PersonSlot(MINDS, (bank,), ask_guide(figures), asked))
     return tuple(places)

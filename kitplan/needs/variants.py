@@ -238,8 +238,7 @@ def _add_in_charge(draft: Draft, setting: Setting) -> Iterator[Draft]:
         return
     site = _lead_sites(draft, setting)
     ask = Ask((("leading", level),), wears=figures.role_wears)
-    minds = site in {("left",), ("right",)} and level >= figures.guide_leading
-    yield draft.add("one in charge besides", places=(Place(IN_CHARGE, site, ask, minds=minds),))
+    yield draft.add("one in charge besides", places=(Place(IN_CHARGE, site, ask),))
     for place in dict.fromkeys(p for p in draft.places if p.may_lead and p.sites == site):
         narrowed = replace(place, ask=raise_skill(place.ask, "leading", level))
         said = f"{place.role} is in charge as well"
@@ -260,7 +259,7 @@ def _finish(draft: Draft) -> Variant:
     """Return the variant with equal places counted together, in a fixed order."""
     persons: dict[PersonSlot, int] = {}
     for place in draft.places:
-        slot = PersonSlot(place.role, place.sites, place.ask, minds=place.minds)
+        slot = PersonSlot(place.role, place.sites, place.ask)
         persons[slot] = persons.get(slot, 0) + 1
     items: dict[ItemSlot, int] = {}
     for item in draft.items:

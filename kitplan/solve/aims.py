@@ -71,7 +71,7 @@ class SolveOptions:
     more at its values, so that the way there leaves no trace.
     """
 
-    time_limit_s: float = 120.0
+    time_limit_s: float = 240.0
     workers: int = 2
     fast: bool = False
     aims: tuple[str, ...] = ALL_AIMS

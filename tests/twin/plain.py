@@ -174,7 +174,7 @@ class PlainTrip:
     ) -> list[tuple[Places, Sum]]:
         """Return for each bank of the team the guides, and how many of them must mind guests.
 
-        So many that 8 times their number and that of those in charge besides reach the guests'.
+        So many that 8 times their number reach the guests'.
         """
         scene, figures = self.scenes[key.rapid, key.running], self.trip.catalog.figures
         there = [p for p in scene.there if self.trip.paddlers[p].guest]
@@ -189,13 +189,9 @@ class PlainTrip:
                 for b in self.trip.rapids[key.rapid].boats
                 if b != key.running
             )
-            leads = sum(
-                slot.count for slot in variant.persons
-                if slot.role == "in charge" and slot.sites == (bank,)
-            )  # fmt: skip
             asked = self.program.new(len(there))
             nobody = times(len(there), less(number(1), done))
-            minded = add([asked, number(leads), nobody])
+            minded = add([asked, nobody])
             self.program.at_most(guests, times(figures.guests_per_guide, minded))
             minders.append((Places(len(there), tuple((p, bank) for p in guide)), asked))
         return minders

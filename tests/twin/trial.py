@@ -202,8 +202,7 @@ class Judge:
     def _list_minders(self, team: tuple[PersonSlot, ...], field: Field) -> list[PersonSlot]:
         """Return a place for each guide a bank of the team needs beside it: one for 8 guests.
 
-        The guests are those of the boats that stand there, a lost one too. One in charge with a
-        place of his own on the bank stands in for a guide.
+        The guests are those of the boats that stand there, a lost one too.
         """
         figures = self._trip.catalog.figures
         guide = Ask(skills=(("leading", figures.guide_leading),))
@@ -215,12 +214,8 @@ class Judge:
                 for p in full.crew
                 if station == bank
             )
-            leads = sum(
-                slot.count for slot in team
-                if slot.role == "in charge" and slot.sites == (bank,)
-            )  # fmt: skip
             asked = 0
-            while (asked + leads) * figures.guests_per_guide < guests:
+            while asked * figures.guests_per_guide < guests:
                 asked += 1
             if asked and any(bank in slot.sites for slot in team):
                 places.append(PersonSlot("guide", (bank,), guide, asked))
