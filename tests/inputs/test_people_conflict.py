@@ -34,7 +34,8 @@ def test_no_steerer_names_who_is_nearest() -> None:
     assert lines(plan(NO_STEERER)) == [
         (
             f"trips/x.toml:9:1: {START}'Heron' needs a steerer with oar raft 3 for class IV+ on "
-            f"day 1, Sawtooth; nearest to it is Ana with 2 (trips/x.toml:9:1) (people-conflict){TRY}"
+            f"day 1, Sawtooth; nearest to it is Ana with 2 (trips/x.toml:9:1) "
+            f"(people-conflict){TRY}"
         )
     ]
 
