@@ -65,3 +65,18 @@ def test_a_boat_of_a_later_leg_is_named_by_its_first_day_there(
         ("Heron, from day 6", "Heron", 2),
         ("Wren, from day 6", "Wren", 2),
     ]
+
+
+def test_a_boat_that_is_called_like_that_keeps_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two boats under one name would be one boat, and a plan without the other."""
+    monkeypatch.chdir(tmp_path)
+    trip = load(tmp_path).trip
+    assert trip is not None
+    other = "Heron, from day 2"
+    boats = {"Heron": trip.boats["Heron"], other: trip.boats["Wren"]}
+    calendar = Calendar(START, 6, {"Heron": (1, 6), other: (2, 6)}, {"Ana": (1, 6)}, {})
+    legs, named = name_boats(calendar.cut(), boats)
+    assert [leg.boats for leg in legs] == [("Heron",), (f"{other} as well", other)]
+    assert [boat.called for boat in named.values()] == ["Heron", "Heron", other]
