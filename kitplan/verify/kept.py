@@ -301,7 +301,9 @@ def check_held(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
         runs = plan.list_run(rapid.boats)
         for n, boat in enumerate(runs):
             for others in (runs[:n], runs[n + 1 :]):
-                stations = dict.fromkeys(plan.stations[rapid.name, boat, v] for v in others)
+                # A station that a plan file lacks is found among the stations.
+                keys = ((rapid.name, boat, running) for running in others)
+                stations = dict.fromkeys(plan.stations[key] for key in keys if key in plan.stations)
                 if len(stations) > 1:
                     said = f"{boat} stands {' and '.join(stations)} at {rapid.name}"
                     yield rapid.where, f"{said}, and stations are held"
