@@ -321,7 +321,9 @@ def _check_room(trip: Trip, plan: Arrangement, station: str, family: str) -> Ite
                 places, where = bank.landing_above if before else bank.landing, bank.where
             for k, running in enumerate(runs):
                 others = runs[k + 1 :] if before else runs[:k]
-                there = [b for b in others if plan.stations[rapid.name, b, running] == station]
+                there = [
+                    b for b in others if plan.stations.get((rapid.name, b, running)) == station
+                ]
                 if sum(trip.boats[b].type.room for b in there) > TENTHS * places:
                     names = f"while {running} runs {', '.join(sorted(there))} are there"
                     above = " from above" if before and station != "afloat" else ""
