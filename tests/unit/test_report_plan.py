@@ -16,6 +16,7 @@ from kitplan.report import render_check, render_needs, render_plan
 from kitplan.report.rapids import say_doubled
 from kitplan.rules import AIMS
 from kitplan.trip import Trip
+from kitplan.units import show_mass
 from tests.golden import stored
 
 
@@ -127,7 +128,7 @@ def test_mass_is_people_with_wet_kit_and_safety_kit_and_dry_load(read: Read) -> 
     )
     load_g = 73_000 + 8_000 + kit_g + 7_000
     worn = "8 kg of wet clothes and what is worn for each"
-    assert f"1 person 81 kg ({worn}), safety kit {kit_g} g, dry load 7 kg" in poppy
+    assert f"1 person 81 kg ({worn}), safety kit {show_mass(kit_g)}, dry load 7 kg" in poppy
     assert f"of 115 kg payload ({100 * load_g / 115_000:.0f} %)" in poppy
 
 
