@@ -99,6 +99,9 @@ def name_boats(legs: Iterable[Leg], boats: Mapping[str, Boat]) -> tuple[list[Leg
         here = []
         for called in leg.boats:
             name = called if called not in named else f"{called}, from day {leg.first_day}"
+            while name in named or (name != called and name in boats):
+                # Somebody gave a boat the very name that is put together here.
+                name = f"{name} as well"
             named[name] = replace(boats[called], name=name, called=called, leg=number)
             here.append(name)
         result.append(replace(leg, boats=tuple(here)))

@@ -168,9 +168,11 @@ class TripReader:
                 message = f"boat {show_value(name)} is there twice"
                 trail = ("order", "boats", index)
                 sheet.complain(trail, "name-used-twice", message, "name it once")
-        forgotten = [name for name in boats if named is not None and name not in named]
+        # Where a name could not be read, it may be any of those that seem to be forgotten.
+        whole = named is not None and STAND_IN not in named
+        forgotten = [name for name in boats if whole and name not in (named or ())]
         if forgotten:
-            message = f"the order forgets {' and '.join(show_value(name) for name in forgotten)}"
+            message = f"boats leaves out {' and '.join(show_value(name) for name in forgotten)}"
             hint = "name every boat once, or leave boats out and the order is looked for"
             sheet.complain(("order", "boats"), "boat-forgotten", message, hint)
         sweep = tuple(dict.fromkeys(record.sweep))

@@ -116,7 +116,7 @@ def _say(trip: Trip, rule: Rule) -> str:
     if family == "lead":
         return f"the first boat's steerer has level {trip.order.lead}"
     if family == "sweep":
-        return f"the last boat has a {subject}"
+        return f"the last boat has something of kind '{subject}'"
     boat = trip.boats[subject]
     hardest = asks.hardest_class(trip, subject)
     sentences = {
