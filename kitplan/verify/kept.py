@@ -301,7 +301,8 @@ def check_held(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
         runs = plan.list_run(rapid.boats)
         for n, boat in enumerate(runs):
             for others in (runs[:n], runs[n + 1 :]):
-                stations = dict.fromkeys(plan.stations[rapid.name, boat, v] for v in others)
+                keys = [(rapid.name, boat, v) for v in others]
+                stations = dict.fromkeys(plan.stations[k] for k in keys if k in plan.stations)
                 if len(stations) > 1:
                     said = f"{boat} stands {' and '.join(stations)} at {rapid.name}"
                     yield rapid.where, f"{said}, and stations are held"
@@ -319,7 +320,9 @@ def _check_room(trip: Trip, plan: Arrangement, station: str, family: str) -> Ite
                 places, where = bank.landing_above if before else bank.landing, bank.where
             for k, running in enumerate(runs):
                 others = runs[k + 1 :] if before else runs[:k]
-                there = [b for b in others if plan.stations[rapid.name, b, running] == station]
+                there = [
+                    b for b in others if plan.stations.get((rapid.name, b, running)) == station
+                ]
                 if sum(trip.boats[b].type.room for b in there) > TENTHS * places:
                     names = f"while {running} runs {', '.join(sorted(there))} are there"
                     above = " from above" if before and station != "afloat" else ""

@@ -46,9 +46,8 @@ class _JudgeWithout(Judge):
     def count_at(self, site: str, rapid: str, running: str) -> int:
         crews = self.ground.plan.crew
         there = any(
-            self.person in crews[b] and self.station(rapid, b) == site
-            for b in self.boats
-            if b != running
+            self.person in crews[b] and self.station(rapid, b, running) == site
+            for b in self.list_others(rapid, running)
         )
         return super().count_at(site, rapid, running) - there
 

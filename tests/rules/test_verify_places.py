@@ -113,7 +113,7 @@ MUTATIONS: dict[str, tuple[Mutation, str]] = {
     ),
     "rapid": (
         stand_nowhere,
-        "trips/x.toml:41:1: error: Heron can't stand 'none' at Riffle (station)",
+        "trips/x.toml:41:1: error: while Teal runs Riffle, Heron can't stand 'none' (station)",
     ),
     "spot": (
         call_the_met_unmet,
