@@ -646,5 +646,6 @@ def test_renaming_somebody_throughout_is_neutral() -> None:
         for result in plan.demands
     )
     renamed = replace(plan, arrangement=arrangement, demands=demands)
-    assert codes(replace(trip, paddlers=paddlers, companies=companies), renamed) == set()
+    other = replace(trip, paddlers=paddlers, companies=companies, legs=legs)
+    assert codes(other, renamed) == set()
     assert codes(trip, renamed) == {"unknown-name"}
