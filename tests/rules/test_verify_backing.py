@@ -27,8 +27,8 @@ class _GroundWithout(Ground):
 
     lost = ""
 
-    def list_able(self, ask: Ask) -> frozenset[str]:
-        return super().list_able(ask) - {self.lost}
+    def list_able(self, ask: Ask, leg: int) -> frozenset[str]:
+        return super().list_able(ask, leg) - {self.lost}
 
 
 class _JudgeWithout(Judge):
