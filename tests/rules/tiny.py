@@ -55,6 +55,7 @@ class Tiny:
     )
     own: dict[str, str] = field(default_factory=dict)  # paddler -> further lines
     kit: dict[str, str] = field(default_factory=lambda: {"throw bag 20 m": "count = 2"})
+    head: tuple[Edit, ...] = ()
     river: tuple[Edit, ...] = ()
     more: str = ""
     catalog: tuple[Edit, ...] = ()
@@ -71,7 +72,9 @@ class Tiny:
             for name, skills in self.people.items()
         ]
         kit = [f'[[kit]]\nitem = "{name}"\n{lines}\n' for name, lines in self.kit.items()]
-        return "".join([HEAD, *boats, *people, *kit, spoil(RIVER, *self.river), self.more])
+        return "".join(
+            [spoil(HEAD, *self.head), *boats, *people, *kit, spoil(RIVER, *self.river), self.more]
+        )
 
 
 def odd_raft(
@@ -119,6 +122,9 @@ FOUR = Tiny(
     kit={"throw bag 20 m": "count = 4"},
 )
 TWO_BANKS: Edit = ("right = { landing = 0", "right = { landing = 3")
+BOTH_PATHS: Edit = ("right = { landing = 0", "right = { landing = 3, path = true")
+NO_PATH: Edit = ("landing = 3, path = true", "landing = 3")  # only who has run is on the bank
+RESETS: Edit = ("accept =", 'stations = "reset"\naccept =')
 
 LINE = 'items = [{ kind = "line", length = [{ reach = 1.5, plus = "2 m" }], flags = ["thrown"] }]'
 THROWER = (
@@ -222,6 +228,16 @@ WAYS: tuple[Edit, ...] = (
 
 WATER = replace(
     kayaks(2, 1), river=(TWO_BANKS, ("eddies = 0", "eddies = 1")), catalog=(), types=PICK_UP
+)
+
+
+# Wren's paddler throws and picks up; of the rafts' steerers one throws. The order is given.
+TORN = Tiny(
+    boats={"Wren": KAYAK, "Heron": RAFT, "Teal": RAFT},
+    people={"Ana": f"kayak = 3, {THROWS}", "Bo": STEERS, "Cy": BOTH},
+    river=(("eddies = 0", "eddies = 1"),),
+    more='[order]\nboats = ["Wren", "Heron", "Teal"]\n',
+    types=PICK_UP,
 )
 
 
