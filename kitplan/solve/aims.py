@@ -48,7 +48,7 @@ SHARES = {
 DETERMINISTIC = {
     "start": 20.0,
     "cover": 20.0,
-    "backed": 5.0,
+    "backed": 9.0,
     "legs": 20.0,
     "mass": 3.0,
     "balance": 1.0,
@@ -122,6 +122,7 @@ class _Solver:
         self.done = Solution("unknown", clock=clock, canonical=False)
         self.rapids = sorted({case.rapid for case in needs.cases})
         self.fixed: dict[str, int | None] = {}
+        self.by_leg: list[dict[str, int]] = []  # values each leg is held at
         self.hints: list[int] = []
         asked = dict.fromkeys((*COVER_AIMS, *(a for a in ALL_AIMS if a in options.aims)), 0)
         self.done.bounds.update(asked)
@@ -132,7 +133,7 @@ class _Solver:
         if not self._start():
             return self.done
         if len(self.trip.legs) > 1 and self._settle_legs():
-            settled = True
+            settled = "backed" in self.done.values or self._settle_backed()
         else:
             self._find_floors()
             settled = self._settle_cover() and self._settle_backed()
@@ -161,27 +162,31 @@ class _Solver:
         if not legs:
             return False
         self.done.floors = Floors.join(leg.floors for leg in legs)
-        aims = [aim for aim in (*COVER_AIMS, "backed") if aim in self.done.bounds]
-        if not all(aim in leg.values for leg in legs for aim in aims) or not self._has_time("legs"):
+        aims = [aim for aim in (*COVER_AIMS, "backed") if all(aim in leg.values for leg in legs)]
+        if not set(COVER_AIMS) <= set(aims) or not self._has_time("legs"):
             return False
         self.watch("all legs together")
-        self.tm = TripModel(
-            self.trip, self.needs, self.trip.rapids, backing="backed" in self.options.aims
-        )
-        for number, leg in enumerate(legs):
-            rapids = [name for name, rapid in self.trip.rapids.items() if rapid.leg == number]
-            for aim in aims:
-                parts = self.tm.unbacked if aim == "backed" else None
-                here = [parts[r] if parts else self.tm.gap[r][aim] for r in rapids]
-                self.tm.model.add(add_up(here) <= leg.values[aim])
+        self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing="backed" in aims)
+        self.by_leg = [{aim: leg.values[aim] for aim in aims} for leg in legs]
+        self._hold_legs()
         self._hint_decisions({name: n for leg in legs for name, n in leg.decided.items()})
         answer = run(self.tm.model, None, self._budget("legs"))
         if not answer.found:
+            self.by_leg = []
             return False
         self._take(answer)
         for aim in aims:
             self._record(aim, sum(leg.bounds[aim] for leg in legs))
         return True
+
+    def _hold_legs(self) -> None:
+        """Hold each leg at the values it has alone, where the trip was solved so."""
+        for number, values in enumerate(self.by_leg):
+            rapids = [name for name, rapid in self.trip.rapids.items() if rapid.leg == number]
+            for aim, value in values.items():
+                backed = aim == "backed"
+                here = (self.tm.unbacked[r] if backed else self.tm.gap[r][aim] for r in rapids)
+                self.tm.model.add(add_up(here) <= value)
 
     def _hint_decisions(self, decided: dict[str, int]) -> None:
         """Start from what each leg decided, by the names of variables."""
@@ -297,6 +302,7 @@ class _Solver:
         self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing=True)
         for aim, value in list(self.fixed.items()):
             self._fix(aim, value)
+        self._hold_legs()
         self.hints = self.hints[: self.tm.v.decided]
         if not self._minimise("backed", self.tm.total("backed")):
             self.tm, self.hints = before
