@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
 GUESTS_THROW: Edit = (THROWER, THROWER.replace("throws = true", "throws = true, guest = true"))
 WALK: Edit = ("eddies = 0", "eddies = 0\nguests_walk = true")
-PATH: Edit = ("left = { landing = 3", "left = { path = true, landing = 3")
 GUEST = "guest = true"
 AIMS = ("uncovered", "one_bank", "unmet", "backed", "mass")
 
@@ -60,7 +59,6 @@ THROWING_GUESTS = replace(
     people=BASE.people | dict.fromkeys(("Ana", "Bo"), f"{STEERS}, leading = 2"),
     own={"Cy": GUEST, "Dee": GUEST},
     catalog=(GUESTS_THROW,),
-    river=(PATH,),
 )
 
 
@@ -71,7 +69,7 @@ def test_guests_who_walk_throw_nothing(tmp_path: Path, monkeypatch: pytest.Monke
     plan = solve(there)
     assert values(plan) == (0, 0, 0, 16, 2000)
     # Round the rapid nobody is left who throws: both cases (8 each) and both demands (8 each).
-    walking = read(tmp_path, replace(THROWING_GUESTS, river=(PATH, WALK)), monkeypatch)
+    walking = read(tmp_path, replace(THROWING_GUESTS, river=(WALK,)), monkeypatch)
     assert values(solve(walking)) == (16, 0, 16, 0, 0)
     # The plan that has guests throw is not one for a trip where they walk.
     codes = {finding.code for finding in verify_plan(walking, plan)}
@@ -94,7 +92,7 @@ FERRY = '[[rapid]]\nday = 1\nname = "Ferry"\nclass = "III"\nwidth = "12 m"\nsafe
 def test_guests_ask_for_a_better_steerer_only_where_they_are_aboard(
     *, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, walk: bool, more: str, level: int
 ) -> None:
-    river = (PATH, WALK) if walk else (PATH,)
+    river = (WALK,) if walk else ()
     trip = read(tmp_path, replace(THROWING_GUESTS, river=river, more=more), monkeypatch)
     kind = replace(trip.boats["Heron"].type, guests_one_level_up=True)
     boats = {name: replace(boat, type=kind) for name, boat in trip.boats.items()}
