@@ -341,7 +341,7 @@ def verify(plan: str) -> Exit:
 @force_option
 def new(*, name: str, force: bool) -> Exit:
     """Write a commented starter trip, NAME.toml, to be edited."""
-    from kitplan.starter import make_starter  # noqa: PLC0415
+    from kitplan.starter import make_starter  # noqa: PLC0415 - for this command only
 
     path = Path(name if name.lower().endswith(".toml") else f"{name}.toml")
     stem = path.name[: -len(".toml")]
@@ -377,7 +377,7 @@ def schema(*, out: str, force: bool) -> Exit:
 def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     """Return a plan that the second program has accepted, and the exit code; or stop."""
     from kitplan.explain import Clock, SolveOptions, plan_trip  # noqa: PLC0415 - the solver
-    from kitplan.verify import verify_plan  # noqa: PLC0415
+    from kitplan.verify import verify_plan  # noqa: PLC0415 - beside the solver
 
     options = SolveOptions(how["limit_s"], how["workers"], how["fast"], watch=_watch())
     clock = Clock(options.time_limit_s)

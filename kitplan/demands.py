@@ -103,6 +103,10 @@ class Variant:
     needs_boat: tuple[str, ...] = ()
     types: tuple[str, ...] = ()
 
+    def holds_for(self, boat_type: str) -> bool:
+        """Say whether it holds while a boat of this type is in trouble."""
+        return not self.types or boat_type in self.types
+
 
 class ChoiceKey(NamedTuple):
     """Name of a choice; `bank` is "" for a technique that works from the water."""

@@ -108,7 +108,7 @@ class _Keeper:
     def _list_held(self, variant: Variant, running: Iterable[str]) -> list[str]:
         """Return the running boats for whose type a variant holds."""
         boats = self._prover.party.trip.boats
-        return [b for b in running if not variant.types or boats[b].type.name in variant.types]
+        return [b for b in running if variant.holds_for(boats[b].type.name)]
 
     def _plan(self, choice: Choice, variant: Variant, ways: list[str], here: Team) -> _Plan:
         def possible(without: frozenset[str]) -> bool:

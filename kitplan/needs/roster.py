@@ -124,7 +124,7 @@ def list_ways(choice: Choice, running: BoatType) -> tuple[Variant, ...]:
     """Return the variants of a choice that hold while a boat of this type is in trouble."""
     if not any(variant.types for variant in choice.variants):
         return choice.variants
-    return tuple(v for v in choice.variants if not v.types or running.name in v.types)
+    return tuple(v for v in choice.variants if v.holds_for(running.name))
 
 
 def allowed_stations(rapid: Rapid) -> tuple[str, ...]:
