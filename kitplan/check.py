@@ -6,6 +6,7 @@ its least crew: what fails even so is short whatever is packed where.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from kitplan import needs as asks
 from kitplan.demands import DemandKey
 from kitplan.matching import match
+from kitplan.needs.words import NO_BOAT, NO_PLACE, NO_THROWER
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -32,8 +34,8 @@ SPARE_CREW = "least crew"
 class Lack:
     """What is short: `short` of a role, of a kind of thing, or of boats for a work.
 
-    `what` is "person", "item" or "boat". A person with no `ask` is one that the boat in trouble
-    keeps: `name` is STEERS or SPARE_CREW then.
+    `what` is "person", "item", "boat" or "swimmer". A person with no `ask` is one that the boat in
+    trouble keeps: `name` is STEERS or SPARE_CREW then.
     """
 
     what: str
@@ -162,11 +164,17 @@ def check_party(trip: Trip, needs: Needs) -> PartyCheck:
 
 
 class Muster:
-    """Everybody and everything of the party; what a variant is short of is asked once."""
+    """Everybody and everything of the party; what a variant is short of is asked once.
+
+    Who and what there is counts for the whole trip; what a variant is short of, in its leg.
+    """
 
     def __init__(self, trip: Trip) -> None:
         """Count the things once."""
         self.trip = trip
+        legs = sorted({boat.leg for boat in trip.boats.values()})
+        alone = len(legs) == 1
+        self._legs = {} if alone else {number: Muster(trip.at_leg(number)) for number in legs}
         self.things = list(_list_things(trip))
         self._able: dict[Ask, tuple[str, ...]] = {}
         self._lacks: dict[tuple[Variant, str, tuple[str, ...]], tuple[Lack, ...]] = {}
@@ -192,9 +200,15 @@ class Muster:
 
     def find_lacks(self, choice: Choice, running: str) -> tuple[Lack, ...]:
         """Return what the nearest variant of a choice is short of, empty if one can be done."""
+        if self._legs:
+            return self._legs[self.trip.boats[running].leg].find_lacks(choice, running)
         nearest: tuple[Lack, ...] | None = None
         there = self.trip.rapids[choice.key.rapid].boats
-        for variant in asks.list_ways(choice, self.trip.boats[running].type):
+        boat = self.trip.boats[running]
+        least = asks.least_crew(boat.type, asks.hardest_class(self.trip, running))
+        for variant in asks.list_ways(choice, boat.type):
+            if not variant.holds_with(least):
+                continue
             key = (replace(variant, way="", types=()), running, there)
             if key not in self._lacks:
                 self._lacks[key] = self._fill(variant, running, there)
@@ -218,9 +232,29 @@ class Muster:
                 *self._fill_things([*things, *crews.things]),
                 *crews.lacks,
                 *spare,
+                *self._lack_swimmers(variant, running, others),
             )
             nearest = _fewer(nearest, lacks)
         return nearest or ()
+
+    def _lack_swimmers(self, variant: Variant, running: str, others: list[Boat]) -> Iterator[Lack]:
+        """Yield what takes too few of the least that sit in the boat in trouble."""
+        slot = variant.catch
+        if slot is None:
+            return
+        kept = [able for _, able in self._keep_crew(self.trip.boats[running])]
+        able = sorted({p for one in slot.ashore for p in self.able(one.ask)})
+        got = match(dict(enumerate([*kept, *[tuple(able)] * len(able)])))
+        bags = {k for one in slot.ashore for k in self.serving(one.bag)}
+        thrown = min(sum(k >= len(kept) for k in got), len(bags))
+        free = sum(asks.most_free_places(self.trip, boat, slot.options) for boat in others)
+        rest = len(kept) - thrown - free
+        for name, there in ((NO_THROWER, thrown), (NO_BOAT, free)):
+            if slot.both and not there:
+                yield Lack("swimmer", name, 1)
+                rest -= 1
+        if rest > 0:
+            yield Lack("swimmer", NO_PLACE, rest)
 
     def _fill_people(self, posts: list[Post], running: str) -> Iterator[Lack]:
         """Yield the posts that stay empty; those in the boat in trouble are filled first."""
@@ -230,17 +264,14 @@ class Muster:
             key=lambda pair: len(pair[1]),
         )
         filled = match({k: able for k, (_, able) in enumerate(wanted)})
-        short: dict[Post, int] = {}
-        for k, (post, _) in enumerate(wanted):
-            if k not in filled:
-                short[post] = short.get(post, 0) + 1
+        short = Counter(post for k, (post, _) in enumerate(wanted) if k not in filled)
         for post, count in short.items():
             yield Lack("person", post.role, count, ask=post.ask)
 
     def _keep_crew(self, boat: Boat) -> Iterator[tuple[Post, tuple[str, ...]]]:
         """Yield whom the boat in trouble keeps: somebody who can steer it, and its least crew."""
         hardest = asks.hardest_class(self.trip, boat.name)
-        level = asks.steerer_level(boat.type, hardest, guests_aboard=False)
+        level = asks.boat_level(self.trip, boat.name, guests_aboard=False)
         yield Post(STEERS, None), _list_steerers(self.trip, boat.type.skill, level)
         for _ in range(asks.least_crew(boat.type, hardest) - 1):
             yield Post(SPARE_CREW, None), tuple(self.trip.paddlers)
@@ -250,10 +281,7 @@ class Muster:
             [(thing, self.serving(thing)) for thing in things], key=lambda pair: len(pair[1])
         )
         filled = match({k: serving for k, (_, serving) in enumerate(wanted)})
-        short: dict[Thing, int] = {}
-        for k, (thing, _) in enumerate(wanted):
-            if k not in filled:
-                short[thing] = short.get(thing, 0) + 1
+        short = Counter(thing for k, (thing, _) in enumerate(wanted) if k not in filled)
         for thing, count in short.items():
             yield Lack("item", thing.kind, count, thing=thing)
 
@@ -317,13 +345,12 @@ def _lack_seats(posts: list[Post], others: list[Boat]) -> Iterator[Lack]:
 def _list_things(trip: Trip) -> Iterator[tuple[Item, bool]]:
     """Yield each copy of a thing the party has, and whether it is a crew paddle."""
     for kit in trip.kit.values():
-        for _ in range(kit.count):
-            yield kit.item, False
+        yield from [(kit.item, False)] * kit.count
     for paddler in trip.paddlers.values():
         for name, count in paddler.wears.items():
-            for _ in range(count):
-                yield trip.catalog.items[name], False
-    for boat in trip.boats.values():
+            yield from [(trip.catalog.items[name], False)] * count
+    first = {boat.called: boat for boat in reversed(trip.boats.values())}
+    for boat in first.values():  # a boat of several legs has its paddles once
         if boat.type.crew_paddle is not None:
             crew = min(boat.type.seats, len(trip.paddlers))
             for _ in range(asks.crew_paddles(boat, crew)):
@@ -427,6 +454,8 @@ def _check_roles(needs: Needs, muster: Muster) -> tuple[RoleCheck, ...]:
     for variant in _list_variants(needs):
         posts = [Post(slot.role, slot.ask) for slot in variant.persons]
         posts += [p for slot in variant.boats for way in _list_ways(slot, boats) for p in way.posts]
+        throwings = variant.catch.ashore if variant.catch else ()
+        posts += [Post(one.role, one.ask) for one in throwings]
         roles.update({(post.role, post.ask): None for post in posts if post.ask is not None})
     rows = [RoleCheck(role, ask, muster.able(ask)) for role, ask in roles]
     return tuple(sorted(rows, key=lambda row: (len(row.able), row.role, row.ask)))
@@ -440,6 +469,8 @@ def _check_things(needs: Needs, muster: Muster) -> tuple[ThingCheck, ...]:
         aboard = [item for slot in variant.boats for way in slot.options for item in way.items]
         for slot in (*variant.items, *aboard):
             wanted[slot.thing] = wanted.get(slot.thing, 0) + slot.count
+        # How many bags are thrown is up to the plan: boats may take as many swimmers.
+        wanted |= {one.bag: 1 for one in (variant.catch.ashore if variant.catch else ())}
         for thing, count in wanted.items():
             most[thing] = max(count, most.get(thing, 0))
     rows = [ThingCheck(thing, len(muster.serving(thing)), n) for thing, n in most.items()]
@@ -460,16 +491,15 @@ def _check_certificates(trip: Trip) -> tuple[CertificateCheck, ...]:
 
 
 def _check_steerers(trip: Trip) -> tuple[SteererCheck, ...]:
-    boats: dict[tuple[str, int], list[Boat]] = {}
+    boats: dict[tuple[str, int, int, int], list[Boat]] = {}
     for boat in trip.boats.values():
-        key = (boat.type.name, asks.hardest_class(trip, boat.name))
-        boats.setdefault(key, []).append(boat)
-    rows = []
-    for (name, hardest), alike in boats.items():
-        kind = alike[0].type
         level, higher = (
-            asks.steerer_level(kind, hardest, guests_aboard=guests) for guests in (False, True)
+            asks.boat_level(trip, boat.name, guests_aboard=guests) for guests in (False, True)
         )
+        boats.setdefault((boat.type.name, level, higher, boat.leg), []).append(boat)
+    rows = []
+    for (name, level, higher, leg), alike in boats.items():
+        kind = alike[0].type
         rows.append(
             SteererCheck(
                 name,
@@ -477,8 +507,8 @@ def _check_steerers(trip: Trip) -> tuple[SteererCheck, ...]:
                 kind.skill,
                 level,
                 higher,
-                _list_steerers(trip, kind.skill, level),
-                _list_steerers(trip, kind.skill, higher),
+                _list_steerers(trip.at_leg(leg), kind.skill, level),
+                _list_steerers(trip.at_leg(leg), kind.skill, higher),
             )
         )
     return tuple(rows)

@@ -248,7 +248,7 @@ LIST_FORMATS = ("text", "markdown", "json")
     "--time-limit",
     "limit_s",
     type=Number(1.0, LONGEST_RUN_S, "seconds"),
-    default=50.0,
+    default=240.0,
     show_default=True,
     metavar="SECONDS",
     help="Limit for all solving; what it cuts off is said.",

@@ -89,11 +89,37 @@ class BoatSlot:
 
 
 @dataclass(frozen=True, slots=True, order=True)
+class Throwing:
+    """Any number of throwers at a site, each with a bag of his own that lies or is worn there."""
+
+    site: str
+    role: str
+    ask: Ask
+    bag: Thing
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class CatchSlot:
+    """As many swimmers as sit in the running boat, each taken by a thrower or by a boat afloat.
+
+    A boat that answers one of `options` takes as many as it has free places: seats less crew plus
+    deck places. With `both` at least one is taken ashore and at least one afloat.
+    """
+
+    work: str
+    ashore: tuple[Throwing, ...]
+    options: tuple[BoatOption, ...]
+    both: bool
+
+
+@dataclass(frozen=True, slots=True, order=True)
 class Variant:
     """One way in which a demand may be met; `way` is unique within its choice.
 
     `needs_boat`: unhurried work that takes a boat: one of these, not the running boat, must exist.
     `types`: boat types of the running boat it holds for; empty: any.
+    `crew_at_most`: it holds only while no more people sit in the running boat; None: always.
+    With `catch` it asks for nothing else.
     """
 
     way: str
@@ -102,10 +128,16 @@ class Variant:
     boats: tuple[BoatSlot, ...] = ()
     needs_boat: tuple[str, ...] = ()
     types: tuple[str, ...] = ()
+    crew_at_most: int | None = None
+    catch: CatchSlot | None = None
 
     def holds_for(self, boat_type: str) -> bool:
         """Say whether it holds while a boat of this type is in trouble."""
         return not self.types or boat_type in self.types
+
+    def holds_with(self, crew: int) -> bool:
+        """Say whether it holds while so many people sit in the running boat."""
+        return self.crew_at_most is None or crew <= self.crew_at_most
 
 
 class ChoiceKey(NamedTuple):

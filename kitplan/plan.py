@@ -7,14 +7,16 @@ from it: aims, which demands are met and by whom (the witness), gaps, kit left o
 from __future__ import annotations
 
 import hashlib
+from collections import Counter, defaultdict
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from kitplan.demands import DemandKey
-    from kitplan.trip import SourceText
+    from kitplan.trip import SourceText, Trip
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -30,17 +32,24 @@ class Packed:
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
-    """What the party does. Every boat and rapid of the trip has its entry.
+    """What the party does. Every boat of every leg, and every rapid, has its entry.
 
     `crew`: boat -> paddlers, sorted; `steerer`: boat -> paddler; `packed`: sorted, only what the
     plan deals out (what paddlers wear of their own and crew paddles are not in it);
-    `stations`: (rapid, boat) -> "left", "right", "afloat" or "above".
+    `stations`: (rapid, boat, running boat) -> "left" or "right", "above" (not yet run), "afloat"
+    or "below" (has run, and counts nowhere); `order`: the boats as they run, leg by leg.
     """
 
     crew: dict[str, tuple[str, ...]]
     steerer: dict[str, str]
     packed: tuple[Packed, ...]
-    stations: dict[tuple[str, str], str]
+    stations: dict[tuple[str, str, str], str]
+    order: tuple[str, ...]
+
+    def list_run(self, boats: Iterable[str]) -> list[str]:
+        """Return boats in their running order."""
+        there = set(boats)
+        return [boat for boat in self.order if boat in there]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +93,26 @@ class ItemPart:
 
 
 @dataclass(frozen=True, slots=True)
+class PlacePart:
+    """Free places of a boat in a witness: so many swimmers it takes. `site` is aboard."""
+
+    site: str
+    bank: str  # always ""
+    swimmers: int
+    boat: str
+
+
+Part = PersonPart | ItemPart | PlacePart
+
+
+@dataclass(frozen=True, slots=True)
 class Short:
     """What is missing at a site: `short` of a role or of a kind of thing."""
 
     site: str
     bank: str
-    what: str  # "person", "item", "hands" or "boat"
-    name: str  # role, kind, or work
+    what: str  # "person", "item", "hands", "boat" or "swimmer"
+    name: str  # role, kind, work, or what would take a swimmer
     asks: str  # in words: "rope work 2", "15 m or longer"
     short: int
 
@@ -102,7 +124,7 @@ class DemandResult:
     key: DemandKey
     met: bool
     way: str
-    witness: tuple[PersonPart | ItemPart, ...] = ()
+    witness: tuple[Part, ...] = ()
     missing: tuple[Short, ...] = ()
 
 
@@ -164,6 +186,62 @@ class Plan:
     canonical: bool
     digest: str
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Move:
+    """Who or what moves between two legs: from a place in a boat to one in another, or the same.
+
+    `item`: it is a thing, no person. `source` and `target` name boats as they are called;
+    `carried` and `to_carry` say how a thing lies there.
+    """
+
+    name: str
+    item: bool
+    source: str
+    target: str
+    carried: str = ""
+    to_carry: str = ""
+
+
+def list_moves(trip: Trip, arrangement: Arrangement) -> list[list[Move]]:
+    """Return the moves into each leg but the first; each piece that moves is a row of its own."""
+    moves = []
+    for before, after in pairwise(trip.legs):
+        people = [p for p in before.paddlers if p in after.paddlers]
+        sits = [_find_seats(trip, arrangement, leg.boats) for leg in (before, after)]
+        rows = [
+            Move(p, item=False, source=sits[0][p], target=sits[1][p])
+            for p in people
+            if sits[0][p] != sits[1][p]
+        ]
+        items = [i for i in before.kit if i in after.kit]
+        lies = [_count_lying(trip, arrangement, leg.boats) for leg in (before, after)]
+        for item in items:
+            old, new = (sorted((one[item] - other[item]).elements())
+                        for one, other in (lies, lies[::-1]))  # fmt: skip
+            rows += [
+                Move(item, item=True, source=a, target=b, carried=c, to_carry=d)
+                for (a, c), (b, d) in zip(old, new, strict=True)
+            ]
+        moves.append(rows)
+    return moves
+
+
+def _find_seats(trip: Trip, arrangement: Arrangement, boats: Iterable[str]) -> dict[str, str]:
+    return {p: trip.boats[b].called for b in boats for p in arrangement.crew[b]}
+
+
+def _count_lying(
+    trip: Trip, arrangement: Arrangement, boats: Iterable[str]
+) -> dict[str, Counter[tuple[str, str]]]:
+    """Return for each item how many lie in which boat, as it is called, and how."""
+    lying: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)
+    there = set(boats)
+    for row in arrangement.packed:
+        if row.boat in there:
+            lying[row.item][trip.boats[row.boat].called, row.carried] += row.count
+    return lying
 
 
 # Notes of gaps. Maker and verifier say them in the same words, each with its own figures.

@@ -39,6 +39,13 @@ class Record(BaseModel):
 # --- catalogues ---------------------------------------------------------------------------------
 
 
+class AutomaticRecord(Record):
+    """At which rapids a scenario may happen without being named: from this class as written up."""
+
+    class_from: RapidClass
+    cold_or_remote: bool = False
+
+
 class ScenarioRecord(Record):
     """What may have happened, how bad it is and how soon help must be there."""
 
@@ -46,6 +53,7 @@ class ScenarioRecord(Record):
     consequence: Annotated[int, Field(ge=1, le=100)]
     in_time: Quantity
     crafts: list[Craft] = []
+    automatic: AutomaticRecord | None = None
     source: str = ""
 
 
@@ -71,6 +79,7 @@ class PlaceRecord(Record):
     class_at_most: RapidClass | None = None
     wading: Literal["to the spot", "edges"] | None = None
     anchor: bool = False
+    far_anchor: bool = False
     eddy: bool = False
     slack: bool = False
 
@@ -102,6 +111,7 @@ class RoleRecord(Record):
     site: Site = "working"
     count: Annotated[int, Field(ge=1, le=20)] = 1
     count_hard: Annotated[int, Field(ge=1, le=20)] | None = None
+    count_crowded: Annotated[int, Field(ge=1, le=20)] | None = None
     skills: dict[Name, Level] = {}
     certificate: Name | None = None
     wears: list[Name] = []
@@ -132,6 +142,7 @@ class NeedRecord(Record):
     site: Site = "working"
     count: Annotated[int, Field(ge=1, le=50)] = 1
     count_hard: Annotated[int, Field(ge=1, le=50)] | None = None
+    count_crowded: Annotated[int, Field(ge=1, le=50)] | None = None
     length: list[LengthRecord] = []
     flags: list[LineFlag] = []
     spare: bool = False
@@ -160,6 +171,31 @@ class BoatworkRecord(Record):
     stations: Annotated[list[BoatStation], Field(min_length=1)] = ["afloat"]
     count: Annotated[int, Field(ge=1, le=10)] = 1
     exposure: Exposure = "afloat"
+    crews: Annotated[list[CrewRecord], Field(min_length=1)]
+
+
+class CatcherRecord(Record):
+    """Who throws ashore: so many of them as there are, each for one swimmer."""
+
+    name: Name = "thrower"
+    skills: dict[Name, Level] = {}
+    wears: list[Name] = []
+    throws: bool = False
+
+
+class BagRecord(Record):
+    """What each thrower throws."""
+
+    kind: Name
+    length: list[LengthRecord] = []
+    flags: list[LineFlag] = []
+
+
+class CatchRecord(Record):
+    """Work that takes all who sat in the running boat: throwers ashore, free places afloat."""
+
+    thrower: CatcherRecord
+    bag: BagRecord
     crews: Annotated[list[CrewRecord], Field(min_length=1)]
 
 
@@ -201,6 +237,7 @@ class TechniqueRecord(Record):
     items: list[NeedRecord] = []
     boats: list[BoatworkRecord] = []
     ways: list[WayRecord] = []
+    catch: CatchRecord | None = None
     cautions: list[str] = []
 
 
@@ -282,6 +319,8 @@ class FiguresRecord(Record):
     joint: Quantity | None = None
     joint_kind: Name | None = None
     joint_unless: Annotated[int, Field(ge=1, le=1000)] = 1
+    crowded_over: Annotated[int, Field(ge=1, le=40)] = 2
+    guests_per_guide: Annotated[int, Field(ge=1, le=100)] = 8
     source: Annotated[str, Field(min_length=1)]
 
 
@@ -342,6 +381,8 @@ class TripRecord(Record):
     accept: AcceptRecord = AcceptRecord()
     everyone_wears: list[Name] = []
     consequence: dict[Name, Annotated[int, Field(ge=1, le=100)]] = {}
+    stations: Literal["held", "reset"] = "held"
+    automatic_scenarios: bool | list[Name] = True
     boats: str | None = None
     paddlers: str | None = None
     kit: str | None = None
@@ -353,6 +394,8 @@ class BoatRecord(Record):
     name: Name
     type: Name
     dry_load: Quantity = "0 kg"
+    from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")
+    to: Annotated[int, Field(ge=1, le=60)] | None = None
 
 
 class CertificateRecord(Record):
@@ -374,6 +417,8 @@ class PaddlerRecord(Record):
     at_most: Exposure | None = None
     boat: Name | None = None
     guest: bool | None = None
+    from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")
+    to: Annotated[int, Field(ge=1, le=60)] | None = None
 
 
 class KitRecord(Record):
@@ -382,12 +427,15 @@ class KitRecord(Record):
     item: Name
     count: Annotated[int, Field(ge=1, le=1000)]
     take: bool | Annotated[int, Field(ge=0, le=1000)] = False
+    from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")
+    to: Annotated[int, Field(ge=1, le=60)] | None = None
 
 
 class BankRecord(Record):
     """One bank of a rapid."""
 
     landing: Annotated[int, Field(ge=0, le=100)] = 0
+    landing_above: Annotated[int, Field(ge=0, le=100)] | None = None
     path: bool = False
     walk: Quantity = "0 m"
     anchor: bool = False
@@ -400,6 +448,7 @@ class BankChangeRecord(Record):
     """What changes on one bank at a flow; what is not said stays as written."""
 
     landing: Annotated[int, Field(ge=0, le=100)] | None = None
+    landing_above: Annotated[int, Field(ge=0, le=100)] | None = None
     path: bool | None = None
     walk: Quantity | None = None
     anchor: bool | None = None
@@ -420,6 +469,7 @@ class SpotChangeRecord(Record):
     slack: bool | None = None
     scenarios: list[Name] | None = None
     likely: Annotated[int, Field(ge=1, le=3)] | None = None
+    sight: bool | None = None
 
 
 class RapidChangeRecord(SpotChangeRecord):
@@ -432,6 +482,7 @@ class RapidChangeRecord(SpotChangeRecord):
     left: BankChangeRecord | None = None
     right: BankChangeRecord | None = None
     eddies: Annotated[int, Field(ge=0, le=100)] | None = None
+    guests_walk: bool | None = None
 
 
 class SpotRecord(Record):
@@ -447,6 +498,7 @@ class SpotRecord(Record):
     slack: bool = False
     scenarios: Annotated[list[Name], Field(min_length=1)]
     likely: Annotated[int, Field(ge=1, le=3)] = 1
+    sight: bool | None = None
     low: SpotChangeRecord | None = None
     medium: SpotChangeRecord | None = None
     high: SpotChangeRecord | None = None
@@ -474,6 +526,8 @@ class RapidRecord(Record):
     slack: bool = False
     scenarios: list[Name] = []
     likely: Annotated[int, Field(ge=1, le=3)] = 1
+    sight: bool = True
+    guests_walk: bool = False
     groups: list[list[Name]] | None = None
     low: RapidChangeRecord | None = None
     medium: RapidChangeRecord | None = None
@@ -486,10 +540,19 @@ class CompanyRecord(Record):
     paddlers: Annotated[list[Name], Field(min_length=2)]
 
 
+class OrderRecord(Record):
+    """What the running order must be: given, or who may lead and what the sweep carries."""
+
+    boats: list[Name] | None = None
+    lead: Level = 0
+    sweep: list[Name] = []
+
+
 class TripFile(Record):
     """A trip file."""
 
     trip: TripRecord
+    order: OrderRecord = OrderRecord()
     boat: list[BoatRecord] = []
     paddler: list[PaddlerRecord] = []
     kit: list[KitRecord] = []

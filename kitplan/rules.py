@@ -29,7 +29,11 @@ class Aim:
 
 
 SEATING: tuple[Family, ...] = (
-    Family("seat", "every paddler sits in exactly one boat", "sum over b of x[p,b] = 1"),
+    Family(
+        "seat",
+        "every paddler sits in exactly one boat of each leg he is in",
+        "sum over b of x[p,b] = 1",
+    ),
     Family(
         "seats", "a boat holds no more people than it has seats", "sum over p of x[p,b] <= seats[b]"
     ),
@@ -52,9 +56,11 @@ SEATING: tuple[Family, ...] = (
 
 PACKING: tuple[Family, ...] = (
     Family(
-        "owned", "no more is packed than the party owns", "sum over b, w of y[i,b,w] <= count[i]"
+        "owned",
+        "no more is taken than the party owns, and what is taken is packed in every leg",
+        "sum over b, w of y[i,b,w] = taken[i] <= count[i]",
     ),
-    Family("take", "what must go is packed", "sum over b, w of y[i,b,w] >= take[i]"),
+    Family("take", "what must go is taken", "taken[i] >= take[i]"),
     Family(
         "carried",
         "a thing lies only where it may be carried, and is stowed only where it is not too long",
@@ -80,21 +86,45 @@ PACKING: tuple[Family, ...] = (
     ),
 )
 
+ORDER: tuple[Family, ...] = (
+    Family(
+        "order",
+        "the boats of a leg run one at a time, each once; an order that is given is kept",
+        "sum over k of o[b,k] = 1, sum over b of o[b,k] = 1",
+    ),
+    Family(
+        "lead",
+        "the first boat's steerer has the level the trip asks for",
+        "o[b,0] <= sum over able p of st[p,b]",
+    ),
+    Family(
+        "sweep",
+        "the last boat has the things the trip asks for",
+        "o[b,last] <= things of the kind in b",
+    ),
+)
+
 STATIONS: tuple[Family, ...] = (
     Family(
         "station",
-        "at each rapid a boat has one station, of those its safety and banks allow",
-        "sum over s of s[b,r,s] = 1",
+        "whichever boat runs, each other one waits at one station, of those its safety and banks "
+        "allow before or after its own run",
+        "sum over s of wait[b,r,k,s] = 1 - o[b,k]",
+    ),
+    Family(
+        "held",
+        "unless stations are reset, a boat waits at one station before its run and at one after",
+        "wait[b,r,k,s] <= s[b,r,s]",
     ),
     Family(
         "landing",
-        "whichever boat runs, the others fit the landing",
-        "sum over b other than v of room[b] s[b,r,bank] <= landing[r,bank]",
+        "whichever boat runs, those still to run fit the landing above, the others that below",
+        "sum over b of room[b] wait[b,r,k,bank] <= landing[r,bank]",
     ),
     Family(
         "eddies",
         "whichever boat runs, the others afloat fit the eddies",
-        "sum over b other than v of room[b] s[b,r,afloat] <= eddies[r]",
+        "sum over b of room[b] wait[b,r,k,afloat] <= eddies[r]",
     ),
 )
 
@@ -103,6 +133,12 @@ COVER: tuple[Family, ...] = (
         "people",
         "the people at their sites fill all person slots, each one slot",
         "for every set S of slots: able people outside v at the sites of S >= |S|",
+    ),
+    Family(
+        "minders",
+        "guests on a bank where a team is at work are minded by guides there with free hands",
+        "for every set S of slots: people at the sites of S or guides on the bank, outside v >= "
+        "|S| + m[bank], where 8 (m[bank] + those in charge besides there) >= guests on the bank",
     ),
     Family(
         "things",
@@ -124,6 +160,18 @@ COVER: tuple[Family, ...] = (
         "unhurried work draws on everybody and everything outside the running boat",
         "for every set S of slots: able in all boats but v >= |S|",
     ),
+    Family(
+        "swimmers",
+        "throwers ashore, each with a bag, and free places afloat take all who sat in the running "
+        "boat, some each way where both are possible",
+        "sum over banks of min(throwers, bags) + sum over b at work of free[b] >= sum over p of "
+        "x[p,v]; both sums >= 1",
+    ),
+    Family(
+        "crowd",
+        "a way for few people in the running boat is used only while no more sit in it",
+        "sum over p of x[p,v] <= most",
+    ),
     Family("met", "a demand is met if one variant can be done", "met[d] <= sum over variants ok"),
     Family(
         "covered",
@@ -134,11 +182,12 @@ COVER: tuple[Family, ...] = (
     Family(
         "backed",
         "a covered case is backed if one variant stays possible after any one loss",
-        "as people, things, boatwork, pool with >= |S| + 1, hands + 2; crew paddles not counted",
+        "as people, minders (if m > 0), things, boatwork, pool with >= |S| + 1, hands + 2; "
+        "crew paddles not counted",
     ),
 )
 
-FAMILIES: tuple[Family, ...] = SEATING + PACKING + STATIONS + COVER
+FAMILIES: tuple[Family, ...] = SEATING + PACKING + ORDER + STATIONS + COVER
 
 AIMS: tuple[Aim, ...] = (
     Aim(2, "uncovered", "cases covered from no bank", "class x class x consequence x likely"),
@@ -147,6 +196,7 @@ AIMS: tuple[Aim, ...] = (
     Aim(5, "backed", "covered cases with no backed way", "weight of a case"),
     Aim(6, "mass", "safety kit taken", "grams"),
     Aim(7, "balance", "fullest boat", "per mille of its payload"),
+    Aim(8, "changes", "seats and kit that are others than in the leg before", "counts"),
 )
 
 # Complaints of the verifier that are about what a plan says, not about a rule it breaks.

@@ -7,7 +7,7 @@ Nothing here computes more than a look-up.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from kitplan.errors import NOWHERE, Place
@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 EXPOSURES: tuple[str, ...] = ("ashore", "wading", "afloat", "tethered", "swimming")
 CLASSES: tuple[str, ...] = ("I", "II", "III", "IV", "V", "VI")
 BANKS: tuple[str, ...] = ("left", "right")
-STATIONS: tuple[str, ...] = ("left", "right", "afloat", "above")
+STATIONS: tuple[str, ...] = ("left", "right", "afloat", "above", "below")
+HELD, RESET = "held", "reset"
+"""Whether a boat waits at one station before its run and one after, or at others each time."""
 CARRIED: tuple[str, ...] = ("worn", "quick", "stowed")
 FLOWS: tuple[str, ...] = ("low", "medium", "high")
 AS_WRITTEN, ALL_FLOWS = "medium", "all"
@@ -30,6 +32,17 @@ AT_FLOW = {flow: f"at {flow} water" for flow in FLOWS}
 
 
 @dataclass(frozen=True, slots=True)
+class Automatic:
+    """At which rapids a scenario may happen without being named there.
+
+    From the class as written up; with `cold_or_remote` only in cold water or far from help.
+    """
+
+    class_from: int
+    cold_or_remote: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Scenario:
     """What may have happened at a spot."""
 
@@ -37,6 +50,7 @@ class Scenario:
     consequence: int
     in_time_s: int
     crafts: tuple[str, ...] = ()  # only boats of these crafts can be in it; empty: any
+    automatic: Automatic | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -64,6 +78,7 @@ class PlaceLimits:
     class_at_most: int | None = None
     wading: str | None = None  # "to the spot" or "edges"
     anchor: bool = False
+    far_anchor: bool = False
     eddy: bool = False
     slack: bool = False
 
@@ -102,6 +117,7 @@ class Role:
     site: str  # working, far, above, banks (either bank), anywhere (either bank or above)
     count: int = 1
     count_hard: int | None = None
+    count_crowded: int | None = None  # with more than few people in the running boat
     skills: tuple[tuple[str, int], ...] = ()
     certificate: str | None = None
     wears: tuple[str, ...] = ()
@@ -138,6 +154,7 @@ class Need:
     site: str
     count: int = 1
     count_hard: int | None = None
+    count_crowded: int | None = None
     length: tuple[LengthRule, ...] = ()  # the greatest of these counts
     flags: frozenset[str] = frozenset()
     spare: bool = False  # must not be a crew paddle
@@ -171,6 +188,15 @@ class Boatwork:
     count: int = 1
     exposure: str = "afloat"
     where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Catch:
+    """Work that takes all who sat in the running boat: throwers ashore, free places afloat."""
+
+    thrower: Role
+    bag: Need  # one for each thrower
+    crews: tuple[Crew, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +235,7 @@ class Technique:
     items: tuple[Need, ...] = ()
     boats: tuple[Boatwork, ...] = ()
     ways: tuple[Way, ...] = ()
+    catch: Catch | None = None  # then it asks for nothing else
     cautions: tuple[str, ...] = ()
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -305,6 +332,8 @@ class Figures:
     rope_role_wears: tuple[str, ...]
     safety_factor: int = 4  # strength over force, of what hauls
     joint: Joint | None = None  # None: lines are never joined
+    crowded_over: int = 2  # people in the running boat
+    guests_per_guide: int = 8  # on a bank; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -346,11 +375,17 @@ class Catalog:
 
 @dataclass(frozen=True, slots=True)
 class Boat:
-    """One boat of the party."""
+    """One boat of the party in one leg.
+
+    In later legs `name` says from which day on: what it holds then is another matter. `called` is
+    the boat's name in the file.
+    """
 
     name: str
     type: BoatType
     dry_load_g: int = 0
+    called: str = ""
+    leg: int = 0  # place in the trip's legs
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -377,7 +412,10 @@ class Paddler:
 
 @dataclass(frozen=True, slots=True)
 class Kit:
-    """Copies of one item that the party owns; `take` of them always go."""
+    """Copies of one item that the party owns; `take` of them always go.
+
+    What is taken goes along through all legs that have the item.
+    """
 
     item: Item
     count: int
@@ -387,9 +425,14 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Bank:
-    """One bank of a rapid; None: not given."""
+    """One bank of a rapid; None: not given.
+
+    `landing`: boats it takes below, once they have run; `landing_above`: boats whose crews can walk
+    down from above before they run.
+    """
 
     landing: int = 0
+    landing_above: int = 0
     path: bool = False
     walk_mm: int = 0
     anchor: bool = False
@@ -401,7 +444,10 @@ class Bank:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A place in a rapid where something can happen; None: not given."""
+    """A place in a rapid where something can happen; None: not given.
+
+    `automatic` are those of its scenarios that no file names here.
+    """
 
     name: str
     from_left_mm: int
@@ -413,6 +459,8 @@ class Spot:
     run_in_mm: int | None = None
     run_out_mm: int | None = None
     slack: bool = False
+    automatic: tuple[str, ...] = ()
+    sight: bool = True  # those at work and the boats above see each other
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -436,7 +484,9 @@ class Rapid:
     spots: tuple[Spot, ...]
     boats: tuple[str, ...]  # that pass together, sorted; nobody else is there
     run: str = "run"  # run, portage or lined: nobody is in a boat but where it is run
+    guests_walk: bool = False  # round it: in no boat there, on no bank at once
     place: str = ""  # the rapid's name in the file
+    leg: int = 0  # place in the trip's legs
     flow: str = ""  # low, medium or high; "" where the rapid is the same at all flows
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -455,6 +505,32 @@ class Company:
 
 
 @dataclass(frozen=True, slots=True)
+class Leg:
+    """Days with the same boats, people and kit; its days count from 1, `ends` is the last one."""
+
+    first_day: int
+    last_day: int
+    ends: date
+    boats: tuple[str, ...]
+    paddlers: tuple[str, ...]
+    kit: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OrderTerms:
+    """What the running order must be: as given, or who may lead and what the sweep carries.
+
+    `boats`: all boats as they are called, in the order given; empty: it is free. `lead`: least
+    level of the first boat's steerer in its own skill. `sweep`: kinds of things in the last boat.
+    """
+
+    boats: tuple[str, ...] = ()
+    lead: int = 0
+    sweep: tuple[str, ...] = ()
+    where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
 class SourceText:
     """One input file as it was read: the name shown to people, its text, its SHA-256."""
 
@@ -467,6 +543,7 @@ class SourceText:
 class Trip:
     """A trip with everything it names resolved.
 
+    `boats` has a boat once for each leg it is in; `running` names boats as they are called.
     `sources`: the trip file first, then what it names.
     """
 
@@ -484,8 +561,11 @@ class Trip:
     accept: dict[str, int]  # exposure -> greatest class accepted; "ashore" always 6
     companies: tuple[Company, ...]
     consequence: dict[str, int]  # scenario -> consequence, the trip's changes applied
+    legs: tuple[Leg, ...]
     fades_months: int | None = None  # skills not practised so long count one level lower
     flow: str = AS_WRITTEN  # what is planned for: low, medium, high or all
+    order: OrderTerms = OrderTerms()
+    stations: str = HELD
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
@@ -493,3 +573,22 @@ class Trip:
     def cold(self) -> bool:
         """Say whether the water is colder than the catalogue's limit for cold water."""
         return self.water_mdegc < self.catalog.figures.cold_water_mdegc
+
+    def leg_of(self, rapid: str) -> Leg:
+        """Return the leg in which a rapid is passed."""
+        return self.legs[self.rapids[rapid].leg]
+
+    def list_party(self, leg: Leg) -> dict[str, Paddler]:
+        """Return the paddlers who are there in a leg."""
+        return {name: self.paddlers[name] for name in leg.paddlers}
+
+    def at_leg(self, number: int) -> Trip:
+        """Return the trip with the boats, paddlers and kit of one leg alone, up to its end."""
+        leg = self.legs[number]
+        return replace(
+            self,
+            ends=leg.ends,
+            boats={name: self.boats[name] for name in leg.boats},
+            paddlers=self.list_party(leg),
+            kit={name: self.kit[name] for name in leg.kit},
+        )

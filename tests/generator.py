@@ -10,6 +10,7 @@ The nouns are built directly, over the shipped catalogues. What is drawn, and ho
 - rapids: class I to V, most II to IV; 8 to 45 m wide; safety set, afloat or none; landings and
   eddies 0 to 4; one or two spots with distances, currents 0.5 to 3 m/s, depths 0.3 to 1.8 m, some
   of them not given; scenarios by how often they happen on rivers (common practice, no source);
+- of every fourth trip: more guests, rapids they walk round, spots out of sight from above;
 - the trip: water 4 to 18 degC, remote or not, what is accepted, which boats may be in trouble.
 
 Draws that no seating satisfies are rejected and counted; a trip that asks for nothing at all is
@@ -29,8 +30,23 @@ from typing import TYPE_CHECKING
 
 from kitplan.files import find_shipped_catalogs
 from kitplan.load import load_trip_text
+from kitplan.load.legs import Calendar, name_boats
 from kitplan.needs import derive_needs
-from kitplan.trip import Bank, Boat, Company, Kit, Paddler, Rapid, Spot, Trip
+from kitplan.trip import (
+    HELD,
+    RESET,
+    Bank,
+    Boat,
+    Company,
+    Kit,
+    Leg,
+    OrderTerms,
+    Paddler,
+    Rapid,
+    Spot,
+    Trip,
+)
+from tests.hidden import hide
 from tests.techniques import draw_techniques, list_kinds
 from tests.twin.plain import is_seatable
 
@@ -102,11 +118,14 @@ class Size:
     copies: int = 999
     party: Mapping[str, int] = field(default_factory=lambda: BIG_PARTY)
     easy: bool = False
+    cuts: bool = False  # some trips have two legs
 
 
 SIZES = {
     "tiniest": Size("tiniest", (2, 3), (4, 5), (1, 2), 1, 2, (2, 4), 5, SMALL_PARTY, easy=True),
-    "tiny": Size("tiny", (2, 3), (4, 5), (2, 3), 1, 3, (5, 9), 99, SMALL_PARTY, easy=True),
+    "tiny": Size(
+        "tiny", (2, 3), (4, 5), (2, 3), 1, 3, (5, 9), 99, SMALL_PARTY, easy=True, cuts=True
+    ),
     "XS": Size("XS", (4, 4), (10, 10), (8, 8)),
     "S": Size("S", (6, 6), (16, 16), (20, 20)),
     "M": Size("M", (8, 8), (24, 24), (40, 40)),
@@ -201,10 +220,70 @@ def draw_trip(
             trip = drawer.press(trip)
         if seed % 3 == 0:
             trip = part_ways(trip, random.Random(f"{seed} {rejected} apart"))
+        if seed % 4 == 1:
+            trip = set_order(trip, random.Random(f"{seed} {rejected} order"))
+        if seed % 4 == 1:
+            trip = hide(trip, random.Random(f"{seed} {rejected} hidden"))
+        if size.cuts and seed % 5 in {0, 3}:
+            trip = cut_trip(trip, random.Random(f"{seed} {rejected} legs"))
         if not (_may_fit(trip) and is_seatable(trip)):
             rejected += 1
         elif derive_needs(trip).demands:
             return Draw(seed, trip, rejected)
+
+
+def set_order(trip: Trip, rng: random.Random) -> Trip:
+    """Return the trip with terms of the running order, or with stations that are reset."""
+    kinds = sorted({kind for kit in trip.kit.values() for kind in kit.item.kinds})
+    terms = rng.choice(
+        [
+            OrderTerms(boats=tuple(rng.sample(list(trip.boats), len(trip.boats)))),
+            OrderTerms(lead=rng.randint(2, 4)),
+            OrderTerms(sweep=tuple(rng.sample(kinds, min(1, len(kinds))))),
+            OrderTerms(),
+        ]
+    )
+    return replace(trip, order=terms, stations=rng.choice([HELD, HELD, RESET]))
+
+
+def cut_trip(trip: Trip, rng: random.Random) -> Trip:
+    """Return the trip cut into two legs, of one day or half its days each.
+
+    Some boats, people and kit are there in one leg only.
+    """
+    days = max(2, trip.legs[-1].last_day)
+    half = days // 2
+
+    def draw_span() -> tuple[int, int]:
+        whole = (1, days)
+        return rng.choice([whole, whole, whole, whole, (1, half), (half + 1, days)])
+
+    spans = [
+        {name: draw_span() for name in names} for names in (trip.boats, trip.paddlers, trip.kit)
+    ]
+    calendar = Calendar(STARTS, days, *spans)
+    legs, boats = name_boats(calendar.cut(), trip.boats)
+    places = list(trip.rapids.values())
+    rapids = {}
+    for number, rapid in enumerate(places):
+        day = 1 + number * days // len(places)
+        leg = next(n for n, one in enumerate(legs) if one.first_day <= day <= one.last_day)
+        there = {boats[name].called: name for name in legs[leg].boats}
+        here = tuple(sorted(there[b] for b in rapid.boats if b in there))
+        rapids[rapid.name] = replace(rapid, day=day, leg=leg, boats=here)
+    tied = {name: boats[name].called for name in boats}
+    paddlers = {
+        name: replace(one, boat=None) if one.boat not in tied.values() else one
+        for name, one in trip.paddlers.items()
+    }
+    return replace(
+        trip,
+        legs=tuple(legs),
+        boats=boats,
+        paddlers=paddlers,
+        rapids=rapids,
+        ends=STARTS + timedelta(days=days - 1),
+    )
 
 
 def part_ways(trip: Trip, rng: random.Random) -> Trip:
@@ -245,10 +324,13 @@ def is_full_run() -> bool:
 
 
 def _may_fit(trip: Trip) -> bool:
-    """Say whether seats and least crews leave room for the people at all; quick."""
-    seats = sum(boat.type.seats for boat in trip.boats.values())
-    least = sum(boat.type.least_crew[0] for boat in trip.boats.values())
-    return least <= len(trip.paddlers) <= seats
+    """Say whether in each leg seats and least crews leave room for the people at all; quick."""
+    for leg in trip.legs:
+        types = [trip.boats[b].type for b in leg.boats]
+        least = sum(kind.least_crew[0] for kind in types)
+        if not types or not least <= len(leg.paddlers) <= sum(kind.seats for kind in types):
+            return False
+    return all(rapid.boats for rapid in trip.rapids.values())
 
 
 class _Drawer:
@@ -269,14 +351,16 @@ class _Drawer:
         running = tuple(boats)
         if rng.random() < 0.2:
             running = tuple(sorted(rng.sample(running, max(1, len(running) - 1))))
+        kit = self._draw_kit(len(boats))
+        ends = STARTS + timedelta(days=self._days - 1)
         return Trip(
             name=name,
             starts=STARTS,
-            ends=STARTS + timedelta(days=self._days - 1),
+            ends=ends,
             catalog=self._catalog,
             boats=boats,
             paddlers=self._tie(paddlers, boats),
-            kit=self._draw_kit(len(boats)),
+            kit=kit,
             rapids=rapids,
             running=running,
             water_mdegc=rng.randrange(4_000, 18_001, 500),
@@ -290,6 +374,7 @@ class _Drawer:
             },
             companies=self._draw_companies(list(paddlers)),
             consequence={s.name: s.consequence for s in self._catalog.scenarios.values()},
+            legs=(Leg(1, self._days, ends, tuple(boats), tuple(paddlers), tuple(kit)),),
         )
 
     def press(self, trip: Trip) -> Trip:
@@ -309,7 +394,8 @@ class _Drawer:
             count = min(rng.randint(1, 3), self._size.copies - sum(k.count for k in kit.values()))
             if count > 0:
                 kit[name] = Kit(self._catalog.items[name], count, int(rng.random() < 0.1))
-        return replace(trip, boats=boats, kit=dict(sorted(kit.items())))
+        legs = (replace(trip.legs[0], kit=tuple(sorted(kit))),)
+        return replace(trip, boats=boats, kit=dict(sorted(kit.items())), legs=legs)
 
     def _between(self, ends: tuple[int, int]) -> int:
         return self._rng.randint(*ends)
@@ -325,7 +411,7 @@ class _Drawer:
             kind = self._catalog.boat_types[self._pick(self._size.party)]
             most_g = max(0, kind.payload_g - kind.seats * 95_000)
             dry_load_g = self._rng.randrange(0, most_g // 2 + 1, 1_000) if most_g else 0
-            boats[f"B{number:02}"] = Boat(f"B{number:02}", kind, dry_load_g)
+            boats[f"B{number:02}"] = Boat(f"B{number:02}", kind, dry_load_g, f"B{number:02}")
         return boats
 
     def _draw_people(self, boats: Mapping[str, Boat], hardest: int) -> dict[str, Paddler]:
@@ -453,6 +539,7 @@ class _Drawer:
         landing = rng.choice([1, 1, 1, 2, 3] if easy else [0, 1, 1, 2, 2, 3, 4])
         return Bank(
             landing=landing,
+            landing_above=rng.choice([landing, landing, 0, 1, 2]),
             path=rng.random() < 0.6,
             walk_mm=rng.randrange(0, 200_000, 10_000),
             anchor=rng.random() < 0.6,

@@ -10,24 +10,23 @@ for, bulky things in few hands, work for two boats.
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from kitplan.trip import (
     BoatType,
     Boatwork,
     Catalog,
+    Catch,
     Crew,
     LengthRule,
     Need,
+    PlaceLimits,
     Role,
     Serves,
     Technique,
     Way,
 )
-
-if TYPE_CHECKING:
-    import random
 
 _SKILLS = ("throwing", "rope", "wading", "swimming", "first aid")
 _KINDS = (
@@ -48,10 +47,18 @@ def draw_techniques(rng: random.Random, catalog: Catalog) -> Catalog:
     names = [f"technique {number}" for number in range(1, rng.randint(5, 7))]
     strain = rng.choice(["all", "all", *_STRAINS])
     role = replace(catalog.downstream.role, skills=(("throwing", 1),))
+    techniques = {name: _draw_technique(rng, name, catalog, strain) for name in names}
+    # Drawn aside, so that what came before it is drawn as ever and the seeds keep what they show.
+    aside = random.Random(str(rng.getstate()))
     return replace(
         catalog,
-        techniques={name: _draw_technique(rng, name, catalog, strain) for name in names},
-        figures=replace(catalog.figures, in_charge_from=rng.choice([2, 3, 9, 9])),
+        techniques={name: _crowd(aside, one) for name, one in techniques.items()}
+        | _draw_gathering(aside, catalog),
+        figures=replace(
+            catalog.figures,
+            in_charge_from=rng.choice([2, 3, 9, 9]),
+            crowded_over=aside.choice([1, 1, 2]),
+        ),
         downstream=replace(catalog.downstream, role=role),
         boat_types={name: _cramp(rng, kind, strain) for name, kind in catalog.boat_types.items()},
         items={
@@ -68,6 +75,7 @@ def list_kinds(catalog: Catalog) -> frozenset[str]:
         needs += technique.items
         needs += [need for way in technique.ways for need in way.items]
         needs += [need for work in technique.boats for crew in work.crews for need in crew.items]
+        needs += [technique.catch.bag] if technique.catch else []
     return frozenset(need.kind for need in needs)
 
 
@@ -128,6 +136,44 @@ def _draw_technique(rng: random.Random, name: str, catalog: Catalog, strain: str
         boats=boats,
         ways=ways,
     )
+
+
+def _draw_gathering(rng: random.Random, catalog: Catalog) -> dict[str, Technique]:
+    """Return in one case of two a technique that takes all who sat in the running boat."""
+    if rng.random() > 1 / 2:
+        return {}
+    crew = Crew(
+        rng.choice([_ANY_CRAFT, ("kayak",), ("raft", "canoe")]),
+        rng.randint(1, 3),
+        roles=rng.choice([(), (), (Role("aboard", "aboard", skills=(("throwing", 1),)),)]),
+    )
+    catch = Catch(
+        Role("thrower", "working", skills=(("throwing", 1),), throws=rng.random() < 0.5),
+        Need("line", "working", flags=frozenset(rng.choice([(), ("thrown",)]))),
+        (crew,),
+    )
+    gather = Technique(
+        name="gathering",
+        summary="invented",
+        source="invented",
+        banks="none",
+        serves=tuple(Serves(scenario, rng.randint(0, 2)) for scenario in catalog.scenarios),
+        unhurried=False,
+        ready_least_s=10,
+        ready_most_s=60,
+        place=PlaceLimits(eddy=rng.random() < 0.5),
+        catch=catch,
+    )
+    return {gather.name: gather}
+
+
+def _crowd(rng: random.Random, technique: Technique) -> Technique:
+    """Return a technique of which one in four asks for one more with a crowded running boat."""
+    if not technique.roles or rng.random() > 1 / 4:
+        return technique
+    first, *rest = technique.roles
+    more = replace(first, count_crowded=first.count + 1)
+    return replace(technique, roles=(more, *rest))
 
 
 def _draw_role(rng: random.Random, name: str, site: str) -> Role:

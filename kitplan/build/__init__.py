@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
 
+from kitplan.build.changes import add_changes
 from kitplan.build.cover import Cover
 from kitplan.build.families import Rules
 from kitplan.build.variables import Variables, add_up
@@ -14,8 +16,8 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
-    from kitplan.demands import Case, CaseKey, DemandKey, Needs
-    from kitplan.trip import Trip
+    from kitplan.demands import Case, CaseKey, Choice, ChoiceKey, Needs
+    from kitplan.trip import Rapid, Trip
 
 __all__ = ["Rules", "TripModel", "Variables"]
 
@@ -28,20 +30,25 @@ class TripModel:
     """
 
     def __init__(
-        self, trip: Trip, needs: Needs, rapids: Iterable[str], *, backing: bool = False
+        self,
+        trip: Trip,
+        needs: Needs,
+        rapids: Iterable[str],
+        *,
+        backing: bool = False,
+        all_legs: bool = True,
     ) -> None:
         """Build the model; `backing` adds the backed ways of aim 5."""
-        self.trip, self.needs = trip, needs
-        self.v = Variables(trip, rapids)
+        self.trip, self.needs, self.backing = trip, needs, backing
+        self.v = Variables(trip, rapids, all_legs=all_legs)
         self.rules = Rules(self.v)
         self.rules.add_all()
         self.cover = Cover(self.v, needs)
-        self.met: dict[DemandKey, cp_model.IntVar] = {}
         self.gap: dict[str, dict[str, Linear]] = {}
         self.unbacked: dict[str, Linear] = {}
-        self._by_case = _group_demands(needs)
+        risks = _list_risks(trip, needs)
         for rapid in self.v.rapids:
-            self._add_rapid(rapid.name, backing=backing)
+            self._add_rapid(rapid, risks.get(rapid.name, []))
 
     @property
     def model(self) -> cp_model.CpModel:
@@ -53,7 +60,7 @@ class TripModel:
         if aim == "backed":
             return add_up(self.unbacked.values())
         if aim == "mass":
-            return add_up(self.rules.kit_g(b) for b in self.v.boats)
+            return self.rules.taken_g()
         return add_up(gaps[aim] for gaps in self.gap.values())
 
     def add_balance(self) -> cp_model.IntVar:
@@ -64,70 +71,161 @@ class TripModel:
             self.model.add(1000 * self.rules.load_g(b) <= payload * fullest)
         return fullest
 
-    def _add_rapid(self, rapid: str, *, backing: bool) -> None:
-        cases = [case for case in self.needs.cases.values() if case.key.rapid == rapid]
+    def add_changes(self) -> Linear:
+        """Return how many seats and pieces of kit are others than in the leg before."""
+        return add_changes(self.v)
+
+    def _add_rapid(self, rapid: Rapid, risks: list[Risk]) -> None:
         gaps: dict[str, list[Linear]] = {"uncovered": [], "one_bank": [], "unmet": []}
         unbacked: list[Linear] = []
-        for case in cases:
-            demands = self._by_case.get(case.key, [])
-            for demand in demands:
-                met = self._add_demand(demand)
-                gaps["unmet"].append(self.needs.demands[demand] * (1 - met))
-            self._add_case(case, demands, gaps)
-            if backing:
-                unbacked.append(case.weight * (1 - self._add_backed(case, demands)))
-        self.gap[rapid] = {aim: add_up(terms) for aim, terms in gaps.items()}
-        self.unbacked[rapid] = add_up(unbacked)
+        for risk in risks:
+            for moment in self._list_moments(rapid, risk):
+                met = {choice.key: self._add_demand(choice, moment) for choice in risk.choices}
+                gaps["unmet"] += [
+                    risk.weights[key] * self._miss(literal, moment) for key, literal in met.items()
+                ]
+                self._add_case(risk, moment, met, gaps)
+                if self.backing:
+                    backed = self._add_backed(risk, moment, met)
+                    unbacked.append(risk.weight * self._miss(backed, moment))
+        self.gap[rapid.name] = {aim: add_up(terms) for aim, terms in gaps.items()}
+        self.unbacked[rapid.name] = add_up(unbacked)
 
-    def _add_demand(self, demand: DemandKey) -> cp_model.IntVar:
-        """met[d] <= sum over variants ok (family "met")."""
-        choice = self.needs.choices[demand.choice]
-        met = self.model.new_bool_var(f"met[{','.join(demand)}]")
-        ways = [
-            self.cover.possible(v, demand.rapid, demand.running, pool=choice.unhurried, spare=0)
-            for v in self.cover.list_variants(choice, demand.running)
+    def _list_moments(self, rapid: Rapid, risk: Risk) -> list[Moment]:
+        """Return when the risk is there: by running boat, or by place in the running order.
+
+        What is unhurried does not depend on the order, and asks for each boat by itself; what is
+        done at once is the same question for whoever runs then.
+        """
+        if all(choice.unhurried for choice in risk.choices):
+            return [Moment(rapid.name, None, (boat,)) for boat in risk.running]
+        return [Moment(rapid.name, k, risk.running) for k in range(len(rapid.boats))]
+
+    def _miss(self, literal: cp_model.IntVar, moment: Moment) -> Linear:
+        """Return 1 where one of the moment's boats runs then and the literal does not hold."""
+        if moment.place is None:
+            return 1 - literal
+        rapid = self.trip.rapids[moment.rapid]
+        if set(moment.running) == set(rapid.boats):
+            return 1 - literal
+        at_risk = add_up(self.v.runs(rapid, b, moment.place) for b in moment.running)
+        miss = self.model.new_bool_var("")
+        self.model.add(miss >= at_risk - literal)
+        return miss
+
+    def _ways(self, choice: Choice, moment: Moment, spare: int) -> list[cp_model.IntVar]:
+        """Return literals, of which one implies a choice can be done at a moment."""
+        if not choice.unhurried:
+            when = (moment.rapid, moment.place or 0)
+            variants = self.cover.list_variants(choice, moment.running[0])
+            return [self.cover.possible_at_once(v, when, spare) for v in variants]
+        by_boat = [
+            [
+                self.cover.possible_unhurried(v, moment.rapid, boat, spare)
+                for v in self.cover.list_variants(choice, boat)
+            ]
+            for boat in moment.running
         ]
-        self.model.add_bool_or(ways).only_enforce_if(met)
-        self.met[demand] = met
+        if moment.place is None:
+            return by_boat[0]
+        literal = self.model.new_bool_var("")
+        for boat, ways in zip(moment.running, by_boat, strict=True):
+            runs = self.v.runs(self.trip.rapids[moment.rapid], boat, moment.place)
+            self.model.add_bool_or(ways).only_enforce_if(literal, runs)
+        return [literal]
+
+    def _add_demand(self, choice: Choice, moment: Moment) -> cp_model.IntVar:
+        """met[d] <= sum over variants ok (family "met")."""
+        met = self.model.new_bool_var(f"met[{','.join(choice.key)},{moment.name}]")
+        self.model.add_bool_or(self._ways(choice, moment, 0)).only_enforce_if(met)
         return met
 
     def _add_case(
-        self, case: Case, demands: list[DemandKey], gaps: dict[str, list[Linear]]
+        self,
+        risk: Risk,
+        moment: Moment,
+        met: dict[ChoiceKey, cp_model.IntVar],
+        gaps: dict[str, list[Linear]],
     ) -> None:
         """covered[c,bank] <= sum of met, from there or from the water (family "covered")."""
-        covering = [d for d in demands if self.needs.choices[d.choice].covers]
-        name = ",".join(case.key)
+        covering = [choice.key for choice in risk.choices if choice.covers]
+        name = f"{','.join(risk.where)},{moment.name}"
         anywhere = self.model.new_bool_var(f"covered[{name}]")
-        self.model.add_bool_or(self.met[d] for d in covering).only_enforce_if(anywhere)
-        gaps["uncovered"].append(case.weight * (1 - anywhere))
-        if len(case.banks) > 1:
+        self.model.add_bool_or(met[key] for key in covering).only_enforce_if(anywhere)
+        gaps["uncovered"].append(risk.weight * self._miss(anywhere, moment))
+        if len(risk.banks) > 1:
             both = self.model.new_bool_var(f"both[{name}]")
-            for bank in case.banks:
-                here = [self.met[d] for d in covering if d.bank in {bank, ""}]
+            for bank in risk.banks:
+                here = [met[key] for key in covering if key.bank in {bank, ""}]
                 self.model.add_bool_or(here).only_enforce_if(both)
             self.model.add_implication(both, anywhere)
-            gaps["one_bank"].append(case.weight * (1 - both))
+            gaps["one_bank"].append(risk.weight * self._miss(both, moment))
 
-    def _add_backed(self, case: Case, demands: list[DemandKey]) -> cp_model.IntVar:
+    def _add_backed(
+        self, risk: Risk, moment: Moment, met: dict[ChoiceKey, cp_model.IntVar]
+    ) -> cp_model.IntVar:
         """backed[c] <= one variant with every right-hand side raised (family "backed")."""
-        backed = self.model.new_bool_var(f"backed[{','.join(case.key)}]")
+        backed = self.model.new_bool_var(f"backed[{','.join(risk.where)},{moment.name}]")
         ways = []
-        for demand in demands:
-            choice = self.needs.choices[demand.choice]
-            if not choice.covers:
-                continue
-            for variant in self.cover.list_variants(choice, demand.running):
-                spared = self.cover.possible(
-                    variant, demand.rapid, demand.running, pool=choice.unhurried, spare=1
-                )
-                self.model.add_implication(spared, self.met[demand])
+        for choice in risk.choices:
+            for spared in self._ways(choice, moment, 1) if choice.covers else ():
+                self.model.add_implication(spared, met[choice.key])
                 ways.append(spared)
         self.model.add_bool_or(ways).only_enforce_if(backed)
         return backed
 
 
-def _group_demands(needs: Needs) -> dict[CaseKey, list[DemandKey]]:
-    groups: dict[CaseKey, list[DemandKey]] = {}
-    for demand in needs.demands:
-        groups.setdefault(demand.case, []).append(demand)
-    return groups
+class Moment(NamedTuple):
+    """When something may happen: while the boat at a place of the order runs, or one boat."""
+
+    rapid: str
+    place: int | None
+    running: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """Return a name for variables."""
+        return self.running[0] if self.place is None else str(self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Risk:
+    """A spot and scenario with boats that may be in it: cases that differ in the boat alone.
+
+    The ways of each choice are the same for all its boats.
+    """
+
+    where: tuple[str, str, str]
+    running: tuple[str, ...]
+    weight: int
+    banks: tuple[str, ...]
+    choices: tuple[Choice, ...]
+    weights: dict[ChoiceKey, int]  # of one demand not met
+
+
+def _list_risks(trip: Trip, needs: Needs) -> dict[str, list[Risk]]:
+    """Return the risks of each rapid, in the order of the cases."""
+    asked: dict[CaseKey, dict[ChoiceKey, int]] = {key: {} for key in needs.cases}
+    for demand, weight in needs.demands.items():
+        asked[demand.case][demand.choice] = weight
+    alike: dict[object, list[Case]] = {}
+    for case in needs.cases.values():
+        weights = asked[case.key]
+        typed = any(v.types for key in weights for v in needs.choices[key].variants)
+        kind = trip.boats[case.key.running].type.name if typed else ""
+        same = (case.key[:3], case.weight, case.banks, tuple(weights.items()), kind)
+        alike.setdefault(same, []).append(case)
+    risks: dict[str, list[Risk]] = {}
+    for cases in alike.values():
+        first = cases[0]
+        weights = asked[first.key]
+        risk = Risk(
+            first.key[:3],
+            tuple(case.key.running for case in cases),
+            first.weight,
+            first.banks,
+            tuple(needs.choices[key] for key in weights),
+            weights,
+        )
+        risks.setdefault(first.key.rapid, []).append(risk)
+    return risks

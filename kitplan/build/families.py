@@ -8,14 +8,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.build.variables import add_up
+from kitplan.build.variables import AFTER, BEFORE, add_up, list_stations
+from kitplan.trip import HELD
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from ortools.sat.python import cp_model
 
-    from kitplan.build.variables import Linear, Variables
+    from kitplan.build.variables import Linear, Station, Variables
+    from kitplan.trip import Rapid
+
+TENTHS = 10  # a landing or eddy place is counted in tenths
 
 
 class Rules:
@@ -43,14 +47,15 @@ class Rules:
     # --- seating --------------------------------------------------------------------------------
 
     def add_seat(self) -> None:
-        """Every paddler sits in exactly one boat: sum over b of x[p,b] = 1."""
-        for p in self.v.paddlers:
-            self.v.model.add_exactly_one(self.v.seat[p, b] for b in self.v.boats)
+        """Each paddler sits in exactly one boat of each leg: sum over b of x[p,b] = 1."""
+        for leg in self.v.legs:
+            for p in sorted(leg.paddlers):
+                self.v.model.add_exactly_one(self.v.seat[p, b] for b in sorted(leg.boats))
 
     def add_seats(self) -> None:
         """No more people than seats: sum over p of x[p,b] <= seats[b]."""
         for b in self.v.boats:
-            crew = add_up(self.v.seat[p, b] for p in self.v.paddlers)
+            crew = add_up(self.v.seat[p, b] for p in self.v.paddlers[b])
             self._rule("seats", b, self.v.model.add(crew <= self.trip.boats[b].type.seats))
 
     def add_steerer(self) -> None:
@@ -59,16 +64,16 @@ class Rules:
         for (p, b), steers in self.v.steer.items():
             model.add_implication(steers, self.v.seat[p, b])
         for b in self.v.boats:
-            kind, hardest = self.trip.boats[b].type, asks.hardest_class(self.trip, b)
-            able = [self.v.steer[p, b] for p in self.v.paddlers if (p, b) in self.v.steer]
+            kind = self.trip.boats[b].type
+            able = [self.v.steer[p, b] for p in self.v.paddlers[b] if (p, b) in self.v.steer]
             self._rule("steerer", b, model.add(add_up(able) == 1))
-            higher = asks.steerer_level(kind, hardest, guests_aboard=True)
+            higher = asks.boat_level(self.trip, b, guests_aboard=True)
             weak = [
                 self.v.steer[p, b]
-                for p in self.v.paddlers
+                for p in self.v.paddlers[b]
                 if (p, b) in self.v.steer and self.trip.paddlers[p].level(kind.skill) < higher
             ]
-            for g in self.v.paddlers:
+            for g in self.v.paddlers[b]:
                 if weak and self.trip.paddlers[g].guest:
                     self._rule("steerer", b, model.add(add_up(weak) + self.v.seat[g, b] <= 1))
 
@@ -76,31 +81,37 @@ class Rules:
         """Give a boat its least crew: sum over p of x[p,b] >= least[b]."""
         for b in self.v.boats:
             least = asks.least_crew(self.trip.boats[b].type, asks.hardest_class(self.trip, b))
-            crew = add_up(self.v.seat[p, b] for p in self.v.paddlers)
+            crew = add_up(self.v.seat[p, b] for p in self.v.paddlers[b])
             self._rule("least-crew", b, self.v.model.add(crew >= least))
 
     def add_tied(self) -> None:
         """Seat a paddler tied to a boat in it: x[p,b] = 1."""
-        for p in self.v.paddlers:
-            boat = self.trip.paddlers[p].boat
-            if boat is not None:
-                self._rule("tied", p, self.v.model.add(self.v.seat[p, boat] == 1))
+        for b in self.v.boats:
+            for p in self.v.paddlers[b]:
+                if self.trip.paddlers[p].boat == self.trip.boats[b].called:
+                    self._rule("tied", p, self.v.model.add(self.v.seat[p, b] == 1))
 
     def add_together(self) -> None:
         """People kept together share a boat: x[p,b] = x[q,b]."""
-        for number, company in enumerate(self.trip.companies):
-            first, *others = company.paddlers
-            for q in others if company.together else ():
-                for b in self.v.boats:
-                    same = self.v.model.add(self.v.seat[first, b] == self.v.seat[q, b])
-                    self._rule("together", str(number), same)
+        for number, b, people in self._list_companies(together=True):
+            first, *others = people
+            for q in others:
+                same = self.v.model.add(self.v.seat[first, b] == self.v.seat[q, b])
+                self._rule("together", number, same)
 
     def add_apart(self) -> None:
         """People kept apart sit in different boats: sum of x[p,b] over them <= 1."""
+        for number, b, people in self._list_companies(together=False):
+            shared = add_up(self.v.seat[p, b] for p in people)
+            self._rule("apart", number, self.v.model.add(shared <= 1))
+
+    def _list_companies(self, *, together: bool) -> Iterator[tuple[str, str, list[str]]]:
+        """Yield each company by its number, for each boat, with those who are there with it."""
         for number, company in enumerate(self.trip.companies):
-            for b in self.v.boats if not company.together else ():
-                shared = add_up(self.v.seat[p, b] for p in company.paddlers)
-                self._rule("apart", str(number), self.v.model.add(shared <= 1))
+            for b in self.v.boats if company.together == together else ():
+                people = [p for p in company.paddlers if p in self.v.paddlers[b]]
+                if len(people) > 1:
+                    yield str(number), b, people
 
     def add_payload(self) -> None:
         """People, safety kit and dry load stay within the payload."""
@@ -112,7 +123,7 @@ class Rules:
         """Return the load of a boat in grams: people, dealt kit, dry load."""
         people = add_up(
             asks.person_mass_g(self.trip.paddlers[p], self.trip) * self.v.seat[p, boat]
-            for p in self.v.paddlers
+            for p in self.v.paddlers[boat]
         )
         return people + self.kit_g(boat) + self.trip.boats[boat].dry_load_g
 
@@ -127,21 +138,28 @@ class Rules:
     # --- packing --------------------------------------------------------------------------------
 
     def add_owned(self) -> None:
-        """No more is packed than the party owns: sum over b, w of y[i,b,w] <= count[i]."""
-        for i in self.v.items:
-            self.v.model.add(self._packed(i) <= self.trip.kit[i].count)
+        """In each leg all that is taken is packed: sum over b, w of y[i,b,w] = taken[i]."""
+        for leg in self.v.legs:
+            for i in sorted(leg.kit):
+                packed = add_up(
+                    variable
+                    for (item, b, _), variable in self.v.pack.items()
+                    if item == i and b in leg.boats
+                )
+                self.v.model.add(packed == self.v.taken[i])
 
     def add_take(self) -> None:
-        """Pack what must go: sum over b, w of y[i,b,w] >= take[i]."""
-        for i in self.v.items:
+        """Take what must go: taken[i] >= take[i]."""
+        for i, taken in self.v.taken.items():
             if self.trip.kit[i].take:
-                self._rule("take", i, self.v.model.add(self._packed(i) >= self.trip.kit[i].take))
+                self._rule("take", i, self.v.model.add(taken >= self.trip.kit[i].take))
 
     def add_carried(self) -> None:
         """Hold a thing where it may be carried: other places have no variable at all."""
 
-    def _packed(self, item: str) -> Linear:
-        return add_up(variable for (i, _, _), variable in self.v.pack.items() if i == item)
+    def taken_g(self) -> Linear:
+        """Return the mass of all kit that is taken, in grams."""
+        return add_up(self.trip.kit[i].item.mass_g * n for i, n in self.v.taken.items())
 
     def add_quick_bulky(self) -> None:
         """Bulky things lying quick have a place each."""
@@ -179,41 +197,124 @@ class Rules:
             )
             held = add_up(
                 room(self.trip.paddlers[p], self.trip.catalog) * self.v.seat[p, b]
-                for p in self.v.paddlers
+                for p in self.v.paddlers[b]
             )
             self.v.model.add(worn <= held)
+
+    # --- running order --------------------------------------------------------------------------
+
+    def add_order(self) -> None:
+        """One boat runs at a time, each once; where an order is given, it is kept."""
+        given = self.trip.order.boats
+        for leg in self.v.legs:
+            places = range(len(leg.boats))
+            for k in places:
+                self.v.model.add_exactly_one(self.v.place[b, k] for b in sorted(leg.boats))
+            for b in sorted(leg.boats):
+                self.v.model.add_exactly_one(self.v.place[b, k] for k in places)
+            if given:
+                ranked = sorted(leg.boats, key=lambda b: given.index(self.trip.boats[b].called))
+                for k, b in enumerate(ranked):
+                    self.v.model.add(self.v.place[b, k] == 1)
+        self._add_pairs()
+        self._add_ranks()
+
+    def _add_pairs(self) -> None:
+        """Of two boats the one ahead has run before the other one runs: no a[b,c] else."""
+        for (b, c), ahead in self.v.ahead.items():
+            for first, second, literal in ((b, c, ahead), (c, b, ~ahead)):
+                for k in range(len(self.trip.legs[self.trip.boats[b].leg].boats)):
+                    has_run = add_up(self.v.place[first, j] for j in range(k))
+                    runs = self.v.place[second, k]
+                    self.v.model.add(has_run >= runs).only_enforce_if(literal)
+
+    def _add_ranks(self) -> None:
+        """Rank the boats of a group: sum over k of k rank[b,k] = sum over c of a[c,b]."""
+        for boats in self.v.list_groups():
+            for n, b in enumerate(boats):
+                ranks = [self.v.rank[boats, b, k] for k in range(len(boats))]
+                self.v.model.add_exactly_one(ranks)
+                self.v.model.add_exactly_one(self.v.rank[boats, c, n] for c in boats)
+                earlier = add_up(self.v.comes_first(c, b) for c in boats if c != b)
+                self.v.model.add(add_up(k * one for k, one in enumerate(ranks)) == earlier)
+
+    def add_lead(self) -> None:
+        """Ask the first boat's steerer for his level: o[b,0] <= sum over able p of st[p,b]."""
+        level = self.trip.order.lead
+        for b in self.v.boats if level else ():
+            skill = self.trip.boats[b].type.skill
+            able = [
+                self.v.steer[p, b]
+                for p in self.v.paddlers[b]
+                if (p, b) in self.v.steer and self.trip.paddlers[p].level(skill) >= level
+            ]
+            self._rule("lead", "", self.v.model.add(add_up(able) >= self.v.place[b, 0]))
+
+    def add_sweep(self) -> None:
+        """Put things of the kinds asked into the last boat: o[b,last] <= things of the kind."""
+        for leg in self.v.legs:
+            for kind in self.trip.order.sweep:
+                names = frozenset(
+                    name for name, item in self.trip.catalog.items.items() if kind in item.kinds
+                )
+                for b in sorted(leg.boats):
+                    last = self.v.place[b, len(leg.boats) - 1]
+                    there = self.v.count_things(names, b, stowed=True)
+                    self._rule("sweep", kind, self.v.model.add(there >= last))
 
     # --- stations -------------------------------------------------------------------------------
 
     def add_station(self) -> None:
-        """At each rapid a boat has one station of those allowed."""
+        """Whoever runs, each other boat waits at one station, of those before or after its run."""
         for rapid in self.v.rapids:
             for b in sorted(rapid.boats):
-                self.v.model.add_exactly_one(
-                    self.v.station[b, rapid.name, s] for s in asks.allowed_stations(rapid)
-                )
+                for k in range(len(rapid.boats)):
+                    run = self.v.has_run(rapid, b, k)
+                    before = self._list_waits(rapid.name, b, k, BEFORE)
+                    after = self._list_waits(rapid.name, b, k, AFTER)
+                    self.v.model.add(add_up(before) == 1 - run - self.v.runs(rapid, b, k))
+                    self.v.model.add(add_up(after) == run)
+
+    def _list_waits(self, rapid: str, boat: str, k: int, when: str) -> list[cp_model.IntVar]:
+        stations = list_stations(self.trip.rapids[rapid])
+        keys = [(boat, rapid, k, s) for s in stations if s[0] == when]
+        return [self.v.wait[key] for key in keys if key in self.v.wait]
+
+    def add_held(self) -> None:
+        """Hold a boat at one station before its run and one after: wait[b,r,k,s] <= s[b,r,s]."""
+        for rapid in self.v.rapids if self.trip.stations == HELD else ():
+            for b in sorted(rapid.boats):
+                for when in (BEFORE, AFTER):
+                    self.v.model.add_exactly_one(
+                        self.v.held[b, rapid.name, s] for s in list_stations(rapid) if s[0] == when
+                    )
+        for (b, r, _, s), waits in self.v.wait.items() if self.trip.stations == HELD else ():
+            self.v.model.add_implication(waits, self.v.held[b, r, s])
 
     def add_landing(self) -> None:
-        """Whichever boat runs, the others fit each landing."""
+        """Whichever boat runs, those before their run fit each landing above, the others below."""
         for rapid in self.v.rapids:
             for side in ("left", "right"):
-                self._add_room(rapid.name, side, 10 * rapid.bank(side).landing)
+                bank = rapid.bank(side)
+                self._add_room(rapid, (BEFORE, side), TENTHS * bank.landing_above)
+                self._add_room(rapid, (AFTER, side), TENTHS * bank.landing)
 
     def add_eddies(self) -> None:
         """Whichever boat runs, the others afloat fit the eddies."""
         for rapid in self.v.rapids:
-            self._add_room(rapid.name, "afloat", 10 * rapid.eddies)
+            self._add_room(rapid, (AFTER, "afloat"), TENTHS * rapid.eddies)
 
-    def _add_room(self, rapid: str, station: str, room: int) -> None:
-        taken = {
-            b: self.trip.boats[b].type.room * self.v.station[b, rapid, station]
-            for b in self.v.boats
-            if (b, rapid, station) in self.v.station
-        }
-        for v in taken:
-            others = [term for b, term in taken.items() if b != v]
-            if others:
-                self.v.model.add(add_up(others) <= room)
+    def _add_room(self, rapid: Rapid, station: Station, room: int) -> None:
+        """While a boat of the rapid runs, the others at a station take no more than its room."""
+        for k in range(len(rapid.boats)):
+            taken = {
+                b: self.trip.boats[b].type.room * self.v.wait[b, rapid.name, k, station]
+                for b in sorted(rapid.boats)
+                if (b, rapid.name, k, station) in self.v.wait
+            }
+            most = sum(self.trip.boats[b].type.room for b in taken)
+            if most > room:
+                self.v.model.add(add_up(taken.values()) <= room)
 
 
 FAMILIES: dict[str, Callable[[Rules], None]] = {
@@ -232,7 +333,11 @@ FAMILIES: dict[str, Callable[[Rules], None]] = {
     "quick-small": Rules.add_quick_small,
     "vest-room": Rules.add_vest_room,
     "waist-room": Rules.add_waist_room,
+    "order": Rules.add_order,
+    "lead": Rules.add_lead,
+    "sweep": Rules.add_sweep,
     "station": Rules.add_station,
+    "held": Rules.add_held,
     "landing": Rules.add_landing,
     "eddies": Rules.add_eddies,
 }

@@ -15,26 +15,37 @@ from kitplan.explain.flow import assign
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.demands import BoatSlot, Choice, Thing, Variant
-    from kitplan.trip import BoatType, Item, Trip
+    from kitplan.demands import BoatSlot, CatchSlot, Choice, Thing, Variant
+    from kitplan.trip import Boat, BoatType, Item, Trip
 
 
 def possible_alone(trip: Trip, choice: Choice, running: str) -> bool:
     """Say whether some variant of the choice could be done with the whole party free for it."""
-    there = trip.rapids[choice.key.rapid].boats
+    rapid = trip.rapids[choice.key.rapid]
+    walkers = frozenset() if choice.unhurried else asks.list_walkers(trip, rapid)
     ways = asks.list_ways(choice, trip.boats[running].type)
-    return any(_variant_possible(trip, variant, running, there) for variant in ways)
+    return any(_variant_possible(trip, v, running, (rapid.boats, walkers)) for v in ways)
 
 
-def _variant_possible(trip: Trip, variant: Variant, running: str, there: tuple[str, ...]) -> bool:
+Around = tuple[tuple[str, ...], frozenset[str]]
+"""The boats that pass a rapid, and who walks round it."""
+
+
+def _variant_possible(trip: Trip, variant: Variant, running: str, around: Around) -> bool:
+    there, walkers = around
+    crew = asks.least_crew(trip.boats[running].type, asks.hardest_class(trip, running))
+    if not variant.holds_with(crew):
+        return False
     others = [trip.boats[name] for name in sorted(there) if name != running]
     seats = sum(boat.type.seats for boat in others)
+    if variant.catch is not None and not _catch_possible(trip, variant.catch, running, others):
+        return False
     if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):
         return False
     return any(
         len(_list_asks(variant, crews)) <= seats
-        and _people_possible(trip, variant, running, crews)
-        and _things_possible(trip, variant, crews)
+        and _people_possible(trip, _list_asks(variant, crews), running, walkers)
+        and _things_possible(trip, variant, running, crews)
         for crews in _choose_crews(variant.boats, [boat.type for boat in others])
     )
 
@@ -64,18 +75,18 @@ def _list_asks(variant: Variant, crews: Crews) -> list[Ask]:
     return wanted + [ask for people, _ in crews for ask in people]
 
 
-def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -> bool:
+def _people_possible(trip: Trip, wanted: list[Ask], running: str, walkers: frozenset[str]) -> bool:
     kind = trip.boats[running].type
     hardest = asks.hardest_class(trip, running)
-    level = asks.steerer_level(kind, hardest, guests_aboard=False)
-    wanted = _list_asks(variant, crews)
-    people = sorted(trip.paddlers)
+    level = asks.boat_level(trip, running, guests_aboard=False)
+    leg = trip.legs[trip.boats[running].leg]
+    people = sorted(leg.paddlers)
 
     def sees(ask: Ask) -> list[int]:
         return [
             k
             for k, p in enumerate(people)
-            if asks.able(trip.paddlers[p], ask, trip.ends, trip.catalog)
+            if p not in walkers and asks.able(trip.paddlers[p], ask, leg.ends, trip.catalog)
         ]
 
     seen = [sees(ask) for ask in wanted]
@@ -91,16 +102,43 @@ def _people_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -
     return -1 not in assign(seen, [1] * len(people))
 
 
-def _things_possible(trip: Trip, variant: Variant, crews: Crews) -> bool:
-    lots: list[tuple[Item, int, bool]] = [
-        (kit.item, kit.count, False) for _, kit in sorted(trip.kit.items())
+def _catch_possible(trip: Trip, slot: CatchSlot, running: str, others: list[Boat]) -> bool:
+    """Say whether throwers, with a bag each, and free places could take the least crew."""
+    kind = trip.boats[running].type
+    crew = asks.least_crew(kind, asks.hardest_class(trip, running))
+    thrown = min(_count_throwers(trip, slot, running), _count_bags(trip, slot, running))
+    free = sum(asks.most_free_places(trip, boat, slot.options) for boat in others)
+    return thrown + free >= crew and not (slot.both and 0 in {thrown, free})
+
+
+def _count_throwers(trip: Trip, slot: CatchSlot, running: str) -> int:
+    """Return how many throwers are left once the running boat has a steerer and its least crew."""
+    kind = trip.boats[running].type
+    hardest = asks.hardest_class(trip, running)
+    level = asks.steerer_level(kind, hardest, guests_aboard=False)
+    leg = trip.legs[trip.boats[running].leg]
+    rows = [trip.paddlers[p] for p in sorted(leg.paddlers)]
+    steer = [k for k, p in enumerate(rows) if p.level(kind.skill) >= level and not p.guest]
+    throw = [
+        k
+        for k, p in enumerate(rows)
+        if any(asks.able(p, one.ask, leg.ends, trip.catalog) for one in slot.ashore)
     ]
-    for _, paddler in sorted(trip.paddlers.items()):
-        lots += [(trip.catalog.items[i], n, False) for i, n in sorted(paddler.wears.items())]
-    for boat in trip.boats.values():
-        if boat.type.crew_paddle is not None:
-            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(trip.paddlers)))
-            lots.append((trip.catalog.items[boat.type.crew_paddle], paddles, True))
+    kept = [steer] + [list(range(len(rows)))] * (asks.least_crew(kind, hardest) - 1)
+    got = assign([*kept, *[throw] * len(throw)], [1] * len(rows))
+    return sum(k >= 0 for k in got[len(kept) :])
+
+
+def _count_bags(trip: Trip, slot: CatchSlot, running: str) -> int:
+    return sum(
+        count
+        for item, count, crew in _list_lots(trip, running)
+        if any(asks.serves(item, one.bag) and not (crew and one.bag.spare) for one in slot.ashore)
+    )
+
+
+def _things_possible(trip: Trip, variant: Variant, running: str, crews: Crews) -> bool:
+    lots = _list_lots(trip, running)
     wanted = [slot.thing for slot in variant.items for _ in range(slot.count)]
     wanted += [thing for _, things in crews for thing, n in things for _ in range(n)]
     seen = [
@@ -112,3 +150,18 @@ def _things_possible(trip: Trip, variant: Variant, crews: Crews) -> bool:
         for thing in wanted
     ]
     return -1 not in assign(seen, [count for _, count, _ in lots])
+
+
+def _list_lots(trip: Trip, running: str) -> list[tuple[Item, int, bool]]:
+    """Return all that the party has in a boat's leg: item, how many, whether crew paddles."""
+    leg = trip.legs[trip.boats[running].leg]
+    lots: list[tuple[Item, int, bool]] = [
+        (trip.kit[name].item, trip.kit[name].count, False) for name in sorted(leg.kit)
+    ]
+    for _, paddler in sorted(trip.list_party(leg).items()):
+        lots += [(trip.catalog.items[i], n, False) for i, n in sorted(paddler.wears.items())]
+    for boat in (trip.boats[name] for name in leg.boats):
+        if boat.type.crew_paddle is not None:
+            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(leg.paddlers)))
+            lots.append((trip.catalog.items[boat.type.crew_paddle], paddles, True))
+    return lots

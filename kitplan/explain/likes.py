@@ -6,13 +6,13 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from kitplan.plan import PersonPart
+from kitplan.plan import ItemPart, PersonPart
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from kitplan.explain.scene import Lot
-    from kitplan.plan import ItemPart
+    from kitplan.plan import Part
 
     Holder = tuple[str, str, str, str]  # item, boat, carried, worn by
 
@@ -28,14 +28,14 @@ class Team:
     things: Counter[tuple[str, Holder]] = field(default_factory=Counter)
     boats: set[str] = field(default_factory=set)
 
-    def add(self, parts: Iterable[PersonPart | ItemPart]) -> Team:
+    def add(self, parts: Iterable[Part]) -> Team:
         """Return the team with these parts as well; of things as many as were needed at once."""
         grown = Team(set(self.people), Counter(), set(self.boats))
         for part in parts:
             grown.boats.update([part.boat] if part.boat else [])
             if isinstance(part, PersonPart):
                 grown.people.add((part.role, part.paddler))
-            else:
+            elif isinstance(part, ItemPart):
                 holder = (part.item, part.source, part.carried, part.worn_by)
                 grown.things[part.kind, holder] += part.count
         return Team(grown.people, grown.things | self.things, grown.boats)

@@ -10,7 +10,7 @@ from kitplan.explain.sorts import GAP_AIMS, Sorter
 from kitplan.explain.teams import choose_witnesses
 from kitplan.explain.witness import Prover
 from kitplan.needs import list_ways, person_mass_g
-from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources
+from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources, list_moves
 
 if TYPE_CHECKING:
     from kitplan.demands import CaseKey, DemandKey, Needs
@@ -77,11 +77,15 @@ def count_aims(
         "backed": sum(
             c.weight for c in needs.cases.values() if cover[c.key].any and c.key not in backed
         ),
-        "mass": sum(trip.kit[p.item].item.mass_g * p.count for p in arrangement.packed),
+        "mass": sum(
+            kit.item.mass_g * _count_taken(trip, arrangement, name)
+            for name, kit in trip.kit.items()
+        ),
         "balance": max(
             -(-1000 * load_g(trip, arrangement, b) // boat.type.payload_g)
             for b, boat in trip.boats.items()
         ),
+        "changes": sum(len(moves) for moves in list_moves(trip, arrangement)),
     }
 
 
@@ -161,12 +165,16 @@ def _count_totals(
     )
 
 
+def _count_taken(trip: Trip, arrangement: Arrangement, item: str) -> int:
+    """Return how many of an item are taken: as many in each leg that has it."""
+    leg = next((leg for leg in trip.legs if item in leg.kit), None)
+    boats = leg.boats if leg else ()
+    return sum(p.count for p in arrangement.packed if p.item == item and p.boat in boats)
+
+
 def _list_left_out(trip: Trip, arrangement: Arrangement) -> tuple[LeftOut, ...]:
-    packed: dict[str, int] = {}
-    for row in arrangement.packed:
-        packed[row.item] = packed.get(row.item, 0) + row.count
-    return tuple(
-        LeftOut(name, kit.count - packed.get(name, 0))
+    rows = (
+        LeftOut(name, kit.count - _count_taken(trip, arrangement, name))
         for name, kit in sorted(trip.kit.items())
-        if kit.count > packed.get(name, 0)
     )
+    return tuple(row for row in rows if row.count)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -9,11 +10,12 @@ from typing import TYPE_CHECKING
 from kitplan import needs as asks
 
 if TYPE_CHECKING:
-    from kitplan.demands import Thing
+    from kitplan.demands import PersonSlot, Thing
     from kitplan.plan import Arrangement
     from kitplan.trip import Boat, Item, Trip
 
 CREW_PADDLE = "crew paddle"
+NOWHERE = "nowhere"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,10 @@ class Party:
 
 @dataclass(frozen=True)
 class Scene:
-    """One rapid without some boats: the one in trouble, say."""
+    """One rapid without some boats, whichever of these runs: the one in trouble, say.
+
+    A boat that does not wait in the same place while any of them runs is nowhere.
+    """
 
     party: Party
     rapid: str
@@ -73,25 +78,57 @@ class Scene:
         return [b for b in sorted(there) if b not in self.without]
 
     def station(self, boat: str) -> str:
-        """Return where a boat stands."""
-        return self.party.arrangement.stations[self.rapid, boat]
+        """Return where a boat stands, NOWHERE if that depends on which boat runs."""
+        stations = self.party.arrangement.stations
+        there = {stations[self.rapid, boat, running] for running in self.without}
+        return there.pop() if len(there) == 1 else NOWHERE
 
     @cached_property
     def sites(self) -> dict[str, str]:
         """Return for each person of the boats that are there the station of his boat."""
-        crew = self.party.arrangement.crew
-        return {p: self.station(b) for b in self.others for p in crew[b]}
+        return {p: self.station(b) for b in self.others for p in self.crew(b)}
+
+    def crew(self, boat: str) -> list[str]:
+        """Return those of a boat's crew who do not walk round the rapid."""
+        trip = self.party.trip
+        here, crew = trip.rapids[self.rapid], self.party.arrangement.crew[boat]
+        return [p for p in crew if asks.counts(trip.paddlers[p], here)]
+
+    def lots(self, boat: str) -> list[Lot]:
+        """Return what is worn or lies quick in a boat, but for what those who walk wear."""
+        aboard = {"", *self.crew(boat)}
+        lots = self.party.lots[boat]
+        return [lot for lot in lots if lot.carried != "stowed" and lot.worn_by in aboard]
 
     def lots_at(self, site: str) -> list[Lot]:
         """Return what is worn or lies quick in the boats that stand at `site`."""
-        return [
-            lot
-            for b in self.others
-            if self.station(b) == site
-            for lot in self.party.lots[b]
-            if lot.carried != "stowed"
-        ]
+        return [lot for b in self.others if self.station(b) == site for lot in self.lots(b)]
 
     def people_at(self, site: str) -> int:
         """Return how many people stand at `site`."""
         return sum(1 for place in self.sites.values() if place == site)
+
+    @cached_property
+    def guests(self) -> dict[str, int]:
+        """Return how many guests stand at each site, at most, while one of `without` runs.
+
+        Boats left out besides the one that runs are spared by the team; their guests are there.
+        """
+        trip, stations = self.party.trip, self.party.arrangement.stations
+        by_boat = {
+            b: sum(trip.paddlers[p].guest for p in self.crew(b))
+            for b in trip.rapids[self.rapid].boats
+        }
+        most: Counter[str] = Counter()
+        for running in self.without:
+            there: Counter[str] = Counter()
+            for boat, guests in by_boat.items():
+                if boat != running:
+                    there[stations[self.rapid, boat, running]] += guests
+            most |= there
+        return dict(most)
+
+    def list_people(self, slots: tuple[PersonSlot, ...]) -> tuple[PersonSlot, ...]:
+        """Return the places of a team, and of those who mind the guests while it is at work."""
+        figures = self.party.trip.catalog.figures
+        return (*slots, *asks.list_minders(slots, self.guests, figures))

@@ -82,7 +82,7 @@ class _Keeper:
             if v.way in ways.values()
         ]
         best = max(plans, key=lambda plan: (len(plan.running), -len(plan.boats)))
-        rest = frozenset(self._list_boats(choice)) - set(best.boats)
+        rest = frozenset(self._list_boats(choice)) - set(best.boats) or frozenset(best.running[:1])
         usual = self._prover.fill(choice, best.variant, rest, Likes(here=here))
         first, since = Team().add(usual.parts), Team()
         order = [best.variant]
@@ -94,8 +94,7 @@ class _Keeper:
             variant = next(
                 v
                 for v in (*order, *choice.variants)
-                if self._list_held(v, [boat])
-                and self._prover.fill(choice, v, frozenset({boat})).short == 0
+                if self._prover.can(choice, v, frozenset({boat}))
             )
             order.append(variant)
             filled = self._prover.fill(
@@ -112,7 +111,7 @@ class _Keeper:
 
     def _plan(self, choice: Choice, variant: Variant, ways: list[str], here: Team) -> _Plan:
         def possible(without: frozenset[str]) -> bool:
-            return self._prover.fill(choice, variant, without).short == 0
+            return self._prover.can(choice, variant, without)
 
         running = [boat for boat in ways if possible(frozenset({boat}))]
         boats = self._list_boats(choice)

@@ -7,20 +7,22 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from kitplan import needs as asks
 from kitplan.build.hall import list_conditions, list_joint_conditions
-from kitplan.demands import Ask, ItemSlot, PersonSlot
+from kitplan.demands import Ask, BoatSlot, ItemSlot, PersonSlot
 from kitplan.explain.flow import assign
+from kitplan.explain.gather import Taking
 from kitplan.explain.scene import CREW_PADDLE, Lot, Party, Scene
 from kitplan.needs.words import say_ask, say_thing, say_work
-from kitplan.plan import DemandResult, ItemPart, PersonPart, Short
+from kitplan.plan import DemandResult, ItemPart, PersonPart, PlacePart, Short
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Sequence
 
-    from kitplan.demands import BoatOption, BoatSlot, Choice, DemandKey, Needs, Thing, Variant
+    from kitplan.demands import BoatOption, CatchSlot, Choice, DemandKey, Needs, Thing, Variant
     from kitplan.explain.likes import Likes
+    from kitplan.plan import Part
 
 Slot = TypeVar("Slot", PersonSlot, ItemSlot)
-Asked = TypeVar("Asked", PersonSlot, ItemSlot, "BoatSlot")
+Asked = TypeVar("Asked", PersonSlot, ItemSlot, BoatSlot)
 BANKS = ("left", "right")
 HANDS = 2
 STEERS = "steers"
@@ -29,7 +31,7 @@ STEERS = "steers"
 class Filled(NamedTuple):
     """What filling some slots came to: the parts, and what is short."""
 
-    parts: tuple[PersonPart | ItemPart, ...]
+    parts: tuple[Part, ...]
     missing: tuple[Short, ...]
 
     @property
@@ -54,13 +56,15 @@ class Prover:
         self.party = party
         self.needs = needs
         self._known: dict[Hashable, Filled] = {}
-        self._able: dict[tuple[str, Ask], bool] = {}
+        self._able: dict[tuple[str, Ask, int], bool] = {}
 
     def prove(self, key: DemandKey) -> DemandResult:
         """Return the demand met with its witness, or what its nearest variant is short of."""
         choice = self.needs.choices[key.choice]
         best: tuple[int, Variant, Filled] | None = None
-        for variant in asks.list_ways(choice, self.party.trip.boats[key.running].type):
+        for variant in choice.variants:
+            if not self.holds(variant, frozenset({key.running})):
+                continue
             filled = self.fill(choice, variant, frozenset({key.running}))
             if best is None or filled.short < best[0]:
                 best = (filled.short, variant, filled)
@@ -72,6 +76,19 @@ class Prover:
         if short == 0:
             return DemandResult(key, met=True, way=variant.way, witness=filled.parts)
         return DemandResult(key, met=False, way=variant.way, missing=filled.missing)
+
+    def holds(self, variant: Variant, without: frozenset[str]) -> bool:
+        """Say whether a variant holds whichever of some boats is in trouble."""
+        crew, boats = self.party.arrangement.crew, self.party.trip.boats
+        return all(
+            variant.holds_with(len(crew[boat]))
+            and variant.holds_for(boats[boat].type.name)
+            for boat in without
+        )
+
+    def can(self, choice: Choice, variant: Variant, without: frozenset[str]) -> bool:
+        """Say whether a variant can be done without some boats, whichever is in trouble."""
+        return self.holds(variant, without) and self.fill(choice, variant, without).short == 0
 
     def fill(
         self,
@@ -103,11 +120,13 @@ class Prover:
     # --- at once --------------------------------------------------------------------------------
 
     def _fill_at_once(self, frame: Frame, variant: Variant) -> Filled:
-        filled = [self._ask(self._fill_people, frame, variant.persons)]
+        filled = [self._ask(self._fill_people, frame, frame.scene.list_people(variant.persons))]
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = tuple(slot for slot in variant.items if slot.site == site)
             filled.append(self._ask(self._fill_site, frame, slots))
         filled.append(self._ask(self._fill_boats, frame, variant.boats))
+        if variant.catch is not None:
+            filled.append(self._fill_catch(frame, variant.catch))
         return _join(filled)
 
     def _ask(
@@ -133,7 +152,7 @@ class Prover:
             return [
                 k
                 for k, p in enumerate(people)
-                if scene.sites[p] in slot.sites and self.able(p, slot.ask)
+                if scene.sites[p] in slot.sites and self.able(p, slot.ask, scene.rapid)
             ]
 
         def part(slot: PersonSlot, k: int) -> PersonPart:
@@ -170,7 +189,7 @@ class Prover:
         if frame.likes is not None:
             likes = [[frame.likes.boat(boats[k]) for k in row] for row in seen]
         got = assign(seen, [1] * len(boats), None, likes)
-        parts: list[PersonPart | ItemPart] = []
+        parts: list[Part] = []
         missing: list[Short] = []
         for slot, row, k in zip(places, aboard, got, strict=True):
             crew = row[k] if k >= 0 else None
@@ -193,7 +212,7 @@ class Prover:
     def _fill_aboard(self, frame: Frame, boat: str, work: tuple[str, BoatOption]) -> Filled | None:
         name, option = work
         kind = self.party.trip.boats[boat].type
-        crew = self.party.arrangement.crew[boat]
+        crew = frame.scene.crew(boat)
         if kind.craft not in option.crafts:
             return None
         if kind.seats - len(crew) + kind.deck_places < option.free_places:
@@ -201,10 +220,12 @@ class Prover:
         steers = asks.ask_steerer(kind.skill, option)
         slots = [PersonSlot(f"{STEERS}: {name}", ("aboard",), steers), *option.persons]
         places = [slot for slot in slots for _ in range(slot.count)]
-        seen = [[k for k, p in enumerate(crew) if self.able(p, slot.ask)] for slot in places]
+        seen = [
+            [k for k, p in enumerate(crew) if self.able(p, slot.ask, frame.scene.rapid)]
+            for slot in places
+        ]
         got = _seat(places, seen, crew, frame.likes)
-        lots = [lot for lot in self.party.lots[boat] if lot.carried != "stowed"]
-        things = _fill_things(option.items, lots, frame._replace(bank=""))
+        things = _fill_things(option.items, frame.scene.lots(boat), frame._replace(bank=""))
         if -1 in got or things.missing:
             return None
         people = [
@@ -214,13 +235,61 @@ class Prover:
         items = [replace(part, boat=boat) for part in things.parts if isinstance(part, ItemPart)]
         return Filled((*people, *items), ())
 
+    # --- swimmers -------------------------------------------------------------------------------
+
+    def _fill_catch(self, frame: Frame, slot: CatchSlot) -> Filled:
+        """Take as many as sit in the fullest of the boats that are not there."""
+        scene, crew = frame.scene, self.party.arrangement.crew
+        wanted = max((len(crew[b]) for b in scene.without), default=0)
+        taking = self._count_taking(frame, slot)
+        missing = taking.list_short(wanted)
+        if missing:
+            return Filled((), missing)
+        likes = frame.likes
+        boats = sorted(
+            taking.free, key=lambda b: (likes.boat(b) if likes else 0, -taking.free[b], b)
+        )
+        shared = taking.share(wanted, boats)
+        parts: list[Part] = []
+        for one, n in shared.thrown.items():
+            lots = scene.lots_at(one.site)
+            parts += self._fill_people(
+                frame, (PersonSlot(one.role, (one.site,), one.ask, n),)
+            ).parts
+            parts += _fill_things((ItemSlot(one.site, one.bag, n),), lots, frame).parts
+        for boat, n in shared.free.items():
+            aboard = self._crew_boat(frame, boat, _afloat(slot))
+            parts += [*(aboard.parts if aboard else ()), PlacePart("aboard", "", n, boat)]
+        return Filled(tuple(parts), ())
+
+    def _count_taking(self, frame: Frame, slot: CatchSlot, *, paddles: bool = True) -> Taking:
+        """Return how many throwers and free places could take swimmers."""
+        scene, thrown = frame.scene, {}
+        for one in slot.ashore:
+            able = sum(
+                at == one.site and self.able(p, one.ask, scene.rapid)
+                for p, at in scene.sites.items()
+            )
+            lots = [lot for lot in scene.lots_at(one.site) if lot.serves(one.bag, crew=paddles)]
+            thrown[one] = min(able, sum(lot.count for lot in lots))
+        free = {}
+        for boat in scene.others:
+            kind = self.party.trip.boats[boat].type
+            places = kind.seats - len(self.party.arrangement.crew[boat]) + kind.deck_places
+            if places > 0 and self._crew_boat(frame, boat, _afloat(slot)) is not None:
+                free[boat] = places
+        return Taking(thrown, free, slot.both)
+
     # --- unhurried ------------------------------------------------------------------------------
 
     def _fill_pool(self, frame: Frame, variant: Variant) -> Filled:
         boats = frame.scene.others
         people = sorted(p for b in boats for p in self.party.arrangement.crew[b])
         places = [slot for slot in variant.persons for _ in range(slot.count)]
-        seen = [[k for k, p in enumerate(people) if self.able(p, s.ask)] for s in places]
+        seen = [
+            [k for k, p in enumerate(people) if self.able(p, s.ask, frame.scene.rapid)]
+            for s in places
+        ]
         places, seen = _hardest_first(places, seen)
         got = _seat(places, seen, people, frame.likes)
         parts = [
@@ -241,17 +310,29 @@ class Prover:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether the variant stays possible after any one loss, by Hall's conditions."""
+        if not self.holds(variant, frozenset({running})):
+            return False
         scene = Scene(self.party, choice.key.rapid, frozenset({running}))
         if choice.unhurried:
             return self._pool_backed(scene, variant)
+        frame = Frame(scene, "", None)
+        if variant.catch is not None:
+            taking = self._count_taking(frame, variant.catch, paddles=False)
+            return taking.is_backed(len(self.party.arrangement.crew[running]))
+        return self._at_once_backed(frame, variant)
+
+    def _at_once_backed(self, frame: Frame, variant: Variant) -> bool:
+        scene = frame.scene
         people = [
             (
                 frozenset(
-                    p for p, site in scene.sites.items() if site in s.sites and self.able(p, s.ask)
+                    p
+                    for p, site in scene.sites.items()
+                    if site in s.sites and self.able(p, s.ask, scene.rapid)
                 ),
                 s.count,
             )
-            for s in variant.persons
+            for s in scene.list_people(variant.persons)
         ]
         if any(len(c.sees) < c.places + 1 for c in list_conditions(people)):
             return False
@@ -261,14 +342,19 @@ class Prover:
                 return False
             if site in BANKS and not _hands_backed(slots, scene, site):
                 return False
-        return self._boats_backed(Frame(scene, "", None), variant.boats)
+        return self._boats_backed(frame, variant.boats)
 
     def _pool_backed(self, scene: Scene, variant: Variant) -> bool:
         crew = self.party.arrangement.crew
         if variant.needs_boat and not set(variant.needs_boat) & set(scene.others):
             return False
         people = [
-            (frozenset(p for b in scene.others for p in crew[b] if self.able(p, s.ask)), s.count)
+            (
+                frozenset(
+                    p for b in scene.others for p in crew[b] if self.able(p, s.ask, scene.rapid)
+                ),
+                s.count,
+            )
             for s in variant.persons
         ]
         lots = [lot for b in scene.others for lot in self.party.lots[b]]
@@ -287,13 +373,19 @@ class Prover:
         ]
         return all(len(c.sees) > c.places for c in list_conditions(types))
 
-    def able(self, paddler: str, ask: Ask) -> bool:
-        """Say whether a paddler answers `ask`."""
-        key = (paddler, ask)
+    def able(self, paddler: str, ask: Ask, rapid: str) -> bool:
+        """Say whether a paddler answers `ask` in the leg of a rapid."""
+        trip = self.party.trip
+        key = (paddler, ask, trip.rapids[rapid].leg)
         if key not in self._able:
-            trip = self.party.trip
-            self._able[key] = asks.able(trip.paddlers[paddler], ask, trip.ends, trip.catalog)
+            ends = trip.leg_of(rapid).ends
+            self._able[key] = asks.able(trip.paddlers[paddler], ask, ends, trip.catalog)
         return self._able[key]
+
+
+def _afloat(slot: CatchSlot) -> BoatSlot:
+    """Return the work of a boat that takes swimmers."""
+    return BoatSlot(slot.work, ("afloat",), slot.options)
 
 
 # --- small parts --------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from kitplan.load.names import Known
 from kitplan.load.sheet import read_width_mm
 from kitplan.load.techniques import TechniqueReader
 from kitplan.trip import (
+    Automatic,
     BoatType,
     Catalog,
     Downstream,
@@ -206,8 +207,18 @@ def _read_scenario(sheet: Sheet, record: records.ScenarioRecord, trail: Trail) -
         consequence=record.consequence,
         in_time_s=sheet.read(read_time_s, record.in_time, *trail, "in_time"),
         crafts=tuple(record.crafts),
+        automatic=_read_automatic(sheet, record.automatic, (*trail, "automatic")),
         where=sheet.place(*trail),
     )
+
+
+def _read_automatic(
+    sheet: Sheet, record: records.AutomaticRecord | None, trail: Trail
+) -> Automatic | None:
+    if record is None:
+        return None
+    class_from = sheet.read_class(record.class_from, *trail, "class_from")
+    return Automatic(class_from, record.cold_or_remote)
 
 
 def _read_item(sheet: Sheet, record: records.ItemRecord, trail: Trail, known: Known) -> Item:
@@ -315,6 +326,8 @@ def _read_figures(sheet: Sheet, record: records.FiguresRecord, known: Known) -> 
         rope_role_wears=tuple(record.rope_role_wears),
         safety_factor=record.safety_factor,
         joint=_read_joint(sheet, record, known),
+        crowded_over=record.crowded_over,
+        guests_per_guide=record.guests_per_guide,
     )
 
 

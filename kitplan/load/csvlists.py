@@ -34,12 +34,22 @@ _WHOLE = re.compile(r"-?[0-9]{1,9}")
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
 
 COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "boat": (("name", "type"), ("dry_load",)),
+    "boat": (("name", "type"), ("dry_load", "from", "to")),
     "paddler": (
         ("name", "mass"),
-        ("skills", "practised", "wears", "certificates", "at_most", "boat", "guest"),
+        (
+            "skills",
+            "practised",
+            "wears",
+            "certificates",
+            "at_most",
+            "boat",
+            "guest",
+            "from",
+            "to",
+        ),
     ),
-    "kit": (("item", "count"), ("take",)),
+    "kit": (("item", "count"), ("take", "from", "to")),
 }
 """Columns of each list: those a file must have, and those it may have."""
 
@@ -209,6 +219,8 @@ def _read_row(row: dict[str, Field], rows: CsvRows) -> dict[str, Any]:
         "certificates": _read_certificates,
         "guest": _read_yes_no,
         "count": _read_number,
+        "from": _read_number,
+        "to": _read_number,
         "take": _read_yes_no,
     }
     return {

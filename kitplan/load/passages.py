@@ -10,35 +10,52 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from kitplan import records
+from kitplan.load.automatic import add_automatic
+from kitplan.load.legs import AWAY
 from kitplan.load.rapids import read_rapid
 from kitplan.load.sheet import STAND_IN, Sheet, has_member, show_value
 from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from kitplan.errors import Finding, Place
     from kitplan.load.names import Known, Names
     from kitplan.load.sheet import PlaceFinder
     from kitplan.tomlplaces import Trail
-    from kitplan.trip import Rapid
+    from kitplan.trip import Boat, Leg, Rapid, Scenario
 
 _R = TypeVar("_R", bound=records.Record)
 
 _RAPID_STEPS, _SPOT_STEPS = 2, 4
 """Steps of the trails ("rapid", 0) and ("rapid", 0, "spot", 0): below them a flow may stand."""
-_OF_FLOW = frozenset({"distances-off", "width-missing", "said-twice", "missing-key"})
+_OF_FLOW = frozenset({"distances-off", "width-missing", "said-twice", "missing-key", "no-path"})
 """Codes of what comes of several values, and so may be wrong at one flow and right at another."""
 
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a rapid is read with: names known, the boats of the trip, the flow planned for."""
+    """What a rapid is read with: names known, the legs and their boats, the flow planned for.
+
+    `automatic` are the scenarios that may happen unnamed on this trip.
+    """
 
     known: Known
-    boats: tuple[str, ...]
+    legs: tuple[Leg, ...]
+    boats: Mapping[str, Boat]
     boat_names: Names
     flow: str
+    automatic: tuple[Scenario, ...] = ()
+
+    def find_leg(self, day: int) -> int:
+        """Return the place of the leg of a day; of the last one for a day after the end."""
+        found = (n for n, leg in enumerate(self.legs) if leg.first_day <= day <= leg.last_day)
+        return next(found, len(self.legs) - 1)
+
+    def list_boats(self, day: int) -> dict[str, str]:
+        """Return the boats on the water on a day: what they are called -> their name then."""
+        names = self.legs[self.find_leg(day)].boats
+        return {self.boats[name].called: name for name in sorted(names)}
 
 
 def read_passages(
@@ -49,14 +66,15 @@ def read_passages(
     The rapid is read at all flows, whichever is planned for, so that nothing wrong waits until it
     is asked for.
     """
-    read = _read_flows(sheet, record, trail, around.known)
+    read = _read_flows(sheet, record, trail, around)
     flows = [flow for flow in read if not flow or around.flow in {flow, ALL_FLOWS}]
     passages = []
     for with_whom, boats in _read_groups(sheet, record, trail, around):
         for flow in flows:
             at_flow = f" {AT_FLOW[flow]}" if len(flows) > 1 else ""
             name = f"{record.name}{with_whom}{at_flow}"
-            passages.append(replace(read[flow], name=name, boats=boats, flow=flow))
+            leg = around.find_leg(record.day)
+            passages.append(replace(read[flow], name=name, boats=boats, flow=flow, leg=leg))
     return passages
 
 
@@ -67,8 +85,9 @@ def _read_groups(
     sheet: Sheet, record: records.RapidRecord, trail: Trail, around: Around
 ) -> list[tuple[str, tuple[str, ...]]]:
     """Return the groups, each with what it adds to the name; one with all boats if none is said."""
+    there = around.list_boats(record.day)
     if record.groups is None:
-        return [("", around.boats)]
+        return [("", tuple(sorted(there.values())))]
     if not record.groups:
         message = "groups names no group, so that nobody would pass"
         hint = "leave groups out, and all boats pass together"
@@ -81,13 +100,19 @@ def _read_groups(
             sheet.complain(at, "empty", message, "name its boats, or leave the group out")
         for index, name in enumerate(group):
             around.boat_names.check(sheet, name, *at, index)
+            if name in {boat.called for boat in around.boats.values()} - set(there):
+                message = f"boat {show_value(name)} is not on the water on day {record.day}"
+                sheet.complain((*at, index), AWAY, message, "leave it out, or change its days")
             first = seen.setdefault(name, number)
             if name == STAND_IN or (first == number and name not in group[:index]):
                 continue
             _complain_of_second(sheet, (*at, index), name, first)
     groups = dict.fromkeys(tuple(group) for group in record.groups if group)
     return [
-        (f" with {', '.join(group)}", tuple(boat for boat in around.boats if boat in group))
+        (
+            f" with {', '.join(group)}",
+            tuple(sorted(there[called] for called in there if called in group)),
+        )
         for group in groups
     ]
 
@@ -107,19 +132,25 @@ def _complain_of_second(sheet: Sheet, trail: Trail, name: str, first: int) -> No
 
 
 def _read_flows(
-    sheet: Sheet, record: records.RapidRecord, trail: Trail, known: Known
+    sheet: Sheet, record: records.RapidRecord, trail: Trail, around: Around
 ) -> dict[str, Rapid]:
     """Return the rapid by flow; as written, under "", where it says nothing of flows."""
     changes = [getattr(one, flow) for one in (record, *record.spot) for flow in FLOWS]
     if not any(change is not None and change.model_fields_set for change in changes):
-        return {"": read_rapid(sheet, record, trail, known)}
+        return {"": _read_one(sheet, record, trail, around)}
     read, found = {}, {}
     for flow in FLOWS:
         laid = _lay_sheet(sheet, trail, flow)
-        read[flow] = read_rapid(laid, _lay_rapid(record, flow), trail, known)
+        read[flow] = _read_one(laid, _lay_rapid(record, flow), trail, around)
         found[flow] = laid.findings
     sheet.findings += _join_findings(found)
     return read
+
+
+def _read_one(sheet: Sheet, record: records.RapidRecord, trail: Trail, around: Around) -> Rapid:
+    """Return the rapid of a record, with what may happen there unnamed."""
+    rapid = read_rapid(sheet, record, trail, around.known)
+    return add_automatic(sheet, rapid, trail, around.automatic)
 
 
 def _join_findings(found: dict[str, list[Finding]]) -> Iterator[Finding]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.load.fading import Fading, check_practised, fade
+from kitplan.load.legs import AWAY, say_days
 from kitplan.load.names import Names
 from kitplan.load.sheet import STAND_IN, count_text, show_value
 from kitplan.trip import Boat, Company, Paddler
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
     from kitplan import records
     from kitplan.load.catalog import Shelf
+    from kitplan.load.legs import Calendar
     from kitplan.load.sheet import Sheet
     from kitplan.tomlplaces import Trail
     from kitplan.trip import Item
@@ -43,6 +45,7 @@ class PartyReader:
         self._sheet = sheet
         self._shelf = shelf
         self._ends = ends
+        self._tied_over: set[int] = set()
         self.fading = Fading()
         self.boat_names = Names("boat")
         self.paddler_names = Names("paddler")
@@ -65,7 +68,9 @@ class PartyReader:
                 self._sheet.complain((*trail, "dry_load"), "dry-load-over-payload", message, hint)
             if new and boat_type is not None:
                 where = self._sheet.place(*trail)
-                boats[record.name] = Boat(record.name, boat_type, dry_load_g, where)
+                boats[record.name] = Boat(
+                    record.name, boat_type, dry_load_g, record.name, where=where
+                )
         return boats
 
     def read_paddlers(
@@ -162,22 +167,57 @@ class PartyReader:
         return Company(tuple(record.paddlers), together=trail[0] == "together", where=where)
 
     def check_seats(
-        self, read: list[records.PaddlerRecord], boats: Mapping[str, Boat], *, all_read: bool
+        self,
+        read: list[records.PaddlerRecord],
+        boats: Mapping[str, Boat],
+        calendar: Calendar,
+        *,
+        all_read: bool,
     ) -> None:
-        """Complain if there are more people than seats, in all boats or in one they are tied to."""
-        seats = sum(boat.type.seats for boat in boats.values())
-        if all_read and boats and len(read) > seats:
-            message = f"{len(read)} people, but the boats have {count_text(seats, 'seat')}"
-            hint = "bring one more boat, or fewer people"
-            self._sheet.complain(("paddler", seats), "too-few-seats", message, hint)
+        """Complain if in a leg there are more people than seats, in all or in one they are tied to.
+
+        Each complaint is made once, for the first leg that it holds for.
+        """
+        indexes = {record.name: index for index, record in enumerate(read)}
+        settled = False
+        for leg in calendar.cut():
+            when = say_days(leg, calendar.days)
+            here = {name: boats[name] for name in leg.boats if name in boats}
+            seats = sum(boat.type.seats for boat in here.values())
+            if all_read and here and len(leg.paddlers) > seats and not settled:
+                settled = True
+                people = len(leg.paddlers)
+                message = f"{people} people, but the boats have {count_text(seats, 'seat')}{when}"
+                hint = "bring one more boat, or fewer people"
+                first = indexes[leg.paddlers[seats]]
+                self._sheet.complain(("paddler", first), "too-few-seats", message, hint)
+            self._check_tied(read, [indexes[name] for name in leg.paddlers], here)
+        self._check_away(read, calendar)
+
+    def _check_tied(
+        self, read: list[records.PaddlerRecord], indexes: list[int], boats: Mapping[str, Boat]
+    ) -> None:
         tied: dict[str, list[str]] = {name: [] for name in boats}
-        for index, record in enumerate(read):
+        for index in indexes:
+            record = read[index]
             if record.boat is None or record.boat not in boats:
                 continue
             tied[record.boat].append(record.name)
             room = boats[record.boat].type.seats
-            if len(tied[record.boat]) > room:
+            if len(tied[record.boat]) > room and index not in self._tied_over:
+                self._tied_over.add(index)
                 self._complain_of_tied(record.boat, room, tied[record.boat], index)
+
+    def _check_away(self, read: list[records.PaddlerRecord], calendar: Calendar) -> None:
+        """Complain of people tied to a boat that is not on the water on one of their days."""
+        for index, record in enumerate(read):
+            days, boat = calendar.paddlers.get(record.name), calendar.boats.get(record.boat or "")
+            if days is None or boat is None or (boat[0] <= days[0] and days[1] <= boat[1]):
+                continue
+            day = days[0] if days[0] < boat[0] else boat[1] + 1
+            message = f"boat {show_value(record.boat or '')} is not on the water on day {day}"
+            hint = "change the days of one of them, or leave boat out"
+            self._sheet.complain(("paddler", index, "boat"), AWAY, message, hint)
 
     def _complain_of_tied(self, boat: str, room: int, tied: list[str], index: int) -> None:
         others = " and ".join(f"'{name}'" for name in tied[:room] if name != STAND_IN)

@@ -27,6 +27,8 @@ _SPOT_KEYS = (
     "likely",
 )
 """Keys that a rapid without [[rapid.spot]] may carry itself."""
+MID_CHANNEL = "mid-channel"
+"""Name of the spot of a rapid that says nothing of where."""
 _UNREAD_MM = -1
 """Stands for a length that has its finding already; nothing is reckoned with it."""
 _TOLERANCE_MM = 500
@@ -38,8 +40,10 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
     width_mm = None
     if record.width is not None:
         width_mm = sheet.read_positive(read_width_mm, record.width, *trail, "width") or _UNREAD_MM
-    own = [key for key in _SPOT_KEYS if _is_given(sheet, (*trail, key))]
-    spots = [(spot, (*trail, "spot", index)) for index, spot in enumerate(record.spot)]
+    own = [key for key in _SPOT_KEYS if is_given(sheet, (*trail, key))]
+    spots = [
+        (_see_from(record, spot), (*trail, "spot", index)) for index, spot in enumerate(record.spot)
+    ]
     if record.spot and own:
         message = f"{own[0]} is a key of the rapid, and the rapid has [[rapid.spot]] tables"
         hint = "say it once: move the key into a [[rapid.spot]]"
@@ -50,6 +54,10 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
         sheet.complain((*trail, own[0]), "missing-key", message, hint)
     elif record.scenarios:
         spots = [(_make_spot(record), trail)]
+    if record.guests_walk and record.run == "run" and not (record.left.path or record.right.path):
+        message = f"guests can't walk round {record.name}: no path on either bank"
+        hint = "write path = true for the bank they walk along"
+        sheet.complain((*trail, "guests_walk"), "no-path", message, hint)
     read, width_mm = _read_spots(sheet, spots, width_mm, known)
     return Rapid(
         name=record.name,
@@ -64,12 +72,14 @@ def read_rapid(sheet: Sheet, record: records.RapidRecord, trail: Trail, known: K
         spots=read if record.run == "run" else (),
         boats=(),
         run=record.run,
+        guests_walk=record.guests_walk,
         place=record.name,
         where=sheet.place(*trail),
     )
 
 
-def _is_given(sheet: Sheet, trail: Trail) -> bool:
+def is_given(sheet: Sheet, trail: Trail) -> bool:
+    """Say whether the file gives a key of a rapid; an empty list is given."""
     rapid = sheet.data[str(trail[0])][trail[1]]
     return isinstance(rapid, dict) and trail[-1] in rapid
 
@@ -78,7 +88,7 @@ def _make_spot(record: records.RapidRecord) -> records.SpotRecord:
     """Return the one spot of a rapid that carries the spot's keys itself."""
     given = record.from_left is not None or record.from_right is not None
     return records.SpotRecord(
-        name="the spot" if given else "mid-channel",
+        name="the spot" if given else MID_CHANNEL,
         from_left=record.from_left,
         from_right=record.from_right,
         current=record.current,
@@ -88,13 +98,21 @@ def _make_spot(record: records.RapidRecord) -> records.SpotRecord:
         slack=record.slack,
         scenarios=record.scenarios,
         likely=record.likely,
+        sight=record.sight,
     )
+
+
+def _see_from(rapid: records.RapidRecord, spot: records.SpotRecord) -> records.SpotRecord:
+    """Return the spot with the rapid's sight, unless it has its own."""
+    return spot.model_copy(update={"sight": rapid.sight}) if spot.sight is None else spot
 
 
 def _read_bank(sheet: Sheet, record: records.BankRecord, trail: Trail) -> Bank:
     read = sheet.read_if_given
     return Bank(
         landing=record.landing,
+        # Who can walk down lands above for it: where nothing is said, as many as below.
+        landing_above=record.landing if record.landing_above is None else record.landing_above,
         path=record.path,
         walk_mm=sheet.read(read_length_mm, record.walk, *trail, "walk"),
         anchor=record.anchor,
@@ -214,5 +232,6 @@ def _read_spot(
         run_in_mm=read(read_length_mm, record.run_in, *trail, "run_in"),
         run_out_mm=read(read_length_mm, record.run_out, *trail, "run_out"),
         slack=record.slack,
+        sight=record.sight is not False,
         where=sheet.place(*trail),
     )

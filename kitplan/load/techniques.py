@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from kitplan.load.sheet import STAND_IN, read_depth_mm, read_width_mm
+from kitplan.records import NeedRecord, RoleRecord
 from kitplan.trip import (
     Boatwork,
+    Catch,
     Crew,
     Downstream,
     Force,
@@ -78,6 +80,7 @@ class TechniqueReader:
             downstream=downstream.count,
             downstream_hard=downstream.count if downstream.hard is None else downstream.hard,
             ways=self._read_list(record.ways, (*trail, "ways"), self._read_way),
+            catch=self._read_catch(record, trail),
             cautions=tuple(record.cautions),
             where=self._sheet.place(*trail),
             **self._read_parts(record, trail),
@@ -112,6 +115,7 @@ class TechniqueReader:
             site=record.site,
             count=record.count,
             count_hard=record.count_hard,
+            count_crowded=record.count_crowded,
             skills=tuple(record.skills.items()),
             certificate=record.certificate,
             wears=tuple(record.wears),
@@ -159,6 +163,23 @@ class TechniqueReader:
                     hint = 'write pulling = "3:1" for the technique, or count for the thing'
                     self._sheet.complain((*at, index, "rig"), "missing-key", message, hint)
 
+    def _read_catch(self, record: records.TechniqueRecord, trail: Trail) -> Catch | None:
+        """Return whom and what takes the swimmers; a finding for all else that is asked besides."""
+        if record.catch is None:
+            return None
+        for key in _list_besides(record):
+            message = f"{key} can't be asked beside catch"
+            hint = "leave it out: whoever takes swimmers does nothing else"
+            self._sheet.complain((*trail, key), "catch-not-alone", message, hint)
+        catch, at = record.catch, (*trail, "catch")
+        thrower = RoleRecord(**catch.thrower.model_dump())
+        bag = NeedRecord(**catch.bag.model_dump())
+        return Catch(
+            self.read_role(thrower, (*at, "thrower")),
+            self._read_need(bag, (*at, "bag")),
+            self._read_list(catch.crews, (*at, "crews"), self._read_crew),
+        )
+
     def _read_parts(
         self, record: records.TechniqueRecord | records.WayRecord, trail: Trail
     ) -> dict[str, Any]:
@@ -205,6 +226,7 @@ class TechniqueReader:
             ),
             wading=record.wading,
             anchor=record.anchor,
+            far_anchor=record.far_anchor,
             eddy=record.eddy,
             slack=record.slack,
         )
@@ -237,6 +259,7 @@ class TechniqueReader:
             site=record.site,
             count=record.count,
             count_hard=record.count_hard,
+            count_crowded=record.count_crowded,
             length=self._read_list(record.length, (*trail, "length"), self._read_length),
             flags=frozenset(record.flags),
             spare=record.spare,
@@ -287,6 +310,23 @@ class TechniqueReader:
             roles=self._read_list(record.roles, (*trail, "roles"), self.read_role),
             items=self._read_list(record.items, (*trail, "items"), self._read_need),
         )
+
+
+def _list_besides(record: records.TechniqueRecord) -> list[str]:
+    """Return the keys of what a technique asks for beside taking swimmers."""
+    asked = {
+        "banks": record.banks != "none",
+        "hurry": record.hurry != "at once",
+        "downstream_safety": record.downstream_safety.count > 0 or record.downstream_safety.hard,
+        "spotter": record.spotter == "needed",
+        "line_across": record.line_across,
+        "pulling": record.pulling,
+        "roles": record.roles,
+        "items": record.items,
+        "boats": record.boats,
+        "ways": record.ways,
+    }
+    return [key for key, value in asked.items() if value]
 
 
 def _read_force(record: records.ForceRecord | None) -> Force | None:

@@ -2,27 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from kitplan.errors import has_errors
+from kitplan.load.automatic import list_automatic
 from kitplan.load.companies import check_companies
 from kitplan.load.fading import read_fading
+from kitplan.load.legs import Calendar, check_legs, name_boats, read_days
 from kitplan.load.names import Names
 from kitplan.load.passages import Around, read_passages
 from kitplan.load.people import PartyReader
 from kitplan.load.sheet import STAND_IN, count_text, show_value
-from kitplan.trip import EXPOSURES, Kit, Trip
+from kitplan.trip import EXPOSURES, Kit, OrderTerms, Trip
 from kitplan.units import read_temperature_mdegc
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Container, Iterable, Sequence
 
     from kitplan import records
     from kitplan.load.catalog import Shelf
     from kitplan.load.sheet import Sheet
     from kitplan.tomlplaces import Trail
-    from kitplan.trip import Boat, Company, Paddler, Rapid, SourceText
+    from kitplan.trip import Boat, Company, Leg, Paddler, Rapid, SourceText
 
 _FIRST_DAY = date(1990, 1, 1)
 _LAST_DAY = date(2200, 1, 1)
@@ -64,17 +67,23 @@ class TripReader:
             if name in head.everyone_wears[:index] and name != STAND_IN:
                 message = f"item {show_value(name)} is there twice"
                 sheet.complain(trail, "name-used-twice", message, "name it once")
-        boats = party.read_boats(self._record.boat)
+        called = party.read_boats(self._record.boat)
         paddlers = party.read_paddlers(self._record.paddler, head.everyone_wears)
-        all_read = len(boats) == len(self._record.boat) and "boat" not in self._broken
-        party.check_seats(self._record.paddler, boats, all_read=all_read)
-        companies = self._read_companies(paddlers, boats if all_read else {})
+        kit = self._read_kit()
+        all_read = len(called) == len(self._record.boat) and "boat" not in self._broken
+        calendar = self._read_calendar(called, paddlers, kit)
+        party.check_seats(self._record.paddler, called, calendar, all_read=all_read)
+        companies = self._read_companies(paddlers, called if all_read else {}, calendar)
+        legs, boats = name_boats(calendar.cut(), called)
+        if all_read and called and "paddler" not in self._broken and paddlers:
+            check_legs(sheet, legs, self._days)
         catalog = self._shelf.make_catalog()
         # All is read before it is known whether a trip can be made of it: findings come at once.
-        kit, rapids = self._read_kit(), self._read_rapids(boats, flow)
-        running, accept = self._read_running(boats), self._read_accept()
         water = "trip", "water_temperature"
         water_mdegc = sheet.read(read_temperature_mdegc, head.water_temperature, *water)
+        rapids = self._read_rapids(tuple(legs), boats, flow, water_mdegc)
+        order = self._read_order(called)
+        running, accept = self._read_running(called), self._read_accept()
         consequence = self._read_consequence()
         if catalog is None:
             return None
@@ -93,8 +102,11 @@ class TripReader:
             accept=accept,
             companies=companies,
             consequence=consequence,
+            legs=tuple(legs),
             fades_months=party.fading.months,
             flow=flow,
+            order=order,
+            stations=head.stations,
             sources=tuple(sources),
             where=sheet.place("trip"),
         )
@@ -118,6 +130,54 @@ class TripReader:
                 trail, hint = ("trip", plural), "add rows below the header of this file"
             self._sheet.complain(trail, f"no-{plural}", f"the trip has no {plural}", hint)
 
+    def _read_calendar(
+        self, boats: dict[str, Boat], paddlers: dict[str, Paddler], kit: dict[str, Kit]
+    ) -> Calendar:
+        """Return from which day to which all are there; only of what could be read."""
+        read = self._record
+        return Calendar(
+            read.trip.starts,
+            self._days,
+            self._read_days("boat", [(one.name, one) for one in read.boat], boats),
+            self._read_days("paddler", [(one.name, one) for one in read.paddler], paddlers),
+            self._read_days("kit", [(one.item, one) for one in read.kit], kit),
+        )
+
+    def _read_days(
+        self,
+        key: str,
+        rows: Sequence[tuple[str, records.BoatRecord | records.PaddlerRecord | records.KitRecord]],
+        there: Container[str],
+    ) -> dict[str, tuple[int, int]]:
+        """Return from which day to which each row is there, by name, if it could be read."""
+        days = {
+            name: read_days(self._sheet, one, (key, index), self._days)
+            for index, (name, one) in enumerate(rows)
+        }
+        return {name: span for name, span in days.items() if name in there}
+
+    def _read_order(self, boats: dict[str, Boat]) -> OrderTerms:
+        """Return what the running order must be."""
+        record, sheet = self._record.order, self._sheet
+        for index, kind in enumerate(record.sweep):
+            self._shelf.known.kinds.check(sheet, kind, "order", "sweep", index)
+        named = record.boats
+        for index, name in enumerate(named or ()):
+            self._party.boat_names.check(sheet, name, "order", "boats", index)
+            if named and name in named[:index] and name != STAND_IN:
+                message = f"boat {show_value(name)} is there twice"
+                trail = ("order", "boats", index)
+                sheet.complain(trail, "name-used-twice", message, "name it once")
+        # Where a name could not be read, it may be any of those that seem to be forgotten.
+        whole = named is not None and STAND_IN not in named
+        forgotten = [name for name in boats if whole and name not in (named or ())]
+        if forgotten:
+            message = f"boats leaves out {' and '.join(show_value(name) for name in forgotten)}"
+            hint = "name every boat once, or leave boats out and the order is looked for"
+            sheet.complain(("order", "boats"), "boat-forgotten", message, hint)
+        sweep = tuple(dict.fromkeys(record.sweep))
+        return OrderTerms(tuple(named or ()), record.lead, sweep, sheet.place("order"))
+
     def _read_kit(self) -> dict[str, Kit]:
         sheet, names, kit = self._sheet, Names("item"), {}
         for index, record in enumerate(self._record.kit):
@@ -136,9 +196,18 @@ class TripReader:
                 kit[record.item] = Kit(item, record.count, taken, sheet.place(*trail))
         return kit
 
-    def _read_rapids(self, boats: dict[str, Boat], flow: str) -> dict[str, Rapid]:
+    def _read_rapids(
+        self, legs: tuple[Leg, ...], boats: dict[str, Boat], flow: str, water_mdegc: int
+    ) -> dict[str, Rapid]:
         names, rapids = Names("rapid"), {}
-        around = Around(self._shelf.known, tuple(sorted(boats)), self._party.boat_names, flow)
+        around = Around(
+            self._shelf.known,
+            legs,
+            boats,
+            self._party.boat_names,
+            flow,
+            list_automatic(self._sheet, self._record.trip, self._shelf, water_mdegc),
+        )
         for index, record in enumerate(self._record.rapid):
             trail: Trail = ("rapid", index)
             new = names.add(self._sheet, record.name, *trail, "name")
@@ -177,7 +246,7 @@ class TripReader:
         return accept
 
     def _read_companies(
-        self, paddlers: dict[str, Paddler], boats: dict[str, Boat]
+        self, paddlers: dict[str, Paddler], boats: dict[str, Boat], calendar: Calendar
     ) -> tuple[Company, ...]:
         groups = (("together", self._record.together), ("apart", self._record.apart))
         trails: list[tuple[Trail, records.CompanyRecord]] = [
@@ -189,8 +258,28 @@ class TripReader:
         sound = not has_errors(self._sheet.findings)
         read = [(trail, self._party.read_company(record, trail)) for trail, record in trails]
         if sound:
-            check_companies(self._sheet, read, paddlers, boats)
+            self._check_companies(read, paddlers, boats, calendar)
         return tuple(company for _, company in read)
+
+    def _check_companies(
+        self,
+        read: list[tuple[Trail, Company]],
+        paddlers: dict[str, Paddler],
+        boats: dict[str, Boat],
+        calendar: Calendar,
+    ) -> None:
+        """Complain of companies that can't be in one of the legs, of each once."""
+        sheet = self._sheet
+        before = len(sheet.findings)
+        for leg in calendar.cut():
+            there = {name: paddlers[name] for name in leg.paddlers}
+            here = {name: boats[name] for name in leg.boats if name in boats}
+            met = [
+                (trail, replace(company, paddlers=tuple(p for p in company.paddlers if p in there)))
+                for trail, company in read
+            ]
+            check_companies(sheet, [one for one in met if one[1].paddlers], there, here)
+        sheet.findings[before:] = dict.fromkeys(sheet.findings[before:])
 
     def _read_consequence(self) -> dict[str, int]:
         changed = self._record.trip.consequence

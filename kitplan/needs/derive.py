@@ -26,8 +26,16 @@ from kitplan.needs.haul import (
     say_no_haul,
 )
 from kitplan.needs.joined import say_joined
+from kitplan.needs.relay import say_nobody, say_relay
 from kitplan.needs.roster import list_running, list_ways
-from kitplan.needs.variants import ask_thing, expand_variants, say_length, throwing_level
+from kitplan.needs.variants import (
+    ask_thing,
+    expand_variants,
+    list_crowded,
+    list_throwings,
+    say_length,
+    throwing_level,
+)
 from kitplan.trip import BANKS, CLASSES, EXPOSURES, Way
 from kitplan.units import show_length
 
@@ -192,7 +200,7 @@ def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
         if not drafts and not any(list_settings(technique, setting)):
             misfit.append(say_no_haul(technique))
         elif not drafts:
-            misfit.append(named + fit.say_no_boat(setting))
+            misfit.append(named + say_nobody(technique, setting))
         for variant in drafts:
             refusals = _list_refusals(variant, setting)
             if refusals:
@@ -245,13 +253,24 @@ def _list_refusals(variant: Variant, setting: Setting) -> list[str]:
                 fit.refuse_exposure(p.ask.exposure, setting, as_written=p.ask.exposure == "afloat")
                 for p in option.persons
             ]
+    for exposure in _list_catching(variant):
+        refusals.append(fit.refuse_exposure(exposure, setting, as_written=exposure == "afloat"))
     return [reason for reason in refusals if reason]
 
 
 def _exposure(variant: Variant) -> int:
     worst = [slot.ask.exposure for slot in variant.persons]
     worst += [option.exposure for boat in variant.boats for option in boat.options]
+    worst += _list_catching(variant)
     return max((EXPOSURES.index(word) for word in worst), default=0)
+
+
+def _list_catching(variant: Variant) -> list[str]:
+    """Return the exposures of who takes swimmers."""
+    if variant.catch is None:
+        return []
+    ashore = [throwing.ask.exposure for throwing in variant.catch.ashore]
+    return ashore + [option.exposure for option in variant.catch.options]
 
 
 # --- words --------------------------------------------------------------------------------------
@@ -303,7 +322,10 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
         for role in (*technique.roles, *ways_roles)
         if role.force is not None and fit.holds(role.when, setting)
     ]
+    said += _say_throwings(technique, setting)
+    said += _say_crowded(technique, ways, setting)
     said += say_crossing(technique, setting)
+    said += say_relay(technique, setting)
     said += [line for one in hauled for line in say_haul(technique, one)]
     if setting.hard and technique.downstream_hard > technique.downstream:
         why = (
@@ -311,6 +333,27 @@ def _say_amounts(technique: Technique, ways: tuple[Way, ...], setting: Setting) 
         )
         said.append(f"downstream safety: {technique.downstream_hard} ({why})")
     return tuple(dict.fromkeys(said))
+
+
+def _say_throwings(technique: Technique, setting: Setting) -> list[str]:
+    """Return how throwing level and line of those who take swimmers ashore were worked out."""
+    if technique.catch is None:
+        return []
+    return [
+        f"from {fit.side_name(here.bank)}: throwing {dict(throwing.ask.skills).get('throwing', 0)} "
+        f"for {show_length(here.reach_mm)}; {say_length(technique.catch.bag, here)}"
+        for here, throwing in list_throwings(technique.catch, technique, setting)
+    ]
+
+
+def _say_crowded(technique: Technique, ways: tuple[Way, ...], setting: Setting) -> list[str]:
+    """Return of what more is asked with more people in the running boat."""
+    few = setting.trip.catalog.figures.crowded_over
+    return [
+        f"{name}: {most} with more than {few} in the running boat, else {least}"
+        for way in ways
+        for name, least, most in list_crowded(technique, way, setting)
+    ]
 
 
 def _list_cautions(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from kitplan.demands import Ask, BoatSlot, ItemSlot
@@ -29,10 +29,11 @@ class Draft:
     items: tuple[ItemSlot, ...]
     boats: tuple[BoatSlot, ...] = ()
     needs_boat: tuple[str, ...] = ()
+    crew_at_most: int | None = None
 
     def add(self, said: str = "", **more: tuple[object, ...]) -> Draft:
         """Return the draft with `said` and more places, items, boats or boats needed."""
-        grown = {key: (*getattr(self, key), *value) for key, value in more.items()}
+        grown: dict[str, Any] = {k: (*getattr(self, k), *value) for k, value in more.items()}
         return replace(self, said=(*self.said, said) if said else self.said, **grown)
 
 

@@ -185,6 +185,8 @@ def _list_feature_reasons(limits: PlaceLimits, setting: Setting) -> list[str]:
         bank = setting.rapid.bank(setting.bank)
         if limits.anchor and not bank.anchor:
             reasons.append(f"nothing to tie to on {side_name(setting.bank)}")
+        if limits.far_anchor and not setting.rapid.bank(setting.far).anchor:
+            reasons.append(f"nothing to tie to on {side_name(setting.far)}")
         if limits.eddy and not bank.eddy:
             reasons.append(f"no eddy on {side_name(setting.bank)} to swing into")
     return reasons

@@ -9,16 +9,22 @@ from kitplan.units import show_speed
 
 if TYPE_CHECKING:
     from kitplan.needs.fit import Setting
-    from kitplan.trip import Force, Role
+    from kitplan.trip import Force, Need, Role
 
 _MN = 1000
 
 
-def count_role(role: Role, setting: Setting) -> int:
-    """Return how many persons a role asks for here: by class and cold, the force, or the haul."""
+def count_part(part: Role | Need, setting: Setting, *, crowded: bool = False) -> int:
+    """Return how many persons or things are asked for: by class, cold, and a crowded boat."""
+    count = part.count_hard if setting.hard and part.count_hard else part.count
+    return max(count, part.count_crowded or 0) if crowded else count
+
+
+def count_role(role: Role, setting: Setting, *, crowded: bool = False) -> int:
+    """Return how many persons a role asks for here: as `count_part`, by the force, or the haul."""
     if role.hauls and setting.rig is not None and setting.rig.hands:
         return setting.rig.hands
-    count = role.count_hard if setting.hard and role.count_hard else role.count
+    count = count_part(role, setting, crowded=crowded)
     if role.force is None or setting.spot.current_mm_s is None:
         return count
     hands = river.count_hands(

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan import river
-from kitplan.needs.force import count_role
+from kitplan.needs.force import count_part, count_role
 from kitplan.needs.roster import list_running
 from kitplan.units import show_length, show_speed
 
@@ -99,11 +99,11 @@ def find_system(setting: Setting) -> river.PullingSystem:
     return SYSTEMS[BY_HAND if setting.rig is None else setting.rig.system]
 
 
-def count_need(need: Need, setting: Setting) -> int:
-    """Return how many things are asked for here: by class and cold, or by the pulling system."""
+def count_need(need: Need, setting: Setting, *, crowded: bool = False) -> int:
+    """Return how many things are asked for here: as `count_part`, or by the pulling system."""
     if need.rig:
         return _count_rigged(need, setting) + need.besides
-    return need.count_hard if setting.hard and need.count_hard else need.count
+    return count_part(need, setting, crowded=crowded)
 
 
 def stroke_mm(setting: Setting, each_mm: int) -> int:

@@ -40,16 +40,20 @@ class Lining:
 
 
 def list_linings(trip: Trip) -> tuple[Lining, ...]:
-    """Return what each lined rapid asks, and what the party is short of with all it has."""
-    people = list(trip.paddlers)
-    things = [(kit.item, kit.count) for kit in trip.kit.values()]
-    for paddler in trip.paddlers.values():
-        things += [(trip.catalog.items[name], count) for name, count in paddler.wears.items()]
+    """Return what each lined rapid asks, and what the party of its leg is short of."""
     return tuple(
-        find_lining(trip, rapid, people, things)
+        _find_with_all(trip.at_leg(rapid.leg), rapid)
         for rapid in sorted(trip.rapids.values(), key=lambda rapid: rapid.day)
         if rapid.run == LINED
     )
+
+
+def _find_with_all(trip: Trip, rapid: Rapid) -> Lining:
+    """Return what lining asks, and what is short with everybody and everything of a leg."""
+    things = [(kit.item, kit.count) for kit in trip.kit.values()]
+    for paddler in trip.paddlers.values():
+        things += [(trip.catalog.items[name], count) for name, count in paddler.wears.items()]
+    return find_lining(trip, rapid, list(trip.paddlers), things)
 
 
 def find_lining(
@@ -59,7 +63,7 @@ def find_lining(
     persons, items = ask_lining(Setting(trip, rapid, NOWHERE_IN_IT, ""))
     pieces = [item for item, count in things for _ in range(count)]
     missing = (
-        *_lack_people(trip, persons, people),
+        *_lack_people(trip.at_leg(rapid.leg), persons, people),
         *_lack_seats(trip, rapid, persons),
         *_lack_things(items, pieces),
     )

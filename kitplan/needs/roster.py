@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.demands import Ask
-from kitplan.trip import EXPOSURES
+from kitplan.trip import BANKS, EXPOSURES
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date
 
     from kitplan.demands import BoatOption, Choice, Thing, Variant
@@ -75,10 +76,40 @@ def crew_paddles(boat: Boat, crew_size: int) -> int:
     return 0 if boat.type.crew_paddle is None else max(0, crew_size - 1)
 
 
+def find_hardest(trip: Trip, boat: str) -> Rapid | None:
+    """Return the first of the hardest rapids that a boat runs in its leg; None if it runs none."""
+    runs = [r for r in trip.rapids.values() if boat in r.boats and r.run == "run"]
+    runs.sort(key=lambda rapid: (-rapid.river_class, rapid.day))
+    return runs[0] if runs else None
+
+
 def hardest_class(trip: Trip, boat: str) -> int:
     """Return the hardest class that a boat runs, I as 1; 1 for a boat that runs no rapid."""
-    runs = (r for r in trip.rapids.values() if boat in r.boats and r.run == "run")
-    return max((rapid.river_class for rapid in runs), default=1)
+    hardest = find_hardest(trip, boat)
+    return 1 if hardest is None else hardest.river_class
+
+
+def counts(paddler: Paddler, rapid: Rapid) -> bool:
+    """Say whether a paddler is there for at-once work: a guest is not where guests walk round."""
+    return not (paddler.guest and rapid.guests_walk)
+
+
+def list_walkers(trip: Trip, rapid: Rapid) -> frozenset[str]:
+    """Return the names of those who walk round a rapid; empty where nobody does."""
+    return frozenset(name for name, p in trip.paddlers.items() if not counts(p, rapid))
+
+
+def boat_level(trip: Trip, boat: str, *, guests_aboard: bool) -> int:
+    """Return the level a boat's steerer needs; guests count only for rapids that they run."""
+    kind = trip.boats[boat].type
+    runs = [r for r in trip.rapids.values() if boat in r.boats and r.run == "run"]
+    levels = [steerer_level(kind, r.river_class, guests_aboard=False) for r in runs]
+    levels += [
+        steerer_level(kind, r.river_class, guests_aboard=guests_aboard)
+        for r in runs
+        if not r.guests_walk
+    ]
+    return max(levels, default=steerer_level(kind, 1, guests_aboard=guests_aboard))
 
 
 def steerer_level(boat_type: BoatType, river_class: int, *, guests_aboard: bool) -> int:
@@ -93,7 +124,9 @@ def least_crew(boat_type: BoatType, river_class: int) -> int:
 
 
 def vest_room(paddler: Paddler, catalog: Catalog) -> int:
-    """Return how many small things may still be dealt to the paddler's vest."""
+    """Return how many small things may still be dealt to the paddler's vest; none to a guest's."""
+    if paddler.guest:
+        return 0
     room = max((catalog.items[name].vest_room for name in paddler.wears), default=0)
     held = sum(n for name, n in paddler.wears.items() if catalog.items[name].worn_on == "vest")
     return max(0, room - held)
@@ -113,10 +146,11 @@ def person_mass_g(paddler: Paddler, trip: Trip) -> int:
 def list_running(trip: Trip, rapid: Rapid, scenario: str) -> tuple[str, ...]:
     """Return the boats that may be in trouble so at a rapid."""
     crafts = trip.catalog.scenarios[scenario].crafts
+    there = {trip.boats[name].called: name for name in rapid.boats}
     return tuple(
-        name
-        for name in trip.running
-        if name in rapid.boats and (not crafts or trip.boats[name].type.craft in crafts)
+        there[called]
+        for called in trip.running
+        if called in there and (not crafts or trip.boats[there[called]].type.craft in crafts)
     )
 
 
@@ -127,16 +161,42 @@ def list_ways(choice: Choice, running: BoatType) -> tuple[Variant, ...]:
     return tuple(v for v in choice.variants if v.holds_for(running.name))
 
 
-def allowed_stations(rapid: Rapid) -> tuple[str, ...]:
-    """Return the stations a boat may take at a rapid, "above" always among them."""
+def stations_before(rapid: Rapid) -> tuple[str, ...]:
+    """Return where a boat may wait that has not run yet, "above" always among them.
+
+    Its crew can be on a bank only where they land above and walk down.
+    """
+    if rapid.run != "run" or rapid.safety != "set":
+        return ("above",)
+    banks = ((side, rapid.bank(side)) for side in BANKS)
+    return (*(side for side, bank in banks if bank.path and bank.landing_above >= 1), "above")
+
+
+def stations_after(rapid: Rapid) -> tuple[str, ...]:
+    """Return where a boat may wait that has run, "below" (further down) always among them."""
     stations: list[str] = []
     if rapid.run != "run":
-        return ("above",)
+        return ("below",)
     if rapid.safety == "set":
-        stations += [side for side in ("left", "right") if rapid.bank(side).landing >= 1]
+        stations += [side for side in BANKS if rapid.bank(side).landing >= 1]
     if rapid.safety in {"set", "afloat"} and rapid.eddies >= 1:
         stations.append("afloat")
-    return (*stations, "above")
+    return (*stations, "below")
+
+
+def most_free_places(trip: Trip, boat: Boat, options: Iterable[BoatOption]) -> int:
+    """Return the most swimmers a boat could take with its least crew; 0 if nobody can steer it."""
+    kind, most, leg = boat.type, 0, trip.legs[boat.leg]
+    least = least_crew(kind, hardest_class(trip, boat.name))
+    for option in options:
+        steers = ask_steerer(kind.skill, option)
+        if kind.craft in option.crafts and any(
+            able(paddler, steers, leg.ends, trip.catalog)
+            for paddler in trip.list_party(leg).values()
+        ):
+            crew = max(least, 1 + sum(slot.count for slot in option.persons))
+            most = max(most, kind.seats - crew + kind.deck_places)
+    return most
 
 
 def minutes_by_day(trip: Trip) -> dict[int, tuple[int, int]]:

@@ -10,11 +10,27 @@ from dataclasses import replace
 from itertools import combinations_with_replacement, product
 from typing import TYPE_CHECKING
 
-from kitplan.demands import Ask, BoatOption, BoatSlot, ItemSlot, PersonSlot, Thing, Variant
+from kitplan.demands import (
+    Ask,
+    BoatOption,
+    BoatSlot,
+    CatchSlot,
+    ItemSlot,
+    PersonSlot,
+    Thing,
+    Throwing,
+    Variant,
+)
 from kitplan.needs.crossing import add_crossing
 from kitplan.needs.draft import Draft, Place, raise_skill, swap_place
-from kitplan.needs.fit import can_wait_afloat, holds, side_name, usable_banks
-from kitplan.needs.force import count_role
+from kitplan.needs.fit import (
+    can_wait_afloat,
+    holds,
+    refuse_exposure,
+    side_name,
+    usable_banks,
+)
+from kitplan.needs.force import count_part, count_role
 from kitplan.needs.haul import (
     count_need,
     find_system,
@@ -24,6 +40,7 @@ from kitplan.needs.haul import (
     stroke_mm,
 )
 from kitplan.needs.joined import add_joined
+from kitplan.needs.relay import add_relay
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
 
@@ -31,13 +48,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from kitplan.needs.fit import Setting
-    from kitplan.trip import Boatwork, Crew, LengthRule, Need, Role, Technique, Way
+    from kitplan.trip import Boatwork, Catch, Crew, LengthRule, Need, Role, Technique, Way
 
 TENTHS = 10
 ABOARD = "aboard"
 ASHORE = "ashore"
 DOWNSTREAM = "downstream safety"
 IN_CHARGE = "in charge"
+TAKES_ABOARD = "takes swimmers aboard"
 
 
 def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterator[Variant]:
@@ -45,6 +63,9 @@ def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterato
 
     Where a boat is hauled off, what is asked goes by the type of the boat in trouble.
     """
+    if technique.catch is not None:
+        yield from _expand_catch(technique.catch, technique, setting)
+        return
     for hauled in list_settings(technique, setting):
         types = hauled.rig.types if hauled.rig else ()
         for draft in _expand_drafts(technique, way, hauled):
@@ -52,28 +73,66 @@ def expand_variants(technique: Technique, way: Way, setting: Setting) -> Iterato
 
 
 def _expand_drafts(technique: Technique, way: Way, setting: Setting) -> Iterator[Draft]:
-    draft = _start_draft(technique, way, setting)
-    for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
-        for guarded in _add_downstream(placed, technique, setting):
-            spotted = _add_spotter(guarded, technique, setting)
-            for crossed in add_crossing(spotted, technique, setting):
-                for led in _add_in_charge(crossed, setting):
-                    if (cleared := _clear_above(led)) is not None:
-                        yield from add_joined(cleared, setting)
+    for draft in _start_drafts(technique, way, setting):
+        for placed in _add_boats(draft, (*technique.boats, *way.boats), technique, setting):
+            for guarded in _add_downstream(placed, technique, setting):
+                spotted = _add_spotter(guarded, technique, setting)
+                for relayed in add_relay(spotted, technique, setting):
+                    for crossed in add_crossing(relayed, technique, setting):
+                        for led in _add_in_charge(crossed, setting):
+                            if (cleared := _clear_above(led)) is not None:
+                                yield from add_joined(cleared, setting)
 
 
 # --- the parts ----------------------------------------------------------------------------------
 
 
-def _start_draft(technique: Technique, way: Way, setting: Setting) -> Draft:
+def _start_drafts(technique: Technique, way: Way, setting: Setting) -> Iterator[Draft]:
+    """Yield the draft of a way; two where more is asked with more people in the running boat."""
+    more = list_crowded(technique, way, setting)
+    if not more:
+        yield _start_draft(technique, way, setting, crowded=False)
+        return
+    few = setting.trip.catalog.figures.crowded_over
+    draft = _start_draft(technique, way, setting, crowded=False)
+    yield replace(draft.add(f"at most {few} in the running boat"), crew_at_most=few)
+    said = " and ".join(f"{count} x {name}" for name, _, count in more)
+    draft = _start_draft(technique, way, setting, crowded=True)
+    yield draft.add(f"{said}, however many are in the running boat")
+
+
+def list_crowded(
+    technique: Technique, way: Way, setting: Setting
+) -> tuple[tuple[str, int, int], ...]:
+    """Return of what more is asked with a crowded running boat: role or kind, count, then count.
+
+    None where no boat that may be in trouble here seats more than few.
+    """
+    few = setting.trip.catalog.figures.crowded_over
+    boats = [setting.trip.boats[name] for name in setting.rapid.boats]
+    if all(boat.type.seats <= few for boat in boats if boat.called in setting.trip.running):
+        return ()
+    named: list[tuple[str, Role | Need]] = [
+        *((role.name, role) for role in (*technique.roles, *way.roles)),
+        *((need.kind, need) for need in (*technique.items, *way.items)),
+    ]
+    counts = [
+        (name, count_part(part, setting), count_part(part, setting, crowded=True))
+        for name, part in named
+        if holds(part.when, setting)
+    ]
+    return tuple(row for row in counts if row[1] < row[2])
+
+
+def _start_draft(technique: Technique, way: Way, setting: Setting, *, crowded: bool) -> Draft:
     places = [
         place
         for role in (*technique.roles, *way.roles)
         if holds(role.when, setting)
-        for place in _place_role(role, technique, setting)
+        for place in _place_role(role, technique, setting, crowded=crowded)
     ]
     items = [
-        _place_need(need, technique, setting)
+        _place_need(need, technique, setting, crowded=crowded)
         for need in (*technique.items, *way.items)
         if holds(need.when, setting)
     ]
@@ -212,6 +271,7 @@ def _finish(draft: Draft) -> Variant:
         tuple(replace(slot, count=count) for slot, count in items.items()),
         draft.boats,
         draft.needs_boat,
+        crew_at_most=draft.crew_at_most,
     )
 
 
@@ -231,10 +291,47 @@ def ask_lining(setting: Setting) -> tuple[tuple[PersonSlot, ...], tuple[ItemSlot
     return tuple(persons), tuple(items)
 
 
+# --- all who sat in the running boat ------------------------------------------------------------
+
+
+def _expand_catch(catch: Catch, technique: Technique, setting: Setting) -> Iterator[Variant]:
+    """Yield the one way of taking swimmers here: ashore, afloat, or both where both can be.
+
+    One other boat can't be at a bank and afloat at a time.
+    """
+    ashore = tuple(throwing for _, throwing in list_throwings(catch, technique, setting))
+    options: tuple[BoatOption, ...] = ()
+    if can_wait_afloat(setting):
+        options = _list_options(catch.crews, "afloat", setting)
+    if ashore and refuse_exposure("afloat", setting, as_written=True):
+        options = ()
+    if ashore or options:
+        both = bool(ashore and options) and len(setting.rapid.boats) > 2  # noqa: PLR2004 - two others
+        slot = CatchSlot(TAKES_ABOARD, ashore, options, both)
+        yield Variant("as it stands", (), (), catch=slot)
+
+
+def list_throwings(
+    catch: Catch, technique: Technique, setting: Setting
+) -> list[tuple[Setting, Throwing]]:
+    """Return for each bank within a throw who throws there with what, with the bank's setting."""
+    reaches = setting.trip.catalog.figures.throw_reach_mm
+    found = []
+    for side in usable_banks(setting.rapid, unhurried=False):
+        here = replace(setting, bank=side)
+        level = throwing_level(here.reach_mm, reaches) if catch.thrower.throws else 0
+        if level <= len(reaches) and (setting.rapid.bank(side).eddy or not technique.place.eddy):
+            ask, bag = _ask_role(catch.thrower, here), ask_thing(catch.bag, here)
+            found.append((here, Throwing(side, catch.thrower.name, ask, bag)))
+    return found
+
+
 # --- small parts --------------------------------------------------------------------------------
 
 
-def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Place, ...]:
+def _place_role(
+    role: Role, technique: Technique, setting: Setting, *, crowded: bool
+) -> tuple[Place, ...]:
     place = Place(
         role.name,
         _resolve_site(role.site, technique, setting),
@@ -242,12 +339,13 @@ def _place_role(role: Role, technique: Technique, setting: Setting) -> tuple[Pla
         role.may_lead,
         role.line_hand,
     )
-    return (place,) * count_role(role, setting)
+    return (place,) * count_role(role, setting, crowded=crowded)
 
 
-def _place_need(need: Need, technique: Technique, setting: Setting) -> ItemSlot:
+def _place_need(need: Need, technique: Technique, setting: Setting, *, crowded: bool) -> ItemSlot:
     site = _resolve_site(need.site, technique, setting)[0]
-    return ItemSlot(site, ask_thing(need, setting), count_need(need, setting))
+    count = count_need(need, setting, crowded=crowded)
+    return ItemSlot(site, ask_thing(need, setting), count)
 
 
 def _resolve_site(site: str, technique: Technique, setting: Setting) -> tuple[str, ...]:

@@ -7,13 +7,18 @@ from typing import TYPE_CHECKING
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
-    from kitplan.demands import Ask, BoatOption, BoatSlot, Thing
+    from kitplan.demands import Ask, BoatOption, BoatSlot, CatchSlot, Thing
 
 ALLOWED = {
     "wading": "allowed to wade",
     "tethered": "allowed on a tether",
     "swimming": "allowed to swim",
 }
+BANK_WORDS = {"left": "river left", "right": "river right"}
+# What is short where swimmers are not all taken: with what each piece would take one more.
+NO_THROWER = "thrower with a bag of his own ashore"
+NO_BOAT = "boat afloat with a free place"
+NO_PLACE = "place for a swimmer (a thrower with a bag of his own, or a free place afloat)"
 FLAG_WORDS = {
     "thrown": "to be thrown",
     "across": "to lie across",
@@ -50,6 +55,25 @@ def say_thing(thing: Thing, *, length: bool = True) -> str:
 def say_work(slot: BoatSlot) -> str:
     """Return what boat a work takes, "afloat: a kayak with steerer 3, or a raft with ..."."""
     return f"{' or '.join(slot.stations)}: " + ", or ".join(_say_option(o) for o in slot.options)
+
+
+def say_catch(slot: CatchSlot) -> list[str]:
+    """Return who takes swimmers: a line for each bank, and one for boats afloat."""
+    said = [
+        f"{BANK_WORDS[one.site]}: each {one.role}{_bracket(say_ask(one.ask))} with a "
+        f"{one.bag.kind}{_bracket(say_thing(one.bag))} of his own takes one"
+        for one in slot.ashore
+    ]
+    if slot.options:
+        boats = ", or ".join(_say_option(option) for option in slot.options)
+        said.append(f"afloat: {boats} takes as many as it has free places")
+    if slot.both:
+        said.append("at least one each way")
+    return said
+
+
+def _bracket(said: str) -> str:
+    return f" ({said})" if said else ""
 
 
 def _say_option(option: BoatOption) -> str:

@@ -39,7 +39,13 @@ def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, An
     yield "totals.flows", flows, document["totals"]["flows"]
     for number, station in enumerate(record.stations):
         yield f"stations[{number}].flow", station.flow, document["stations"][number].get("flow")
+    moves = [row.model_dump(by_alias=True, exclude_none=True) for row in record.moves]
+    yield "moves", moves, document["moves"]
+    days = [row.days for row in record.order]
+    yield "days of the order", days, [row["days"] for row in document["order"]]
     for boat, made in zip(record.boats, document["boats"], strict=True):
+        yield f"called of boat {boat.name!r}", boat.called, made["called"]
+        yield f"days of boat {boat.name!r}", boat.days, made["days"]
         yield f"mass_kg of boat {boat.name!r}", boat.mass_kg, made["mass_kg"]
         yield f"payload_kg of boat {boat.name!r}", boat.payload_kg, made["payload_kg"]
     for number, row in enumerate(record.demands):

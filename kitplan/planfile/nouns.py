@@ -13,12 +13,14 @@ from kitplan.plan import (
     ItemPart,
     LeftOut,
     Packed,
+    Part,
     PersonPart,
+    PlacePart,
     Plan,
     Short,
     Totals,
 )
-from kitplan.planfile.records import PersonRow
+from kitplan.planfile.records import PersonRow, PlaceRow
 from kitplan.planfile.write import MISSING_KEYS
 from kitplan.trip import SourceText
 
@@ -58,7 +60,8 @@ def _make_arrangement(record: records.PlanRecord) -> Arrangement:
         {boat.name: tuple(boat.crew) for boat in record.boats},
         {boat.name: boat.steerer for boat in record.boats},
         tuple(sorted(packed)),
-        {(row.rapid, row.boat): row.station for row in record.stations},
+        {(row.rapid, row.boat, row.running): row.station for row in record.stations},
+        tuple(boat for row in record.order for boat in row.boats),
     )
 
 
@@ -81,8 +84,10 @@ def _make_demand(row: records.DemandRow) -> DemandResult:
     return DemandResult(key, row.met, row.way, witness, _make_missing(row.missing))
 
 
-def _make_part(row: records.PersonRow | records.ItemRow) -> PersonPart | ItemPart:
+def _make_part(row: records.PersonRow | records.ItemRow | records.PlaceRow) -> Part:
     bank = row.bank or ""
+    if isinstance(row, PlaceRow):
+        return PlacePart(row.site, bank, row.swimmers, row.boat)
     if isinstance(row, PersonRow):
         return PersonPart(row.site, bank, row.role, row.paddler, row.boat)
     return ItemPart(

@@ -73,6 +73,8 @@ class BoatRow(Row):
     """Who sits in a boat and what lies in it."""
 
     name: str
+    called: str
+    days: Annotated[list[Count], Field(min_length=2, max_length=2)]
     crew: list[str]
     steerer: str
     items: list[PackedRow]
@@ -81,12 +83,33 @@ class BoatRow(Row):
 
 
 class StationRow(Row):
-    """Where a boat waits at a rapid; no flow where the rapid is the same at all."""
+    """Where a boat waits while another runs; no flow where the rapid is the same at all."""
 
     rapid: str
     flow: Flow | None = None
+    running: str
     boat: str
-    station: Literal["left", "right", "afloat", "above"]
+    station: Literal["left", "right", "afloat", "above", "below"]
+
+
+class OrderRow(Row):
+    """The running order of the boats on these days."""
+
+    days: Annotated[list[Count], Field(min_length=2, max_length=2)]
+    boats: list[str]
+
+
+class MoveRow(Row):
+    """Who or what changes boat, or how it is carried, before boats are launched on a day."""
+
+    day: Count
+    paddler: str | None = None
+    item: str | None = None
+    source: str = Field(alias="from")
+    target: str = Field(alias="to")
+    carried: str | None = None
+    to_carry: str | None = None
+    count: Count
 
 
 class PersonRow(Row):
@@ -113,8 +136,20 @@ class ItemRow(Row):
     boat: str = ""
 
 
+class PlaceRow(Row):
+    """Free places of a boat in a witness: so many swimmers it takes."""
+
+    site: str
+    bank: BankName
+    swimmers: Annotated[int, Field(ge=1)]
+    boat: str
+
+
 class MissingRow(Row):
-    """What is short; exactly one of role, kind, hands and work says of what sort it is."""
+    """What is short; exactly one of role, kind, hands, work and swimmers says of what sort it is.
+
+    `swimmers` names what would take one.
+    """
 
     site: str
     bank: BankName
@@ -122,12 +157,13 @@ class MissingRow(Row):
     kind: str | None = None
     hands: str | None = None
     work: str | None = None
+    swimmers: str | None = None
     asks: str
     short: Annotated[int, Field(ge=1)]
 
     @model_validator(mode="after")
     def _is_of_one_sort(self) -> MissingRow:
-        named = [self.role, self.kind, self.hands, self.work]
+        named = [self.role, self.kind, self.hands, self.work, self.swimmers]
         if sum(name is not None for name in named) != 1:
             raise ValueError("of several sorts, or of none")
         return self
@@ -145,7 +181,7 @@ class DemandRow(Row):
     running: str
     met: bool
     way: str
-    witness: list[PersonRow | ItemRow]
+    witness: list[PersonRow | ItemRow | PlaceRow]
     missing: list[MissingRow]
 
 
@@ -194,6 +230,8 @@ class PlanRecord(Row):
     totals: TotalsRow
     gaps: list[GapRow]
     boats: list[BoatRow]
+    order: list[OrderRow]
+    moves: list[MoveRow]
     not_called_for: list[LeftOutRow]
     stations: list[StationRow]
     demands: list[DemandRow]

@@ -6,22 +6,29 @@ Every row of a list stands on a line of its own, so that two plans can be compar
 from __future__ import annotations
 
 import json
+from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from kitplan import __version__
 from kitplan.errors import CAUTION
 from kitplan.needs import person_mass_g
-from kitplan.plan import PersonPart
+from kitplan.plan import PersonPart, PlacePart, list_moves
 from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
-    from kitplan.plan import DemandResult, Gap, ItemPart, Packed, Plan, Short
+    from kitplan.plan import DemandResult, Gap, Packed, Part, Plan, Short
     from kitplan.trip import Trip
 
 GRAMS = 1000
 # What a missing piece is called in the document, by its sort.
-MISSING_KEYS = {"person": "role", "item": "kind", "hands": "hands", "boat": "work"}
+MISSING_KEYS = {
+    "person": "role",
+    "item": "kind",
+    "hands": "hands",
+    "boat": "work",
+    "swimmer": "swimmers",
+}
 
 
 def write_plan(trip: Trip, needs: Needs, plan: Plan) -> str:
@@ -45,10 +52,16 @@ def make_document(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
         "totals": _make_totals(trip, needs, plan),
         "gaps": [_make_gap(gap) for gap in plan.gaps],
         "boats": [_make_boat(trip, plan, boat) for boat in plan.arrangement.crew],
+        "order": [
+            {"days": [leg.first_day, leg.last_day], "boats": plan.arrangement.list_run(leg.boats)}
+            for leg in trip.legs
+        ],
+        "moves": _make_moves(trip, plan),
         "not_called_for": [{"item": x.item, "count": x.count} for x in plan.not_called_for],
         "stations": [
-            {"rapid": rapid, **_make_flow(trip, rapid), "boat": boat, "station": station}
-            for (rapid, boat), station in plan.arrangement.stations.items()
+            {"rapid": rapid, **_make_flow(trip, rapid), "running": running, "boat": boat,
+             "station": station}
+            for (rapid, boat, running), station in plan.arrangement.stations.items()
         ],
         "demands": [_make_demand(trip, result) for result in plan.demands],
         "sources": [
@@ -119,6 +132,26 @@ def _make_flow(trip: Trip, rapid: str) -> dict[str, str]:
     return {"flow": flow} if flow else {}
 
 
+def _make_moves(trip: Trip, plan: Plan) -> list[dict[str, Any]]:
+    """Return a row for each paddler who moves, and one for all equal moves of an item."""
+    rows = []
+    moves = list_moves(trip, plan.arrangement)
+    for leg, moved in zip(trip.legs[1:], moves, strict=True):
+        for move, times in Counter(moved).items():
+            carry = {"carried": move.carried, "to_carry": move.to_carry} if move.item else {}
+            rows.append(
+                {
+                    "day": leg.first_day,
+                    "item" if move.item else "paddler": move.name,
+                    "from": move.source,
+                    "to": move.target,
+                    **carry,
+                    "count": times,
+                }
+            )
+    return rows
+
+
 def _make_boat(trip: Trip, plan: Plan, name: str) -> dict[str, Any]:
     arrangement = plan.arrangement
     packed = [row for row in arrangement.packed if row.boat == name]
@@ -127,6 +160,8 @@ def _make_boat(trip: Trip, plan: Plan, name: str) -> dict[str, Any]:
     boat = trip.boats[name]
     return {
         "name": name,
+        "called": boat.called,
+        "days": [trip.legs[boat.leg].first_day, trip.legs[boat.leg].last_day],
         "crew": list(arrangement.crew[name]),
         "steerer": arrangement.steerer[name],
         "items": [_make_packed(row) for row in packed],
@@ -161,8 +196,10 @@ def _make_demand(trip: Trip, result: DemandResult) -> dict[str, Any]:
     }
 
 
-def _make_part(part: PersonPart | ItemPart) -> dict[str, Any]:
+def _make_part(part: Part) -> dict[str, Any]:
     place: dict[str, Any] = {"site": part.site, "bank": part.bank or None}
+    if isinstance(part, PlacePart):
+        return {**place, "swimmers": part.swimmers, "boat": part.boat}
     aboard = {"boat": part.boat} if part.boat else {}
     if isinstance(part, PersonPart):
         return {**place, "role": part.role, "paddler": part.paddler, **aboard}

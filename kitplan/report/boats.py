@@ -2,37 +2,75 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.plan import list_moves
 from kitplan.report.words import count, join
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
-    from kitplan.plan import Packed, Plan
+    from kitplan.plan import Move, Packed, Plan
     from kitplan.report.sheet import Sheet
-    from kitplan.trip import Trip
+    from kitplan.trip import Leg, Trip
 
 
 def write_boats(sheet: Sheet, trip: Trip, plan: Plan) -> None:
-    """Write what goes into each boat, in the order of the trip file."""
-    sheet.heading("Packing, boat by boat")
-    for name, boat in trip.boats.items():
-        crew = plan.arrangement.crew[name]
-        steerer = plan.arrangement.steerer[name]
-        others = [p for p in crew if p != steerer]
-        sheet.minor(f"{name} ({boat.type.name})")
-        sheet.point(f"crew: {steerer} steers" + (f"; {join(others)}" if others else ""))
-        rows = [row for row in plan.arrangement.packed if row.boat == name]
-        for carried, words in (("worn", "worn besides their own"), ("quick", "quick"),
-                               ("stowed", "stowed")):  # fmt: skip
-            listed = _list_items([row for row in rows if row.carried == carried])
-            if listed:
-                sheet.point(f"{words}: {listed}")
-        paddles = asks.crew_paddles(boat, len(crew))
-        if paddles:
-            sheet.point(f"crew paddles: {paddles} x {boat.type.crew_paddle}")
-        sheet.point(_say_mass(trip, plan, name))
+    """Write for each leg the running order, what moves, and what goes into each boat."""
+    moves = [[], *list_moves(trip, plan.arrangement)]
+    for leg, moved in zip(trip.legs, moves, strict=True):
+        when = f", {say_days(leg)}" if len(trip.legs) > 1 else ""
+        sheet.heading(f"Packing, boat by boat{when}")
+        if leg is not trip.legs[0]:
+            _write_moves(sheet, leg, moved)
+        runs = [trip.boats[b].called for b in plan.arrangement.list_run(leg.boats)]
+        if len(runs) > 1:
+            sheet.say(f"Running order: {', '.join(runs)}.")
+        for name in leg.boats:
+            _write_boat(sheet, trip, plan, name)
+
+
+def say_days(leg: Leg) -> str:
+    """Return "day 3" or "days 1 to 3"."""
+    if leg.first_day == leg.last_day:
+        return f"day {leg.first_day}"
+    return f"days {leg.first_day} to {leg.last_day}"
+
+
+def _write_moves(sheet: Sheet, leg: Leg, moves: list[Move]) -> None:
+    """Write what is other than the day before for those who stay."""
+    sheet.say(f"What moves on the morning of day {leg.first_day}:")
+    people = [f"{m.name} from {m.source} to {m.target}" for m in moves if not m.item]
+    things = Counter(m for m in moves if m.item)
+    sheet.point(f"people: {join(people)}" if people else "nobody changes boat")
+    for move, times in things.items():
+        where = f"from {move.source} ({move.carried}) to {move.target} ({move.to_carry})"
+        if move.source == move.target:
+            where = f"in {move.source}, {move.carried} before, {move.to_carry} from now on"
+        sheet.point(f"{times} x {move.name} {where}")
+    if not things:
+        sheet.point("no kit moves")
+    sheet.gap()
+
+
+def _write_boat(sheet: Sheet, trip: Trip, plan: Plan, name: str) -> None:
+    boat = trip.boats[name]
+    crew = plan.arrangement.crew[name]
+    steerer = plan.arrangement.steerer[name]
+    others = [p for p in crew if p != steerer]
+    sheet.minor(f"{boat.called} ({boat.type.name})")
+    sheet.point(f"crew: {steerer} steers" + (f"; {join(others)}" if others else ""))
+    rows = [row for row in plan.arrangement.packed if row.boat == name]
+    for carried, words in (("worn", "worn besides their own"), ("quick", "quick"),
+                           ("stowed", "stowed")):  # fmt: skip
+        listed = _list_items([row for row in rows if row.carried == carried])
+        if listed:
+            sheet.point(f"{words}: {listed}")
+    paddles = asks.crew_paddles(boat, len(crew))
+    if paddles:
+        sheet.point(f"crew paddles: {paddles} x {boat.type.crew_paddle}")
+    sheet.point(_say_mass(trip, plan, name))
 
 
 def _list_items(rows: list[Packed]) -> str:

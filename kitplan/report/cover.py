@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.check import Muster
 from kitplan.demands import CaseKey
+from kitplan.needs import stations_before
 from kitplan.planfile import count_by_flow
 from kitplan.report.lacks import say_lacks
 from kitplan.report.words import (
@@ -34,11 +35,7 @@ if TYPE_CHECKING:
 
 ALONE = "impossible alone"
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
-UNKNOWN_YET = (
-    "Not known to this version, so not in the plan: carriage rules; the order in which boats run "
-    "(every station may be taken before anyone runs); that class IV asks for a level-4 boat in the "
-    "lead; that guests who haul, hold or spot need a guide beside them; volumes."
-)
+UNKNOWN_YET = "Not known to this version, so not in the plan: carriage rules, stores, volumes."
 
 
 def say_answer(needs: Needs, plan: Plan) -> str:
@@ -81,7 +78,7 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     )
     sheet.gap()
     _write_support_only(sheet, trip, needs, plan)
-    _write_aims(sheet, plan)
+    _write_aims(sheet, plan, legs=len(trip.legs) > 1)
     sheet.say(UNKNOWN_YET)
     if not plan.canonical:
         sheet.gap()
@@ -153,10 +150,13 @@ def _write_support_only(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> N
     sheet.gap()
 
 
-def _write_aims(sheet: Sheet, plan: Plan) -> None:
+def _write_aims(sheet: Sheet, plan: Plan, *, legs: bool) -> None:
+    """Write each aim with its proof; changes only where there are legs to change between."""
     sentences = {aim.name: aim for aim in AIMS}
     rows = []
     for result in plan.aims:
+        if result.name == "changes" and not legs:
+            continue
         aim = sentences[result.name]
         proof = "proven best" if result.proven else "not proven"
         rows.append(
@@ -189,12 +189,14 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     write_without(sheet, trip, needs)
     muster = Muster(trip)
     rows: dict[Gap, list[str]] = {}
-    for gap in plan.gaps:
+    gaps, first = _split_first(trip, needs, plan)
+    for gap in gaps:
         rows.setdefault(replace(gap, bank=""), []).append(gap.bank)
     alike = join_flows(
         trip, ((gap.rapid, (replace(gap, rapid=""), tuple(banks))) for gap, banks in rows.items())
     )
-    sheet.heading(f"Gaps, worst first ({len(alike)})" if alike else "No gaps")
+    sheet.heading(f"Gaps, worst first ({len(alike) + bool(first)})" if plan.gaps else "No gaps")
+    _write_first(sheet, trip, first)
     for number, (rapids, (gap, sides)) in enumerate(alike, start=1):
         places = join((BANK_NAMES[bank] for bank in sides), "or")
         while_what = say_running(gap.running, rapids[0].boats)
@@ -209,6 +211,46 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         if gap.sort == ALONE:
             lacks = _say_lacks(muster, needs, replace(gap, rapid=rapids[0].name, bank=sides[0]))
             sheet.point(f"the party as a whole lacks {lacks}", 1)
+
+
+def _split_first(trip: Trip, needs: Needs, plan: Plan) -> tuple[list[Gap], list[Gap]]:
+    """Return the gaps but those of the first boat where nobody can be there before it, and these.
+
+    What is not hurried is no matter of who has run before.
+    """
+    unhurried = {key[:3] for key, choice in needs.choices.items() if choice.unhurried}
+    gaps, first = [], []
+    for gap in plan.gaps:
+        rapid = trip.rapids[gap.rapid]
+        lead = plan.arrangement.list_run(rapid.boats)[0]
+        where = (gap.rapid, gap.spot, gap.scenario)
+        bare = stations_before(rapid) == ("above",) and gap.sort != ALONE
+        if lead not in gap.running or not bare or where in unhurried:
+            gaps.append(gap)
+            continue
+        first.append(replace(gap, running=(lead,)))
+        rest = tuple(boat for boat in gap.running if boat != lead)
+        if rest:
+            gaps.append(replace(gap, running=rest))
+    return gaps, first
+
+
+def _write_first(sheet: Sheet, trip: Trip, first: list[Gap]) -> None:
+    """Write once where the first boat runs with nobody below it or on a bank."""
+    places: dict[str, set[str]] = {}
+    for gap in first:
+        if not gap.covered_elsewhere:
+            places.setdefault(gap.rapid, set()).add(gap.scenario)
+    if not first:
+        return
+    sheet.point(
+        "The first boat runs with nobody there before it, since no crew can walk down: what is "
+        "done at once can't be done for it."
+    )
+    by_day = sorted(places.items(), key=lambda pair: trip.rapids[pair[0]].day)
+    rows = ((rapid, join(sorted(scenarios))) for rapid, scenarios in by_day)
+    for rapids, scenarios in join_flows(trip, rows):
+        sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}: {scenarios}", 1)
 
 
 def _say_lacks(muster: Muster, needs: Needs, gap: Gap) -> str:

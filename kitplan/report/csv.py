@@ -1,8 +1,8 @@
 """The packing list as CSV: who and what goes into which boat, and where each boat waits.
 
-One list for spreadsheets: rows of people (`seat`, the steerer first in each boat), of kit (`item`)
-and of waiting places (`station`), where a rapid is not the same at all flows one for each flow
-planned for. The last row is the caution.
+One list for spreadsheets: rows of people (`seat`, the steerer first in each boat), of kit (`item`),
+of waiting places (`station`, `while` says when), where a rapid is not the same at all flows one for
+each flow planned for, and of places in the running order (`order`). The last row is the caution.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import io
 from typing import TYPE_CHECKING
 
 from kitplan.errors import CAUTION
+from kitplan.report.stations import say_waits
 from kitplan.report.words import strip_flow
 
 if TYPE_CHECKING:
@@ -20,11 +21,13 @@ if TYPE_CHECKING:
     from kitplan.plan import Plan
     from kitplan.trip import Trip
 
-COLUMNS = ("boat", "row", "name", "count", "carried", "worn_by", "rapid", "flow")
+COLUMNS = (
+    "boat", "from_day", "row", "name", "count", "carried", "worn_by", "rapid", "flow", "while",
+)  # fmt: skip
 # A spreadsheet takes a cell that begins so for a formula.
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 
-Row = tuple[str, str, str, str, str, str, str, str]
+Cells = tuple[str, str, str, str, str, str, str, str]
 
 
 def render_csv(trip: Trip, plan: Plan) -> str:
@@ -33,34 +36,44 @@ def render_csv(trip: Trip, plan: Plan) -> str:
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(COLUMNS)
     for boat in plan.arrangement.crew:
+        known = trip.boats[boat]
+        head = (known.called, str(trip.legs[known.leg].first_day))
         for row in (
             *_list_seats(plan, boat),
             *_list_items(plan, boat),
             *_list_stations(trip, plan, boat),
+            _name_place(trip, plan, boat),
         ):
-            writer.writerow(_disarm(cell) for cell in row)
-    writer.writerow(("", "caution", CAUTION, "", "", "", "", ""))
+            writer.writerow(_disarm(cell) for cell in (*head, *row))
+    writer.writerow(("", "", "caution", CAUTION, "", "", "", "", "", ""))
     return stream.getvalue()
 
 
-def _list_seats(plan: Plan, boat: str) -> Iterator[Row]:
+def _list_seats(plan: Plan, boat: str) -> Iterator[Cells]:
     steerer = plan.arrangement.steerer[boat]
     rest = (paddler for paddler in plan.arrangement.crew[boat] if paddler != steerer)
     for paddler in (steerer, *rest):
-        yield boat, "seat", paddler, "1", "", "", "", ""
+        yield "seat", paddler, "1", "", "", "", "", ""
 
 
-def _list_items(plan: Plan, boat: str) -> Iterator[Row]:
+def _list_items(plan: Plan, boat: str) -> Iterator[Cells]:
     for row in plan.arrangement.packed:
         if row.boat == boat:
-            yield boat, "item", row.item, str(row.count), row.carried, row.worn_by, "", ""
+            yield "item", row.item, str(row.count), row.carried, row.worn_by, "", "", ""
 
 
-def _list_stations(trip: Trip, plan: Plan, boat: str) -> Iterator[Row]:
-    for (name, owner), station in plan.arrangement.stations.items():
-        rapid = trip.rapids[name]
-        if owner == boat:
-            yield boat, "station", station, "", "", "", strip_flow(rapid), rapid.flow
+def _list_stations(trip: Trip, plan: Plan, boat: str) -> Iterator[Cells]:
+    """Yield where the boat waits at each rapid: before its run and after, or as each boat runs."""
+    for rapid in trip.rapids.values():
+        if boat not in rapid.boats:
+            continue
+        for when, station in say_waits(trip, plan.arrangement, rapid, boat):
+            yield "station", station, "", "", "", strip_flow(rapid), rapid.flow, when
+
+
+def _name_place(trip: Trip, plan: Plan, boat: str) -> Cells:
+    runs = plan.arrangement.list_run(trip.legs[trip.boats[boat].leg].boats)
+    return "order", str(runs.index(boat) + 1), "", "", "", "", "", ""
 
 
 def _disarm(cell: str) -> str:

@@ -27,6 +27,12 @@ def write_needs(trip: Trip, needs: Needs) -> str:
             {**_make_key(case.key), "weight": case.weight, "banks": list(case.banks)}
             for case in needs.cases.values()
         ],
+        "automatic": [
+            {"rapid": rapid.name, "spot": spot.name, "scenario": scenario}
+            for rapid in trip.rapids.values()
+            for spot in rapid.spots
+            for scenario in spot.automatic
+        ],
         "carried_round": [one.name for one in trip.rapids.values() if one.run == "portage"],
         "lined": [_make_plain(lining) for lining in list_linings(trip)],
         "without_technique": [_make_plain(row) for row in needs.without_technique],

@@ -5,25 +5,30 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from kitplan.plan import ItemPart, PersonPart
-from kitplan.report.words import BANK_NAMES, join
+from kitplan.plan import PersonPart, PlacePart
+from kitplan.report.words import BANK_NAMES, count, join
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.plan import DemandResult
+    from kitplan.plan import DemandResult, ItemPart, Part
 
     Post = tuple[str, str]  # "role" or "kind", and its name
     Entry = tuple[str, str]  # where, and who or what
     Duties = dict[Post, list[Entry]]
 
 ROLE, KIND = "role", "kind"
+ROOM = "room"
 
 
 def list_duties(result: DemandResult) -> Duties:
     """Return who fills each role and what serves as each kind of thing, and where."""
     duties: Duties = {}
     for part in result.witness:
+        if isinstance(part, PlacePart):
+            said = f"room for {count(part.swimmers, 'swimmer')}"
+            duties.setdefault((KIND, ROOM), []).append((_say_place(part), said))
+            continue
         post = (ROLE, part.role) if isinstance(part, PersonPart) else (KIND, part.kind)
         said = part.paddler if isinstance(part, PersonPart) else _say_thing(part)
         copies = 1 if isinstance(part, PersonPart) else part.count
@@ -87,7 +92,7 @@ def _order(place: str) -> tuple[int, str]:
     return (known.index(place) if place in known else len(known), place)
 
 
-def _say_place(part: PersonPart | ItemPart) -> str:
+def _say_place(part: Part) -> str:
     if part.boat:
         return f"in {part.boat}"
     if part.bank:

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from kitplan.needs import list_linings
-from kitplan.needs.words import say_ask, say_thing, say_work
+from kitplan.needs.words import say_ask, say_catch, say_thing, say_work
 from kitplan.report.fading import write_fading
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import (
@@ -19,6 +19,7 @@ from kitplan.report.words import (
     say_missing,
     say_place,
 )
+from kitplan.trip import CLASSES
 from kitplan.units import show_length, show_mass, show_speed
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
             _write_lining(sheet, linings[rapid.name])
             continue
         body = Sheet(style)
-        _write_spots(body, needs, rapid)
+        _write_spots(body, trip, needs, rapid)
         first = told.setdefault((rapid.place, body.text()), rapid) if rapid.spots else rapid
         if first is rapid:
             sheet.absorb(body)
@@ -75,17 +76,27 @@ def _write_lining(sheet: Sheet, lining: Lining) -> None:
         sheet.say(f"Short whatever is packed where: {say_missing(lining.missing)}.")
 
 
-def _write_spots(sheet: Sheet, needs: Needs, rapid: Rapid) -> None:
+def _write_spots(sheet: Sheet, trip: Trip, needs: Needs, rapid: Rapid) -> None:
     """Write what may happen where at one passage, and what it asks for."""
     without = {(row.rapid, row.spot, row.scenario): row.reason for row in needs.without_technique}
     for spot in rapid.spots:
         sheet.minor(_say_spot(spot))
         for scenario in spot.scenarios:
-            sheet.point(scenario)
+            unnamed = scenario in spot.automatic
+            sheet.point(f"{scenario}, {_say_automatic(trip, scenario)}" if unnamed else scenario)
             where = (rapid.name, spot.name, scenario)
             if where in without:
                 sheet.point(f"no accepted technique: {without[where]}", 1)
             _write_choices(sheet, [c for k, c in needs.choices.items() if k[:3] == where])
+
+
+def _say_automatic(trip: Trip, scenario: str) -> str:
+    """Return why a scenario that no file names here is here."""
+    rule = trip.catalog.scenarios[scenario].automatic
+    if rule is None:
+        return "which no file names here"
+    why = " in cold water or far from help" if rule.cold_or_remote else ""
+    return f"automatically: at every rapid from class {CLASSES[rule.class_from - 1]} up{why}"
 
 
 def _say_rapid(rapid: Rapid) -> str:
@@ -166,10 +177,7 @@ def _write_ways(
     people = [_say_people(slot) for slot in first.persons]
     if people:
         sheet.point(f"people: {'; '.join(people)}", depth)
-    for boat in first.boats:
-        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", depth)
-    if first.needs_boat:
-        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", depth)
+    _write_boats(sheet, first, depth)
     if first.items:
         sheet.point(f"things: {'; '.join(_say_things(choice, first.items))}", depth)
     if others:
@@ -179,6 +187,18 @@ def _write_ways(
         told = _sum_up(others, known)
         said = _trim("; ".join(told), choice, shared=shared)
         sheet.point(f"{_introduce(len(others), len(told))}: {said}", depth)
+
+
+def _write_boats(sheet: Sheet, first: Variant, depth: int) -> None:
+    """Write what a way asks of boats, and of who takes the swimmers."""
+    for boat in first.boats:
+        sheet.point(f"{count(boat.count, 'boat')} for '{boat.work}', {say_work(boat)}", depth)
+    if first.catch is not None:
+        sheet.point("all who sat in the running boat are taken", depth)
+        for said in say_catch(first.catch):
+            sheet.point(said, depth + 1)
+    if first.needs_boat:
+        sheet.point(f"one of these boats: {join(first.needs_boat, 'or')}", depth)
 
 
 def _introduce(others: int, parts: int) -> str:

@@ -20,12 +20,14 @@ if TYPE_CHECKING:
 
 def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
     """Return the plan as text or Markdown: cover, gaps, boats, rapids, kit left out."""
-    sheet = Sheet(style)
+    # Where a day is said, a boat goes by what it is called, whichever leg it is in.
+    sheet = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
+    called = {boat.called for boat in trip.boats.values()}
     places = {rapid.place or rapid.name for rapid in trip.rapids.values()}
     days = (trip.ends - trip.starts).days + 1
     sheet.title(f"{trip.name}: {say_answer(needs, plan)}")
     sheet.say(
-        f"{count(days, 'day').capitalize()}, {count(len(trip.boats), 'boat')}, "
+        f"{count(days, 'day').capitalize()}, {count(len(called), 'boat')}, "
         f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(places), 'rapid')}. "
         "River left and right are as seen downstream."
     )

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kitplan.needs import find_lining, minutes_by_day
+from kitplan import needs as asks
+from kitplan.needs import find_lining
 from kitplan.needs.haul import PINNED
 from kitplan.needs.lining import LINED
 from kitplan.report.duties import list_duties, say_changes, say_places
+from kitplan.report.stations import find_held, say_waits
 from kitplan.report.words import (
     BANK_NAMES,
     RUN_NAMES,
@@ -25,7 +27,7 @@ from kitplan.report.words import (
     say_running,
     strip_flow,
 )
-from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS
+from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS, HELD, RESET
 
 if TYPE_CHECKING:
     from kitplan.demands import Choice, ChoiceKey, Needs
@@ -39,8 +41,8 @@ if TYPE_CHECKING:
     Line = tuple[str, int]  # what is said, and how deep it is set in
 
 
-CREW_WIDTH = 44
-"""Columns of a boat and its crew in a table beside three flows."""
+CREW_WIDTH, STATION_WIDTH = 36, 18
+"""Columns of a boat with its crew, and of where it waits, in a table of three flows."""
 ALONE_IN_CHARGE = "one in charge besides"
 PLAIN_WAY = "as it stands"
 """The name of a variant that has nothing to set it apart."""
@@ -51,9 +53,10 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     sheet.heading("Who stands where, and does what")
     _write_days(sheet, trip)
     _write_linings(sheet, trip, plan)
+    _write_walkers(sheet, trip, plan)
     sheet.gap()
     sheet.say(
-        "A boat waits at its station whichever other boat runs. For each spot and scenario the "
+        f"{_say_held(trip)} For each spot and scenario the "
         "first choice that can be done is printed, from each bank: whole for the first running "
         "boat; for others, each place where anything is new or gone is printed whole."
     )
@@ -64,6 +67,16 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     for passages in sides.values():
         if any(_waits(rapid) for rapid in passages):
             writer.write_rapid(passages)
+
+
+def _say_held(trip: Trip) -> str:
+    if trip.stations == HELD:
+        return (
+            "A boat waits at one station until it runs and at one from then on. Before its run its "
+            "crew can be on a bank only where they walk down from above; further down it counts "
+            "nowhere."
+        )
+    return "Stations are set anew before each boat runs."
 
 
 def _waits(rapid: Rapid) -> bool:
@@ -97,7 +110,7 @@ def _write_days(sheet: Sheet, trip: Trip) -> None:
     said: dict[int, dict[str, list[str]]] = {}
     for flow in FLOWS if trip.flow == ALL_FLOWS else (trip.flow,):
         rapids = {name: one for name, one in trip.rapids.items() if one.flow in {flow, ""}}
-        for day, (number, minutes) in minutes_by_day(replace(trip, rapids=rapids)).items():
+        for day, (number, minutes) in asks.minutes_by_day(replace(trip, rapids=rapids)).items():
             text = (
                 f"{count(number, 'rapid')} with people on the banks, about {minutes} min to scout, "
                 "set safety, run and gather"
@@ -136,6 +149,20 @@ def _write_linings(sheet: Sheet, trip: Trip, plan: Plan) -> None:
         sheet.point(f"day {rapids[0].day}: {say_passages(rapids)} is {said}")
 
 
+def _write_walkers(sheet: Sheet, trip: Trip, plan: Plan) -> None:
+    """Write which guests walk round which rapid, and at which flows."""
+    walks: dict[tuple[int, str, str], list[str]] = {}
+    for one in trip.rapids.values():
+        walkers = asks.list_walkers(trip, one)
+        names = [p for b in one.boats for p in plan.arrangement.crew[b] if p in walkers]
+        if names and one.run == "run":
+            key = (one.day, one.place or one.name, join(sorted(names)))
+            walks.setdefault(key, []).append(one.flow)
+    for (day, name, who), at in sorted(walks.items()):
+        when = f" {say_flows(at)}" if any(at) else ""
+        sheet.point(f"day {day}: guests walk round {name}{when}: {who}")
+
+
 class _Writer:
     """Writes the duties at rapids from one plan."""
 
@@ -163,28 +190,41 @@ class _Writer:
             self._write_flows(where, rapids, len(passages))
 
     def _write_stations(self, rapid: Rapid) -> None:
-        """Write who stands where at one flow."""
-        arrangement = self.plan.arrangement
-        for station, words in STATION_NAMES.items():
-            boats = [
-                b
-                for b in self.trip.boats
-                if b in rapid.boats and arrangement.stations[rapid.name, b] == station
-            ]
-            people = [self._name_crew(boat) for boat in boats]
-            if boats:
-                self.sheet.point(f"{words}: {'; '.join(people)}")
+        """Write who stands where at one flow, in the running order."""
+        runs = self.plan.arrangement.list_run(rapid.boats)
+        if self.trip.stations == RESET:
+            for running in runs:
+                there = [(b, self._find(rapid, b, running)) for b in runs if b != running]
+                self.sheet.point(f"{running} runs: {self._say_there(there)}")
+            return
+        held = {b: find_held(self.plan.arrangement, rapid, b) for b in runs}
+        rows = [(b, before) for b, (before, _) in held.items() if before]
+        self.sheet.point(f"order: {', '.join(self._name_crew(b) for b in runs)}")
+        self.sheet.point(f"until they run: {self._say_there(rows)}")
+        self.sheet.point(
+            f"once they have run: {self._say_there([(b, s) for b, (_, s) in held.items() if s])}"
+        )
+
+    def _find(self, rapid: Rapid, boat: str, running: str) -> str:
+        return self.plan.arrangement.stations[rapid.name, boat, running]
+
+    def _say_there(self, rows: list[tuple[str, str]]) -> str:
+        """Return who is at each station: "river left: Heron, Otter; above: Swift"."""
+        there: dict[str, list[str]] = {}
+        for boat, station in rows:
+            there.setdefault(station, []).append(boat)
+        said = [f"{w} {join(there[s])}" for s, w in STATION_NAMES.items() if s in there]
+        return "; ".join(said) or "nobody"
 
     def _write_table(self, passages: list[Rapid]) -> None:
         """Write where each boat waits at each flow."""
         rows = [
             (self._name_crew(boat), *(self._say_station(rapid, boat) for rapid in passages))
-            for boat in self.trip.boats
-            if boat in passages[0].boats
+            for boat in self.plan.arrangement.list_run(passages[0].boats)
         ]
-        heads = ("boat", *(AT_FLOW[rapid.flow] for rapid in passages))
+        heads = ("boat, as they run", *(AT_FLOW[rapid.flow] for rapid in passages))
         self.sheet.gap()
-        self.sheet.table(rows, heads, widths=(CREW_WIDTH, *(None for _ in passages)))
+        self.sheet.table(rows, heads, widths=(CREW_WIDTH, *(STATION_WIDTH for _ in passages)))
 
     def _name_crew(self, boat: str) -> str:
         return f"{boat} ({', '.join(self.plan.arrangement.crew[boat])})"
@@ -194,7 +234,10 @@ class _Writer:
             return RUN_NAMES[rapid.run]
         if not _waits(rapid):
             return "does not wait"
-        return STATION_NAMES[self.plan.arrangement.stations[rapid.name, boat]]
+        waits = say_waits(self.trip, self.plan.arrangement, rapid, boat)
+        if self.trip.stations == RESET:
+            return "; ".join(f"{when}: {STATION_NAMES[station]}" for when, station in waits)
+        return ", then ".join(STATION_NAMES[station] for _, station in waits)
 
     def _write_flows(self, where: tuple[str, str], rapids: list[Rapid], flows: int) -> None:
         """Write a spot and scenario; what is done alike at several flows is said once."""
@@ -340,8 +383,8 @@ class _Writer:
 def say_doubled(way: str) -> str:
     """Return what roles alone do not tell: who throws a line across, who is in charge as well.
 
-    Where downstream safety stands is told with its people, and so is one who is in charge alone;
-    for which boats a way is, with the boats.
+    Where downstream safety stands is told with its people, and so is one who is in charge alone,
+    and how many there are for the people in the running boat; for which boats a way is, with them.
     """
     parts = [
         part
@@ -349,6 +392,7 @@ def say_doubled(way: str) -> str:
         if part not in {PLAIN_WAY, ALONE_IN_CHARGE}
         and not part.startswith(PINNED)
         and "downstream safety" not in part
+        and "in the running boat" not in part
     ]
     return "; ".join(parts)
 

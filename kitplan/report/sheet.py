@@ -11,7 +11,7 @@ from tabulate import tabulate
 from kitplan.errors import CAUTION
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
 COLUMNS = 100
 MARKDOWN = "markdown"
@@ -20,19 +20,22 @@ MARKDOWN = "markdown"
 class Sheet:
     """Lines gathered in order; every kind of line knows how it looks in the sheet's style."""
 
-    def __init__(self, style: str) -> None:
-        """Start empty; `style` is "text" or "markdown"."""
+    def __init__(self, style: str, shorter: Mapping[str, str] | None = None) -> None:
+        """Start empty; `style` is "text" or "markdown", `shorter` says what to write for what."""
         self._marks = style == MARKDOWN
+        self._shorter = dict(shorter or {})
         self._lines: list[str] = []
 
     def title(self, text: str) -> None:
         """Add the heading of the whole sheet."""
+        text = self._shorten(text)
         self._lines += [f"# {_escape(text)}"] if self._marks else _wrap(text, "")
         self.gap()
 
     def heading(self, text: str, detail: str = "") -> None:
         """Add a heading; `detail` stays in small letters, as units must."""
         self.gap()
+        text = self._shorten(text)
         if self._marks:
             self._lines += [f"## {_escape(text + detail)}", ""]
         else:
@@ -41,14 +44,17 @@ class Sheet:
     def minor(self, text: str) -> None:
         """Add a smaller heading."""
         self.gap()
+        text = self._shorten(text)
         self._lines += [f"### {_escape(text)}", ""] if self._marks else _wrap(text, "")
 
     def say(self, text: str) -> None:
         """Add a paragraph."""
+        text = self._shorten(text)
         self._lines += [_escape(text), ""] if self._marks else _wrap(text, "")
 
     def point(self, text: str, depth: int = 0) -> None:
         """Add an entry of a list, set in by `depth`."""
+        text = self._shorten(text)
         if self._marks:
             self._lines.append(f"{'  ' * depth}- {_escape(text)}")
             return
@@ -65,7 +71,8 @@ class Sheet:
         if not rows:
             return
         form = "github" if self._marks else "plain"
-        cells = [[_escape(cell) if self._marks else cell for cell in row] for row in rows]
+        said = [[self._shorten(cell) for cell in row] for row in rows]
+        cells = [[_escape(cell) if self._marks else cell for cell in row] for row in said]
         drawn = tabulate(
             cells,
             headers=heads,
@@ -76,6 +83,11 @@ class Sheet:
         inset = "" if self._marks else "  "
         self._lines += [(inset + line).rstrip() for line in drawn.splitlines()]
         self.gap()
+
+    def _shorten(self, text: str) -> str:
+        for whole, short in self._shorter.items():
+            text = text.replace(whole, short)
+        return text
 
     def gap(self) -> None:
         """Add an empty line unless there is one already."""

@@ -24,6 +24,7 @@ STATION_NAMES = {
     "right": "river right",
     "afloat": "afloat below",
     "above": "above",
+    "below": "further down",
 }
 
 RUN_NAMES = {"portage": "carried round", "lined": "lined"}
@@ -143,6 +144,8 @@ def say_short(piece: Short) -> str:
     if piece.what == "item":
         more = f" ({piece.asks})" if piece.asks else ""
         return f"{count(piece.short, piece.name)}{more}"
+    if piece.what == "swimmer":
+        return f"{piece.short} x {piece.name}"
     if piece.what == "hands":
         return f"{count(piece.short, 'further person', 'further people')} to carry bulky things"
     asks = f" ({piece.asks})" if piece.asks else ""

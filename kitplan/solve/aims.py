@@ -1,19 +1,23 @@
 """The aims in turn, each fixed before the next, each with value, bound and proof.
 
-First it is asked whether every rapid can stand at its floors at once: then aims 2 to 4 are settled
-in one go. Otherwise each aim is minimised, with the floors as cuts where they are valid. The plan
-that is printed comes from a last run without hints at the fixed values, so that the way the
-optimum was found leaves no trace.
+A trip of several legs is first solved leg by leg; where all legs can stand at their best at once,
+aims 2 to 5 are settled by that. In a leg it is asked first whether every rapid can stand at its
+floors at once: then aims 2 and 3 are settled in one go. Other aims are minimised one by one, with
+the floors as cuts where they are valid. The plan that is printed comes from a last run without
+hints at the fixed values, so that the way the optimum was found leaves no trace.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan.build import Rules, TripModel, Variables
+from kitplan.build.variables import add_up
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
+from kitplan.solve.legs import solve_legs
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Answer, Budget, Clock, Status, run
 
@@ -34,20 +38,25 @@ SHARES = {
     "floors": 0.25,
     "cover": 0.55,
     "backed": 0.7,
+    "legs": 0.78,
     "mass": 0.8,
     "balance": 0.83,
+    "changes": 0.88,
     "last": 0.92,
 }
 # The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
 DETERMINISTIC = {
     "start": 20.0,
     "cover": 20.0,
-    "backed": 5.0,
+    "backed": 9.0,
+    "legs": 20.0,
     "mass": 3.0,
     "balance": 1.0,
+    "changes": 1.0,
     "last": 20.0,
 }
-ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance")
+AT_ONCE = COVER_AIMS[:2]
+ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance", "changes")
 
 
 def _keep_quiet(_said: str) -> None:
@@ -58,14 +67,16 @@ def _keep_quiet(_said: str) -> None:
 class SolveOptions:
     """How to solve: seconds in all, processes, whether bytes may differ, which aims.
 
-    `watch` is told at the start of each step what it is.
+    `watch` is told at the start of each step what it is. `last`: whether the plan is found once
+    more at its values, so that the way there leaves no trace.
     """
 
-    time_limit_s: float = 50.0
+    time_limit_s: float = 240.0
     workers: int = 2
     fast: bool = False
     aims: tuple[str, ...] = ALL_AIMS
     watch: Watch = _keep_quiet
+    last: bool = True
 
 
 @dataclass(slots=True)
@@ -83,6 +94,8 @@ class Solution:
     canonical: bool = True
     clock: Clock = field(default_factory=lambda: Clock(0.0))
     findings: list[Finding] = field(default_factory=list)
+    values: dict[str, int] = field(default_factory=dict)  # as found last, aims 2 to 5
+    decided: dict[str, int] = field(default_factory=dict)  # decisions found last, by their names
 
 
 def solve_trip(
@@ -95,6 +108,11 @@ def solve_trip(
     return _Solver(trip, needs, options, clock or Clock(options.time_limit_s)).solve()
 
 
+def _solve_leg(options: SolveOptions, trip: Trip, needs: Needs, clock: Clock) -> Solution:
+    """Return what a leg alone comes to; what would have to be said of it is not."""
+    return replace(solve_trip(trip, needs, options, clock), findings=[])
+
+
 class _Solver:
     """The state of one solve: the model, the last solution, what is fixed so far."""
 
@@ -104,6 +122,7 @@ class _Solver:
         self.done = Solution("unknown", clock=clock, canonical=False)
         self.rapids = sorted({case.rapid for case in needs.cases})
         self.fixed: dict[str, int | None] = {}
+        self.by_leg: list[dict[str, int]] = []  # values each leg is held at
         self.hints: list[int] = []
         asked = dict.fromkeys((*COVER_AIMS, *(a for a in ALL_AIMS if a in options.aims)), 0)
         self.done.bounds.update(asked)
@@ -113,13 +132,69 @@ class _Solver:
         """Run the steps in turn, each from the best plan so far; stop where there is none."""
         if not self._start():
             return self.done
-        self.watch("what each rapid could do alone")
-        limits = Limits(self.clock, SHARES["floors"], self.options.workers)
-        self.floors = self.done.floors = find_floors(self.trip, self.needs, limits)
-        self._record(COVER_AIMS[0], self.floors.total(COVER_AIMS[0]))
-        if self._settle_cover() and self._settle_later():
+        if len(self.trip.legs) > 1 and self._settle_legs():
+            settled = "backed" in self.done.values or self._settle_backed()
+        else:
+            self._find_floors()
+            settled = self._settle_cover() and self._settle_backed()
+        if settled and self._settle_later() and self.options.last:
             self._solve_last()
         return self.done
+
+    def _find_floors(self) -> None:
+        if not self.done.floors.value:
+            self.watch("what each rapid could do alone")
+            limits = Limits(self.clock, SHARES["floors"], self.options.workers)
+            self.done.floors = find_floors(self.trip, self.needs, limits)
+        self.floors = self.done.floors
+        self._record(COVER_AIMS[0], self.floors.total(COVER_AIMS[0]))
+
+    # --- legs -----------------------------------------------------------------------------------
+
+    def _settle_legs(self) -> bool:
+        """Settle aims 2 to 5 by each leg's own best; say whether all legs can have it at once."""
+        self.watch("each leg alone")
+        later = tuple(aim for aim in self.options.aims if aim == "backed")
+        alone = replace(self.options, workers=1, aims=later, watch=_keep_quiet, last=False)
+        solve = partial(_solve_leg, alone)
+        legs = solve_legs(self.trip, self.needs, solve, self.clock, self.options.workers)
+        self.clock.cut |= not legs or any(leg.clock.cut for leg in legs)
+        if not legs:
+            return False
+        self.done.floors = Floors.join(leg.floors for leg in legs)
+        aims = [aim for aim in (*COVER_AIMS, "backed") if all(aim in leg.values for leg in legs)]
+        if not set(COVER_AIMS) <= set(aims) or not self._has_time("legs"):
+            return False
+        self.watch("all legs together")
+        self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing="backed" in aims)
+        self.by_leg = [{aim: leg.values[aim] for aim in aims} for leg in legs]
+        self._hold_legs()
+        self._hint_decisions({name: n for leg in legs for name, n in leg.decided.items()})
+        answer = run(self.tm.model, None, self._budget("legs"))
+        if not answer.found:
+            self.by_leg = []
+            return False
+        self._take(answer)
+        for aim in aims:
+            self._record(aim, sum(leg.bounds[aim] for leg in legs))
+        return True
+
+    def _hold_legs(self) -> None:
+        """Hold each leg at the values it has alone, where the trip was solved so."""
+        for number, values in enumerate(self.by_leg):
+            rapids = [name for name, rapid in self.trip.rapids.items() if rapid.leg == number]
+            for aim, value in values.items():
+                backed = aim == "backed"
+                here = (self.tm.unbacked[r] if backed else self.tm.gap[r][aim] for r in rapids)
+                self.tm.model.add(add_up(here) <= value)
+
+    def _hint_decisions(self, decided: dict[str, int]) -> None:
+        """Start from what each leg decided, by the names of variables."""
+        self.tm.model.clear_hints()  # type: ignore[no-untyped-call]
+        for index in range(self.tm.v.decided):
+            variable = self.tm.model.get_int_var_from_proto_index(index)
+            if variable.name in decided:
+                self.tm.model.add_hint(variable, decided[variable.name])
 
     def _start(self) -> bool:
         """Take any seating, packing and stations that keep the rules; say whether there are any."""
@@ -149,22 +224,26 @@ class _Solver:
         if not self._has_time("cover"):
             return False
         self.tm = TripModel(self.trip, self.needs, self.trip.rapids)
-        if all(self.floors.proven.values()) and self._stand_at_floors():
-            return True
-        return all(self._settle_cover_aim(aim) for aim in COVER_AIMS)
+        aims: tuple[str, ...] = COVER_AIMS
+        if all(self.floors.proven[aim] for aim in AT_ONCE) and self._stand_at_floors():
+            aims = aims[len(AT_ONCE) :]
+        return all(self._settle_cover_aim(aim) for aim in aims)
 
     def _stand_at_floors(self) -> bool:
-        """Say whether every rapid can stand at its floors at once; if so, aims 2 to 4 are done."""
+        """Say whether every rapid can stand at its floors of aims 2 and 3; if so, they are done.
+
+        That of aim 4 is left out: it is met seldom, and to show that it is not takes long.
+        """
         self.watch("whether every rapid can be at its best at once")
         trial = self.tm.model.clone()
         for rapid in self.rapids:
-            for aim in COVER_AIMS:
+            for aim in AT_ONCE:
                 trial.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
         answer = run(trial, None, self._budget("cover"))
         if not answer.found:
             return False
         self._take(answer)
-        for aim in COVER_AIMS:
+        for aim in AT_ONCE:
             self._record(aim, self.floors.total(aim))
             self._fix(aim, None)
         return True
@@ -199,36 +278,40 @@ class _Solver:
         for rapid in self.rapids:
             self.tm.model.add(self.tm.gap[rapid][aim] <= self.floors.value[rapid][aim])
 
-    # --- aims 5 to 7 ----------------------------------------------------------------------------
+    # --- aims 5 to 8 ----------------------------------------------------------------------------
 
     def _settle_later(self) -> bool:
-        """Settle aims 5 to 7 as far as time allows; say whether it did not run out."""
-        if "backed" in self.options.aims and self._has_time("backed"):
-            self._settle_backed()
-        for aim in ("mass", "balance"):
+        """Settle aims 6 to 8 as far as time allows; say whether it did not run out."""
+        for aim in ("mass", "balance", "changes"):
             if aim in self.options.aims and self._has_time(aim):
                 self._settle(aim)
         return not self.clock.cut
 
-    def _settle_backed(self) -> None:
+    def _settle_backed(self) -> bool:
         """Go on with a model that has the backed ways too, at the values of aims 2 to 4.
+
+        Always true: without a better one there is the plan so far.
 
         They are left out before, since they only slow the earlier aims down. The bound recorded is
         that of all cases without a backed way, the uncovered ones included.
         """
+        if "backed" not in self.options.aims or not self._has_time("backed"):
+            return True
         self.watch("aim backed")
         before = self.tm, self.hints
         self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing=True)
         for aim, value in list(self.fixed.items()):
             self._fix(aim, value)
+        self._hold_legs()
         self.hints = self.hints[: self.tm.v.decided]
         if not self._minimise("backed", self.tm.total("backed")):
             self.tm, self.hints = before
+        return True
 
     def _settle(self, aim: str) -> None:
         self.watch(f"aim {aim}")
-        expression = self.tm.add_balance() if aim == "balance" else self.tm.total(aim)
-        self._minimise(aim, expression)
+        add = {"balance": self.tm.add_balance, "changes": self.tm.add_changes}.get(aim)
+        self._minimise(aim, self.tm.total(aim) if add is None else add())
 
     def _minimise(self, aim: str, expression: Linear) -> bool:
         """Minimise from the last solution and hold the value; say whether one was found."""
@@ -263,6 +346,10 @@ class _Solver:
     def _take(self, answer: Answer) -> None:
         self.done.arrangement = read_arrangement(self.tm.v, answer.read)
         self.hints = answer.list_values()
+        aims = (*COVER_AIMS, *(("backed",) if self.tm.backing else ()))
+        self.done.values = {aim: answer.evaluate(self.tm.total(aim)) for aim in aims}
+        proto = self.tm.model.proto.variables
+        self.done.decided = {proto[n].name: self.hints[n] for n in range(self.tm.v.decided)}
 
     def _hint(self) -> None:
         self.tm.model.clear_hints()  # type: ignore[no-untyped-call]

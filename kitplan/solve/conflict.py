@@ -95,6 +95,8 @@ def _where(trip: Trip, rule: Rule) -> Place:
     family, subject = rule
     if family in {"together", "apart"}:
         return trip.companies[int(subject)].where
+    if family in {"lead", "sweep"}:
+        return trip.order.where
     if family == "tied":
         return trip.paddlers[subject].where
     if family == "take":
@@ -111,6 +113,10 @@ def _say(trip: Trip, rule: Rule) -> str:
         return f"{subject} sits in '{trip.paddlers[subject].boat}'"
     if family == "take":
         return f"{trip.kit[subject].take} x {subject} must go"
+    if family == "lead":
+        return f"the first boat's steerer has level {trip.order.lead}"
+    if family == "sweep":
+        return f"the last boat has something of kind '{subject}'"
     boat = trip.boats[subject]
     hardest = asks.hardest_class(trip, subject)
     sentences = {
@@ -118,23 +124,27 @@ def _say(trip: Trip, rule: Rule) -> str:
         "least-crew": f"'{subject}' needs a crew of {asks.least_crew(boat.type, hardest)}",
         "payload": f"'{subject}' carries {show_mass(boat.type.payload_g)} and has "
         f"{show_mass(boat.dry_load_g)} of dry load",
-        "steerer": _say_steerer(trip, subject, hardest),
+        "steerer": _say_steerer(trip, subject),
     }
     return sentences[family]
 
 
-def _say_steerer(trip: Trip, name: str, hardest: int) -> str:
-    kind = trip.boats[name].type
-    level = asks.steerer_level(kind, hardest, guests_aboard=False)
-    higher = asks.steerer_level(kind, hardest, guests_aboard=True)
+def _say_steerer(trip: Trip, name: str) -> str:
+    """Return what a boat asks of its steerer, for which rapid, and who of its leg answers that."""
+    boat, rapid = trip.boats[name], asks.find_hardest(trip, name)
+    kind = boat.type
+    level = asks.boat_level(trip, name, guests_aboard=False)
+    higher = asks.boat_level(trip, name, guests_aboard=True)
     guests = f", {higher} with guests aboard" if higher > level else ""
-    people = sorted(p.name for p in trip.paddlers.values() if not p.guest)
-    able = [p for p in people if trip.paddlers[p].level(kind.skill) >= level]
+    water = f" for class {rapid.class_text} on day {rapid.day}, {rapid.name}" if rapid else ""
+    party = trip.list_party(trip.legs[boat.leg])
+    people = sorted(p.name for p in party.values() if not p.guest)
+    able = [p for p in people if party[p].level(kind.skill) >= level]
     if able:
         nearest = f", which {' or '.join(able)} can"
     elif people:
-        best = max(people, key=lambda p: trip.paddlers[p].level(kind.skill))
-        nearest = f"; nearest to it is {best} with {trip.paddlers[best].level(kind.skill)}"
+        best = max(people, key=lambda p: party[p].level(kind.skill))
+        nearest = f"; nearest to it is {best} with {party[best].level(kind.skill)}"
     else:
         nearest = " and all are guests"
-    return f"'{name}' needs a steerer with {kind.skill} {level}{guests}{nearest}"
+    return f"'{name}' needs a steerer with {kind.skill} {level}{guests}{water}{nearest}"

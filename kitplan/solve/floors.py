@@ -13,16 +13,20 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
 
+from kitplan import needs as asks
 from kitplan.build import TripModel
 from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from kitplan.demands import Needs
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
-ALONE_DETERMINISTIC = 4.0
+# The solver's deterministic time for one rapid. That of aim 4 serves as a cut only.
+ALONE_DETERMINISTIC = {"uncovered": 8.0, "one_bank": 8.0, "unmet": 2.0}
 LEAST_FOR_PROCESSES = 40  # below, starting processes costs more than it saves
 LOOK_UP_S = 0.1  # how often it is seen whether to stop
 
@@ -40,6 +44,16 @@ class Floors:
     def total(self, aim: str) -> int:
         """Return the sum of the floors of an aim."""
         return sum(values[aim] for values in self.value.values())
+
+    @classmethod
+    def join(cls, parts: Iterable[Floors]) -> Floors:
+        """Return the floors of all parts together; proven where they are in all."""
+        whole = cls({}, dict.fromkeys(COVER_AIMS, True))
+        for part in parts:
+            whole.value.update(part.value)
+            for aim in COVER_AIMS:
+                whole.proven[aim] &= part.proven.get(aim, False)
+        return whole
 
 
 def find_floors(trip: Trip, needs: Needs, limits: Limits) -> Floors:
@@ -110,10 +124,10 @@ def _solve_alone(trip: Trip, needs: Needs, limits: Limits, rapid: str) -> Alone:
     if not limits.left_s():
         return found
     value, proven = found.value, found.proven
-    budget = Budget(limits.clock, limits.share, ALONE_DETERMINISTIC)
-    alone = TripModel(trip, needs, (rapid,))
+    alone = TripModel(trip, needs, (rapid,), all_legs=False)
     for aim in COVER_AIMS:
         gap = alone.gap[rapid][aim]
+        budget = Budget(limits.clock, limits.share, ALONE_DETERMINISTIC[aim])
         answer = run(alone.model, gap, budget)
         value[aim], proven[aim] = answer.bound, answer.status == "proven"
         if not proven[aim]:
@@ -125,7 +139,14 @@ def _solve_alone(trip: Trip, needs: Needs, limits: Limits, rapid: str) -> Alone:
 def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
     """Return what the rapid asks for and offers, equal where the solver would see the same."""
     place = trip.rapids[rapid]
-    room = (place.boats, place.safety, place.left.landing, place.right.landing, place.eddies)
+    room = (
+        place.boats,
+        asks.stations_before(place),
+        asks.stations_after(place),
+        [(bank.landing_above, bank.landing) for bank in (place.left, place.right)],
+        place.eddies,
+        place.guests_walk,
+    )
     cases = tuple(
         (case.key[1:], case.weight, case.banks)
         for case in needs.cases.values()
@@ -139,4 +160,4 @@ def _describe(trip: Trip, needs: Needs, rapid: str) -> object:
     demands = tuple(
         (key[1:], weight) for key, weight in needs.demands.items() if key.rapid == rapid
     )
-    return room, cases, choices, demands
+    return repr(room), cases, choices, demands

@@ -8,18 +8,18 @@ from kitplan import needs as asks
 from kitplan.plan import Arrangement, Packed
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from ortools.sat.python import cp_model
 
     from kitplan.build import Variables
-    from kitplan.trip import Trip
+    from kitplan.trip import Leg, Trip
 
 
 def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int]) -> Arrangement:
     """Return what the solver decided, with names sorted and wearers named."""
     crew = {
-        b: tuple(p for p in variables.paddlers if read(variables.seat[p, b]))
+        b: tuple(p for p in variables.paddlers[b] if read(variables.seat[p, b]))
         for b in variables.boats
     }
     steerer = {b: p for (p, b), steers in sorted(variables.steer.items()) if read(steers)}
@@ -33,10 +33,27 @@ def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int
             packed.append(Packed(b, i, w, count))
     for b, things in worn.items():
         packed += name_wearers(variables.trip, b, crew[b], things)
-    stations = {
-        (rapid, b): s for (b, rapid, s), stands in variables.station.items() if read(stands)
-    }
-    return Arrangement(crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations)
+    order = tuple(b for leg in variables.legs for b in _read_order(variables, leg, read))
+    stations = dict(_read_stations(variables, order, read))
+    return Arrangement(crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations, order)
+
+
+def _read_order(
+    variables: Variables, leg: Leg, read: Callable[[cp_model.IntVar], int]
+) -> Iterator[str]:
+    for k in range(len(leg.boats)):
+        yield next(b for b in sorted(leg.boats) if read(variables.place[b, k]))
+
+
+def _read_stations(
+    variables: Variables, order: tuple[str, ...], read: Callable[[cp_model.IntVar], int]
+) -> Iterator[tuple[tuple[str, str, str], str]]:
+    """Yield where each boat waits while each other one that is there runs."""
+    trip = variables.trip
+    waits = {key: variable for key, variable in variables.wait.items() if read(variable)}
+    for boat, rapid, k, (_, station) in sorted(waits):
+        running = [b for b in order if b in trip.rapids[rapid].boats][k]
+        yield (rapid, boat, running), station
 
 
 def name_wearers(

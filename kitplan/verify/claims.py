@@ -10,12 +10,13 @@ contradicts itself or the counts is refused.
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from kitplan.plan import digest_sources
 from kitplan.verify.fault import Fault, find_kit, find_spot
 from kitplan.verify.gaps import check_gaps
-from kitplan.verify.kept import measure_load_g
+from kitplan.verify.kept import count_packed, measure_load_g
 from kitplan.verify.missing import is_missing
 from kitplan.verify.witness import check_witness
 
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
     from kitplan.demands import Case, Choice
     from kitplan.plan import AimResult, DemandResult, Plan
-    from kitplan.trip import Trip
+    from kitplan.trip import Leg, Trip
     from kitplan.verify.truth import Truth
 
 THOUSAND = 1000
@@ -121,8 +122,10 @@ def _count_unbacked(_trip: Trip, _plan: Plan, truth: Truth) -> int:
 
 
 def _count_mass(trip: Trip, plan: Plan, _truth: Truth) -> int:
-    items = trip.catalog.items
-    return sum(row.count * items[row.item].mass_g for row in plan.arrangement.packed)
+    return sum(
+        max(count_packed(trip, plan.arrangement, item).values(), default=0) * kit.item.mass_g
+        for item, kit in trip.kit.items()
+    )
 
 
 def _count_balance(trip: Trip, plan: Plan, _truth: Truth) -> int:
@@ -133,6 +136,37 @@ def _count_balance(trip: Trip, plan: Plan, _truth: Truth) -> int:
     return max(shares)
 
 
+def _count_changes(trip: Trip, plan: Plan, _truth: Truth) -> int:
+    """Count whom and what two legs have in common and not in the same place."""
+    return sum(_count_moves(trip, plan, *legs) for legs in pairwise(trip.legs))
+
+
+def _count_moves(trip: Trip, plan: Plan, before: Leg, after: Leg) -> int:
+    moves = 0
+    sits = [_find_seats(trip, plan, leg) for leg in (before, after)]
+    for paddler in set(sits[0]) & set(sits[1]):
+        moves += sits[0][paddler] != sits[1][paddler]
+    lies = [_count_lying(trip, plan, leg) for leg in (before, after)]
+    for item in set(before.kit) & set(after.kit):
+        old, new = ({k: n for k, n in one.items() if k[0] == item} for one in lies)
+        moves += (Counter(old) - Counter(new)).total()
+    return moves
+
+
+def _find_seats(trip: Trip, plan: Plan, leg: Leg) -> dict[str, str]:
+    """Return for each paddler of a leg what his boat is called."""
+    return {p: trip.boats[b].called for b in leg.boats for p in plan.arrangement.crew[b]}
+
+
+def _count_lying(trip: Trip, plan: Plan, leg: Leg) -> Counter[tuple[str, str, str]]:
+    """Return how many of each item lie in which boat, and how, in a leg."""
+    lying: Counter[tuple[str, str, str]] = Counter()
+    for row in plan.arrangement.packed:
+        if row.boat in leg.boats:
+            lying[row.item, trip.boats[row.boat].called, row.carried] += row.count
+    return lying
+
+
 AIM_VALUES: dict[str, Callable[[Trip, Plan, Truth], int]] = {
     "uncovered": _count_uncovered,
     "one_bank": _count_one_bank,
@@ -140,6 +174,7 @@ AIM_VALUES: dict[str, Callable[[Trip, Plan, Truth], int]] = {
     "backed": _count_unbacked,
     "mass": _count_mass,
     "balance": _count_balance,
+    "changes": _count_changes,
 }
 
 
@@ -175,9 +210,10 @@ def _name_cover(case: Case, covered: set[str]) -> str:
 
 
 def _check_left_out(trip: Trip, plan: Plan) -> Iterator[Fault]:
-    left = Counter({item: kit.count for item, kit in trip.kit.items()})
-    for row in plan.arrangement.packed:
-        left[row.item] -= row.count
+    left = {
+        item: kit.count - max(count_packed(trip, plan.arrangement, item).values(), default=0)
+        for item, kit in trip.kit.items()
+    }
     rows: dict[str, list[int]] = {item: [] for item in trip.kit}
     for out in plan.not_called_for:
         rows.setdefault(out.item, []).append(out.count)

@@ -36,7 +36,7 @@ class Ground:
 
     trip: Trip
     plan: Arrangement
-    _able: dict[Ask, frozenset[str]] = field(
+    _able: dict[tuple[Ask, int], frozenset[str]] = field(
         default_factory=dict, init=False, compare=False, repr=False
     )
     _serving: dict[Thing, frozenset[str]] = field(
@@ -59,19 +59,18 @@ class Ground:
         # What is dealt and what is one's own may read the same, so each piece gets its own number.
         return [piece._replace(number=number) for number, piece in enumerate(pieces)]
 
-    def able(self, paddler: str, ask: Ask) -> bool:
-        """Say whether a paddler answers what is asked."""
-        return paddler in self.list_able(ask)
+    def able(self, paddler: str, ask: Ask, leg: int) -> bool:
+        """Say whether a paddler answers what is asked in a leg."""
+        return paddler in self.list_able(ask, leg)
 
-    def list_able(self, ask: Ask) -> frozenset[str]:
-        """Return all paddlers who answer what is asked."""
-        if ask not in self._able:
-            self._able[ask] = frozenset(
-                name
-                for name, one in self.trip.paddlers.items()
-                if asks.able(one, ask, self.trip.ends, self.trip.catalog)
+    def list_able(self, ask: Ask, leg: int) -> frozenset[str]:
+        """Return all paddlers of a leg who answer what is asked."""
+        if (ask, leg) not in self._able:
+            party, ends = self.trip.list_party(self.trip.legs[leg]), self.trip.legs[leg].ends
+            self._able[ask, leg] = frozenset(
+                name for name, one in party.items() if asks.able(one, ask, ends, self.trip.catalog)
             )
-        return self._able[ask]
+        return self._able[ask, leg]
 
     def serves(self, piece: Piece, thing: Thing) -> bool:
         """Say whether a piece may serve; a crew paddle not where a spare one is asked."""
@@ -90,10 +89,10 @@ class Ground:
         """Say whether a piece is carried ashore in hand."""
         return self.trip.catalog.items[piece.item].bulky
 
-    def has_place(self, boat: str, option: BoatOption) -> bool:
+    def has_place(self, boat: str, option: BoatOption, crew: int) -> bool:
         """Say whether a boat is of the craft and has the free places that an option asks for."""
         kind = self.trip.boats[boat].type
-        free = kind.seats - len(self.plan.crew[boat]) + kind.deck_places
+        free = kind.seats - crew + kind.deck_places
         return kind.craft in option.crafts and free >= option.free_places
 
 

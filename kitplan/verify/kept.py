@@ -10,7 +10,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.trip import BANKS, CARRIED
+from kitplan.trip import BANKS, CARRIED, HELD
 from kitplan.units import show_length, show_mass
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from kitplan.errors import Place
     from kitplan.plan import Arrangement, Packed
-    from kitplan.trip import Trip
+    from kitplan.trip import Item, Trip
 
     Broken = tuple[Place, str]
     Check = Callable[[Trip, Arrangement], Iterator[Broken]]
@@ -27,11 +27,16 @@ TENTHS = 10  # a landing or eddy place is counted in tenths
 
 
 def check_seat(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
-    """Every paddler sits in exactly one boat."""
-    seats = Counter(p for crew in plan.crew.values() for p in crew)
-    for name, paddler in trip.paddlers.items():
-        if seats[name] != 1:
-            yield paddler.where, f"{name} has a seat in {seats[name]} boats"
+    """Every paddler sits in exactly one boat of each leg he is in, and in none of another."""
+    for number, leg in enumerate(trip.legs):
+        seats = Counter(p for b in leg.boats for p in plan.crew[b])
+        for name, paddler in trip.paddlers.items():
+            if seats[name] != (name in leg.paddlers):
+                when = f" from day {leg.first_day}" if len(trip.legs) > 1 else ""
+                yield paddler.where, f"{name} has a seat in {seats[name]} boats{when}"
+        for boat in leg.boats:
+            if trip.boats[boat].leg != number:
+                yield trip.boats[boat].where, f"{boat} is of another leg"
 
 
 def check_seats(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
@@ -50,7 +55,7 @@ def check_steerer(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
             yield boat.where, f"{name} has no steerer aboard"
             continue
         guests = any(trip.paddlers[p].guest for p in plan.crew[name])
-        level = asks.steerer_level(boat.type, asks.hardest_class(trip, name), guests_aboard=guests)
+        level = asks.boat_level(trip, name, guests_aboard=guests)
         has = trip.paddlers[steerer].level(boat.type.skill)
         if has < level or trip.paddlers[steerer].guest:
             said = f"{name} asks for a steerer with {boat.type.skill} {level}; {steerer} has {has}"
@@ -67,19 +72,24 @@ def check_least_crew(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
 
 def check_tied(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Find paddlers tied to a boat who do not sit in it."""
-    for name, paddler in trip.paddlers.items():
-        if paddler.boat is not None and name not in plan.crew[paddler.boat]:
-            yield paddler.where, f"{name} is tied to {paddler.boat}"
+    for name, boat in trip.boats.items():
+        for paddler in trip.legs[boat.leg].paddlers:
+            one = trip.paddlers[paddler]
+            if one.boat == boat.called and paddler not in plan.crew[name]:
+                yield one.where, f"{paddler} is tied to {name}"
 
 
-def _list_boats(trip: Trip, plan: Arrangement, names: tuple[str, ...]) -> list[str]:
-    return [b for p in names for b in trip.boats if p in plan.crew[b]]
+def _list_boats(trip: Trip, plan: Arrangement, names: tuple[str, ...]) -> Iterator[list[str]]:
+    """Yield for each leg the boats that people sit in, once for each of them."""
+    for leg in trip.legs:
+        yield [b for p in names for b in leg.boats if p in plan.crew[b]]
 
 
 def check_together(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """People to be kept together share a boat."""
     for company in trip.companies:
-        if company.together and len(set(_list_boats(trip, plan, company.paddlers))) > 1:
+        boats = _list_boats(trip, plan, company.paddlers)
+        if company.together and any(len(set(row)) > 1 for row in boats):
             yield company.where, f"{', '.join(company.paddlers)} are to sit together"
 
 
@@ -87,7 +97,7 @@ def check_apart(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """People to be kept apart sit in different boats."""
     for company in trip.companies:
         boats = _list_boats(trip, plan, company.paddlers)
-        if not company.together and len(set(boats)) < len(boats):
+        if not company.together and any(len(set(row)) < len(row) for row in boats):
             yield company.where, f"{', '.join(company.paddlers)} are to sit apart"
 
 
@@ -112,30 +122,38 @@ def check_payload(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
 
 
 def check_owned(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
-    """No more is packed than the party owns, and no row packs less than one."""
-    for item, count in _count_packed(plan).items():
-        kit = trip.kit[item]
-        if count > kit.count:
+    """Find more packed than is owned, what is not packed in all its legs, counts below one."""
+    for item, kit in trip.kit.items():
+        counts = count_packed(trip, plan, item)
+        if max(counts.values(), default=0) > kit.count:
+            count = max(counts.values())
             yield kit.where, f"{count} x {item} packed, the party owns {kit.count}"
+        elif len(set(counts.values())) > 1:
+            said = " and ".join(f"{n} from day {day}" for day, n in counts.items())
+            yield kit.where, f"{item}: {said}; what is taken goes along"
     for row in plan.packed:
+        kit = trip.kit[row.item]
         if row.count < 1:
-            where = trip.kit[row.item].where
-            yield where, f"{row.item} in {row.boat}: a count of {row.count}"
+            yield kit.where, f"{row.item} in {row.boat}: a count of {row.count}"
+        if row.item not in trip.legs[trip.boats[row.boat].leg].kit:
+            yield kit.where, f"{row.item} in {row.boat}: it is not there on these days"
 
 
-def _count_packed(plan: Arrangement) -> Counter[str]:
-    counts: Counter[str] = Counter()
-    for row in plan.packed:
-        counts[row.item] += row.count
-    return counts
+def count_packed(trip: Trip, plan: Arrangement, item: str) -> dict[int, int]:
+    """Return how many of an item are packed in each leg that has it, by the leg's first day."""
+    return {
+        leg.first_day: sum(r.count for r in plan.packed if r.item == item and r.boat in leg.boats)
+        for leg in trip.legs
+        if item in leg.kit
+    }
 
 
 def check_take(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     """Find what must go and is not packed."""
-    packed = _count_packed(plan)
     for item, kit in trip.kit.items():
-        if packed[item] < kit.take:
-            yield kit.where, f"{kit.take} x {item} must go, {packed[item]} packed"
+        packed = min(count_packed(trip, plan, item).values(), default=0)
+        if packed < kit.take:
+            yield kit.where, f"{kit.take} x {item} must go, {packed} packed"
 
 
 def check_carried(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
@@ -185,10 +203,13 @@ def check_quick_small(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
 
 
 def _count_dealt(trip: Trip, plan: Arrangement, paddler: str, where: str) -> int:
+    """Return how many things are dealt to a paddler to be worn so, in the leg with the most."""
+
     def is_there(row: Packed) -> bool:
         return row.worn_by == paddler and trip.catalog.items[row.item].worn_on == where
 
-    return sum(row.count for row in plan.packed if is_there(row))
+    rows = [row for row in plan.packed if is_there(row)]
+    return max(sum(row.count for row in rows if row.boat in leg.boats) for leg in trip.legs)
 
 
 def check_vest_room(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
@@ -211,33 +232,108 @@ def check_waist_room(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
             yield paddler.where, said
 
 
+def check_order(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
+    """Find boats that do not stand in the order once, leg by leg, and as given."""
+    boats = [boat for leg in trip.legs for boat in plan.list_run(leg.boats)]
+    if sorted(plan.order) != sorted(trip.boats) or list(plan.order) != boats:
+        yield trip.where, "the running order does not name each boat once, leg by leg"
+        return
+    if trip.order.boats:
+        for leg in trip.legs:
+            runs = [trip.boats[b].called for b in plan.list_run(leg.boats)]
+            if runs != [called for called in trip.order.boats if called in runs]:
+                yield trip.order.where, f"the order is given, and {', '.join(runs)} is another one"
+
+
+def check_lead(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
+    """Find first boats of a leg whose steerer lacks the level asked."""
+    for leg in trip.legs:
+        first = next(iter(plan.list_run(leg.boats)), None)
+        if first is None or not trip.order.lead:
+            continue
+        skill, steerer = trip.boats[first].type.skill, plan.steerer.get(first, "")
+        has = trip.paddlers[steerer].level(skill) if steerer in trip.paddlers else 0
+        if has < trip.order.lead:
+            asked = f"the lead asks for {skill} {trip.order.lead}"
+            yield trip.order.where, f"{asked}, and {steerer or 'nobody'} in {first} has {has}"
+
+
+def check_sweep(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
+    """Find last boats of a leg that lack a thing of a kind asked."""
+    for leg in trip.legs:
+        for last in plan.list_run(leg.boats)[-1:]:
+            kinds = {kind for item in _list_items(trip, plan, last) for kind in item.kinds}
+            for kind in trip.order.sweep:
+                if kind not in kinds:
+                    yield trip.order.where, f"{last} is the sweep and has no {kind}"
+
+
+def _list_items(trip: Trip, plan: Arrangement, boat: str) -> list[Item]:
+    """Return what is in a boat: dealt, worn of people's own, crew paddles."""
+    names = {row.item for row in plan.packed if row.boat == boat}
+    names |= {item for p in plan.crew[boat] for item in trip.paddlers[p].wears}
+    kind = trip.boats[boat].type
+    if kind.crew_paddle is not None and asks.crew_paddles(trip.boats[boat], len(plan.crew[boat])):
+        names.add(kind.crew_paddle)
+    return [trip.catalog.items[name] for name in sorted(names)]
+
+
 def check_station(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
-    """Each boat has one station at each rapid, of those allowed."""
+    """Whichever boat runs, each other one has a station, of those before or after its own run."""
     for rapid in trip.rapids.values():
-        allowed = asks.allowed_stations(rapid)
-        for boat in rapid.boats:
-            station = plan.stations.get((rapid.name, boat), "none")
-            if station not in allowed:
-                yield rapid.where, f"{boat} can't stand '{station}' at {rapid.name}"
+        allowed = (asks.stations_before(rapid), asks.stations_after(rapid))
+        runs = plan.list_run(rapid.boats)
+        for k, running in enumerate(runs):
+            for n, boat in enumerate(runs):
+                station = plan.stations.get((rapid.name, boat, running), "none")
+                if n != k and station not in allowed[n < k]:
+                    when = f"while {running} runs {rapid.name}"
+                    yield rapid.where, f"{when}, {boat} can't stand '{station}'"
+                if n == k and station != "none":
+                    yield rapid.where, f"{boat} runs {rapid.name}, and can't stand '{station}'"
+
+
+def check_held(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
+    """Find boats that change their station, where stations are not reset."""
+    if trip.stations != HELD:
+        return
+    for rapid in trip.rapids.values():
+        runs = plan.list_run(rapid.boats)
+        for n, boat in enumerate(runs):
+            for others in (runs[:n], runs[n + 1 :]):
+                # A station that a plan file lacks is found among the stations.
+                keys = ((rapid.name, boat, running) for running in others)
+                stations = dict.fromkeys(plan.stations[key] for key in keys if key in plan.stations)
+                if len(stations) > 1:
+                    said = f"{boat} stands {' and '.join(stations)} at {rapid.name}"
+                    yield rapid.where, f"{said}, and stations are held"
 
 
 def _check_room(trip: Trip, plan: Arrangement, station: str, family: str) -> Iterator[Broken]:
+    """Find a station that is too full, by boats that are to run or by ones that have run."""
     for rapid in trip.rapids.values():
-        if station == "afloat":
-            places, where = rapid.eddies, rapid.where
-        else:
-            places, where = rapid.bank(station).landing, rapid.bank(station).where
-        there = [b for b in trip.boats if plan.stations.get((rapid.name, b)) == station]
-        for running in rapid.boats:
-            others = [b for b in there if b != running]
-            if sum(trip.boats[b].type.room for b in others) > TENTHS * places:
-                names = f"while {running} runs {', '.join(others)} are there"
-                yield where, f"{rapid.name}: {family} {station} takes {places} boats; {names}"
-                break
+        runs = plan.list_run(rapid.boats)
+        for before in (True, False):
+            if station == "afloat":
+                places, where = rapid.eddies, rapid.where
+            else:
+                bank = rapid.bank(station)
+                places, where = bank.landing_above if before else bank.landing, bank.where
+            for k, running in enumerate(runs):
+                others = runs[k + 1 :] if before else runs[:k]
+                there = [
+                    b for b in others if plan.stations.get((rapid.name, b, running)) == station
+                ]
+                if sum(trip.boats[b].type.room for b in there) > TENTHS * places:
+                    names = f"while {running} runs {', '.join(sorted(there))} are there"
+                    above = " from above" if before and station != "afloat" else ""
+                    said = f"{family} {station}{above} takes {places} boats"
+                    yield where, f"{rapid.name}: {said}; {names}"
+                    break
 
 
 def check_landing(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
-    """Whichever boat runs, the others fit each landing."""
+    """Whichever boat runs, the others fit each landing, above or below."""
     for side in BANKS:
         yield from _check_room(trip, plan, side, "the landing river")
 
@@ -263,7 +359,11 @@ CHECKS: dict[str, Check] = {
     "quick-small": check_quick_small,
     "vest-room": check_vest_room,
     "waist-room": check_waist_room,
+    "order": check_order,
+    "lead": check_lead,
+    "sweep": check_sweep,
     "station": check_station,
+    "held": check_held,
     "landing": check_landing,
     "eddies": check_eddies,
 }

@@ -11,7 +11,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan.matching import match
-from kitplan.needs.words import say_ask, say_thing, say_work
+from kitplan.needs.words import NO_BOAT, NO_PLACE, NO_THROWER, say_ask, say_thing, say_work
 from kitplan.trip import BANKS
 from kitplan.verify.ground import name_site, name_sites
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from kitplan.verify.possible import Judge
 
 SPARED = "a boat that can be spared"
+SWIMMER_SITES = {NO_THROWER: "ashore", NO_BOAT: "afloat", NO_PLACE: "afloat"}
 
 
 class Label(NamedTuple):
@@ -58,7 +59,13 @@ def is_missing(
     true_hands = {(*name_site(s, bank), n) for s in BANKS if (n := short["hands", s, ""])}
     if {(label.site, label.bank, n) for label, n in hands.items()} != true_hands:
         return False
-    stand_ins = {label: n for label, n in pieces.items() if label.what != "hands"}
+    swimmers = {label.name: n for label, n in pieces.items() if label.what == "swimmer"}
+    if swimmers != {name: n for (what, _, name), n in short.items() if what == "swimmer"}:
+        return False
+    told = {label for label in pieces if label.what == "swimmer"}
+    if told != {Label(SWIMMER_SITES[name], "", "swimmer", name, "") for name in swimmers}:
+        return False
+    stand_ins = {label: n for label, n in pieces.items() if label.what not in {"hands", "swimmer"}}
     return _fills(_list_places(judge, choice, variant, running), stand_ins)
 
 
@@ -86,7 +93,8 @@ def _list_places(
 
 
 def _label_at_once(judge: Judge, key: ChoiceKey, variant: Variant, running: str) -> Iterator[Row]:
-    for (slot, _), able in judge.edge_people(variant.persons, key.rapid, running).items():
+    slots = judge.list_people(variant, key.rapid, running)
+    for (slot, _), able in judge.edge_people(slots, key.rapid, running).items():
         yield _label_person(slot, key.bank), list(able)
     for item in variant.items:
         there = judge.list_at(item.site, key.rapid, running)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kitplan.plan import PersonPart
+from kitplan.plan import PersonPart, PlacePart
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from kitplan.plan import ItemPart, Plan
+    from kitplan.plan import Part, Plan
     from kitplan.trip import Trip
 
 
@@ -30,9 +30,12 @@ def _look_at_arrangement(trip: Trip, plan: Plan) -> Iterator[str]:
     for row in arrangement.packed:
         if row.boat not in trip.boats or row.item not in trip.kit:
             yield f"'{row.item}' in '{row.boat}' is not the party's"
-    for rapid, boat in arrangement.stations:
-        if rapid not in trip.rapids or boat not in trip.rapids[rapid].boats:
-            yield f"a station at '{rapid}' for '{boat}'"
+    for rapid, *boats in arrangement.stations:
+        for boat in boats:
+            if rapid not in trip.rapids or boat not in trip.rapids[rapid].boats:
+                yield f"a station at '{rapid}' for '{boat}'"
+    if set(arrangement.order) != set(trip.boats):
+        yield "the boats of the running order are not those of the trip"
 
 
 def _look_at_witnesses(trip: Trip, plan: Plan) -> Iterator[str]:
@@ -41,12 +44,14 @@ def _look_at_witnesses(trip: Trip, plan: Plan) -> Iterator[str]:
             yield from _look_at_part(trip, part)
 
 
-def _look_at_part(trip: Trip, part: PersonPart | ItemPart) -> Iterator[str]:
+def _look_at_part(trip: Trip, part: Part) -> Iterator[str]:
     if part.boat and part.boat not in trip.boats:
         yield f"a witness names a boat '{part.boat}'"
     if isinstance(part, PersonPart):
         if part.paddler not in trip.paddlers:
             yield f"a witness names a paddler '{part.paddler}'"
+        return
+    if isinstance(part, PlacePart):
         return
     if part.source not in trip.boats:
         yield f"a witness takes things from a boat '{part.source}'"

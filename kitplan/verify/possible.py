@@ -14,12 +14,14 @@ from kitplan import needs as asks
 from kitplan.demands import Ask, PersonSlot
 from kitplan.matching import match, match_preferring, survives_any_loss
 from kitplan.trip import BANKS
+from kitplan.verify.gather import lack_places, outlives_losses
 from kitplan.verify.ground import CREW_PADDLE
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable, Sequence
 
-    from kitplan.demands import BoatOption, BoatSlot, Choice, ItemSlot, Thing, Variant
+    from kitplan.demands import BoatOption, BoatSlot, CatchSlot, Choice, ItemSlot, Thing, Variant
+    from kitplan.trip import Trip
     from kitplan.verify.ground import Ground, Piece
 
 HANDS = 2
@@ -58,7 +60,12 @@ class Judge:
 
     def list_ways(self, choice: Choice, running: str) -> tuple[Variant, ...]:
         """Return the variants of a choice that hold while `running` is in trouble."""
-        return asks.list_ways(choice, self.ground.trip.boats[running].type)
+        ways = asks.list_ways(choice, self.ground.trip.boats[running].type)
+        return tuple(variant for variant in ways if self.holds(variant, running))
+
+    def holds(self, variant: Variant, running: str) -> bool:
+        """Say whether few enough people sit in the running boat for a variant."""
+        return variant.holds_with(len(self.ground.plan.crew[running]))
 
     # --- what is short ----------------------------------------------------------------------
 
@@ -73,7 +80,7 @@ class Judge:
         return self._short[key]
 
     def _count_at_once(self, variant: Variant, rapid: str, running: str) -> Short:
-        people = self.edge_people(variant.persons, rapid, running)
+        people = self.edge_people(self.list_people(variant, rapid, running), rapid, running)
         short = _lack_people(people)
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = [slot for slot in variant.items if slot.site == site]
@@ -88,6 +95,8 @@ class Judge:
                     short["hands", site, ""] += -(-beyond // HANDS)
         edges_of_boats = self.edge_boats(variant.boats, rapid, running)
         short += _lack_boats(edges_of_boats)
+        if variant.catch is not None:
+            short += lack_places(self, variant.catch, rapid, running)
         return short
 
     def _count_pool(self, variant: Variant, rapid: str, running: str) -> Short:
@@ -106,33 +115,62 @@ class Judge:
         there = self.ground.trip.rapids[rapid].boats
         return tuple(b for b in self.boats if b in there and b != running)
 
-    def station(self, rapid: str, boat: str) -> str:
-        """Return where a boat stands."""
-        return self.ground.plan.stations[rapid, boat]
+    def station(self, rapid: str, boat: str, running: str) -> str:
+        """Return where a boat stands while another one runs."""
+        return self.ground.plan.stations[rapid, boat, running]
+
+    def leg_of(self, boat: str) -> int:
+        """Return the leg that a boat is in."""
+        return self.ground.trip.boats[boat].leg
 
     def edge_people(self, slots: Iterable[PersonSlot], rapid: str, running: str) -> PersonEdges:
         """Return for each single place who stands at one of its sites and is able."""
         there = [
-            (p, self.station(rapid, b))
+            (p, self.station(rapid, b, running))
             for b in self.list_others(rapid, running)
-            for p in self.ground.plan.crew[b]
+            for p in self.list_crew(b, rapid)
         ]
         edges: PersonEdges = {}
         for slot in slots:
-            able = self.ground.list_able(slot.ask)
+            able = self.ground.list_able(slot.ask, self.leg_of(running))
             row = [p for p, at in there if at in slot.sites and p in able]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
 
+    def list_people(self, variant: Variant, rapid: str, running: str) -> tuple[PersonSlot, ...]:
+        """Return the places of a variant's people at once, and of who minds the guests then."""
+        trip = self.ground.trip
+        guests = Counter(
+            self.station(rapid, b, running)
+            for b in self.list_others(rapid, running)
+            for p in self.list_crew(b, rapid)
+            if trip.paddlers[p].guest
+        )
+        minders = asks.list_minders(variant.persons, guests, trip.catalog.figures)
+        return (*variant.persons, *minders)
+
+    def list_crew(self, boat: str, rapid: str) -> list[str]:
+        """Return those of a boat's crew who do not walk round a rapid."""
+        trip = self.ground.trip
+        crew = self.ground.plan.crew[boat]
+        return [p for p in crew if asks.counts(trip.paddlers[p], trip.rapids[rapid])]
+
+    def list_in_reach(self, boat: str, rapid: str) -> list[Piece]:
+        """Return what lies quick in a boat or is worn there by who does not walk round a rapid."""
+        wearers = {"", *self.list_crew(boat, rapid)}
+        pieces = self.pieces[boat]
+        return [p for p in pieces if p.carried != "stowed" and p.worn_by in wearers]
+
     def edge_pool(self, slots: Iterable[PersonSlot], others: Sequence[str]) -> PersonEdges:
         """Return for each single place of unhurried work who is able, wherever he stands."""
         crew = [p for b in others for p in self.ground.plan.crew[b]]
-        return self._edge_crew(slots, crew)
+        leg = self.leg_of(others[0]) if others else 0
+        return self._edge_crew(slots, crew, leg)
 
-    def _edge_crew(self, slots: Iterable[PersonSlot], crew: Sequence[str]) -> PersonEdges:
+    def _edge_crew(self, slots: Iterable[PersonSlot], crew: Sequence[str], leg: int) -> PersonEdges:
         edges: PersonEdges = {}
         for slot in slots:
-            able = self.ground.list_able(slot.ask)
+            able = self.ground.list_able(slot.ask, leg)
             row = [p for p in crew if p in able]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
@@ -146,17 +184,16 @@ class Judge:
         return [
             piece
             for b in self.list_others(rapid, running)
-            if self.station(rapid, b) == site
-            for piece in self.pieces[b]
-            if piece.carried != "stowed"
+            if self.station(rapid, b, running) == site
+            for piece in self.list_in_reach(b, rapid)
         ]
 
     def count_at(self, site: str, rapid: str, running: str) -> int:
         """Return how many people stand at a site."""
         return sum(
-            len(self.ground.plan.crew[b])
+            len(self.list_crew(b, rapid))
             for b in self.list_others(rapid, running)
-            if self.station(rapid, b) == site
+            if self.station(rapid, b, running) == site
         )
 
     def edge_items(self, slots: Iterable[ItemSlot], pieces: Sequence[Piece]) -> ItemEdges:
@@ -178,28 +215,30 @@ class Judge:
             row = [
                 b
                 for b in self.list_others(rapid, running)
-                if self.station(rapid, b) in slot.stations
-                and any(self.can_crew(b, option) for option in slot.options)
+                if self.station(rapid, b, running) in slot.stations
+                and any(self.can_crew(b, option, rapid) for option in slot.options)
             ]
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
 
-    def can_crew(self, boat: str, option: BoatOption) -> bool:
-        """Say whether a boat's own crew and things fill an option."""
-        if not self.ground.has_place(boat, option):
+    def can_crew(self, boat: str, option: BoatOption, rapid: str) -> bool:
+        """Say whether a boat's own crew and things fill an option at a rapid."""
+        crew = self.list_crew(boat, rapid)
+        if not self.ground.has_place(boat, option, len(crew)):
             return False
         skill = self.ground.trip.boats[boat].type.skill
         steers = asks.ask_steerer(skill, option)
         slots = (PersonSlot(STEERS, ("aboard",), steers), *option.persons)
-        people = self._edge_crew(slots, self.ground.plan.crew[boat])
-        in_reach = [piece for piece in self.pieces[boat] if piece.carried != "stowed"]
-        items = self.edge_items(option.items, in_reach)
+        people = self._edge_crew(slots, crew, self.leg_of(boat))
+        items = self.edge_items(option.items, self.list_in_reach(boat, rapid))
         return len(match(people)) == len(people) and len(match(items)) == len(items)
 
     # --- backing ------------------------------------------------------------------------------
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether a variant stays possible after any one loss."""
+        if not self.holds(variant, running):
+            return False
         rapid = choice.key.rapid
         where = self.list_others(rapid, running) if choice.unhurried else rapid
         key = (where, running, choice.unhurried, self._number(variant))
@@ -209,11 +248,12 @@ class Judge:
         return self._backed[key]
 
     def _at_once_backed(self, variant: Variant, rapid: str, running: str) -> bool:
-        if not survives_any_loss(self.edge_people(variant.persons, rapid, running)):
+        slots = self.list_people(variant, rapid, running)
+        if not survives_any_loss(self.edge_people(slots, rapid, running)):
             return False
         for site in dict.fromkeys(slot.site for slot in variant.items):
-            slots = [slot for slot in variant.items if slot.site == site]
-            edges = self.edge_items(slots, _drop_paddles(self.list_at(site, rapid, running)))
+            things = [slot for slot in variant.items if slot.site == site]
+            edges = self.edge_items(things, _drop_paddles(self.list_at(site, rapid, running)))
             if not survives_any_loss(edges):
                 return False
             small = {
@@ -224,6 +264,8 @@ class Judge:
             hands = HANDS * (self.count_at(site, rapid, running) - 1)
             if site in BANKS and by_hand > hands:
                 return False
+        if variant.catch is not None and not outlives_losses(self, variant.catch, rapid, running):
+            return False
         return survives_any_loss(self.edge_boats(variant.boats, rapid, running))
 
     def _pool_backed(self, variant: Variant, rapid: str, running: str) -> bool:
@@ -268,9 +310,11 @@ def _lack_boats(edges: dict[tuple[BoatSlot, int], list[str]]) -> Short:
 
 def possible_alone(ground: Ground, choice: Choice, running: str) -> bool:
     """Say whether some variant could be done with the whole party and all kit free for it."""
-    there = ground.trip.rapids[choice.key.rapid].boats
+    rapid = ground.trip.rapids[choice.key.rapid]
+    walkers = frozenset() if choice.unhurried else asks.list_walkers(ground.trip, rapid)
+    alone = _Alone(ground, rapid.boats, running, walkers)
     ways = asks.list_ways(choice, ground.trip.boats[running].type)
-    return any(_Alone(ground, there, running).can(variant) for variant in ways)
+    return any(alone.can(variant) for variant in ways)
 
 
 def _spread(slots: Iterable[PersonSlot]) -> list[PersonSlot]:
@@ -288,20 +332,30 @@ class _Alone:
     ground: Ground
     there: tuple[str, ...]
     running: str
+    walkers: frozenset[str]  # who can't fill a place
 
     def can(self, variant: Variant) -> bool:
         """Say whether the variant could be done."""
+        if not variant.holds_with(self._least_crew()):
+            return False
         others = {name for name in self.there if name != self.running}
         if variant.needs_boat and not others & set(variant.needs_boat):
+            return False
+        if variant.catch is not None and not self._can_take(variant.catch):
             return False
         people = [s.ask for s in _spread(variant.persons)]
         things = [s.thing for s in _spread_items(variant.items)]
         return self._try_boats(list(variant.boats), people, things)
 
+    def _least_crew(self) -> int:
+        trip = self.ground.trip
+        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
+        return asks.least_crew(kind, hardest)
+
     def _try_boats(self, slots: list[BoatSlot], people: list[Ask], things: list[Thing]) -> bool:
         """Try every option and skill for the boats' work left; then match people and things."""
         if not slots:
-            return self._people_do(people) and _things_alone(self.ground, things)
+            return self._people_do(people) and _things_alone(self.ground, things, self.running)
         slot, rest = slots[0], slots[1:]
         left = [replace(slot, count=slot.count - 1), *rest] if slot.count > 1 else rest
         for option in slot.options:
@@ -313,6 +367,46 @@ class _Alone:
                     return True
         return False
 
+    def _can_take(self, slot: CatchSlot) -> bool:
+        """Say whether throwers, a bag each, and free places could take the least crew."""
+        trip, edges = self.ground.trip, self._edge_running()
+        kept = len(edges)
+        leg = trip.boats[self.running].leg
+        able = [
+            p
+            for p in trip.legs[leg].paddlers
+            if any(self.ground.able(p, t.ask, leg) for t in slot.ashore)
+        ]
+        edges |= {("throws", n): able for n in range(len(able))}
+        bags = [
+            piece
+            for piece in _list_stock(trip, self.running)
+            if any(_may_serve(trip, piece, one.bag) for one in slot.ashore)
+        ]
+        thrown = min(len(match(edges)) - kept, len(bags))
+        free = sum(
+            asks.most_free_places(trip, trip.boats[b], slot.options)
+            for b in self.there
+            if b != self.running
+        )
+        return thrown + free >= kept and not (slot.both and (thrown < 1 or free < 1))
+
+    def _edge_running(self) -> dict[Hashable, list[str]]:
+        """Return who may fill the places that the running boat keeps."""
+        trip = self.ground.trip
+        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
+        level = asks.steerer_level(kind, hardest, guests_aboard=False)
+        edges: dict[Hashable, list[str]] = {
+            "steers the running boat": [
+                name
+                for name, paddler in trip.paddlers.items()
+                if paddler.level(kind.skill) >= level and not paddler.guest
+            ]
+        }
+        for n in range(self._least_crew() - 1):
+            edges["crew of the running boat", n] = list(trip.paddlers)
+        return edges
+
     def _list_skills(self, option: BoatOption) -> set[str]:
         boats = [self.ground.trip.boats[name] for name in self.there if name != self.running]
         return {boat.type.skill for boat in boats if boat.type.craft in option.crafts}
@@ -323,40 +417,42 @@ class _Alone:
         seats = sum(trip.boats[b].type.seats for b in self.there if b != self.running)
         if len(wanted) > seats:
             return False
-        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
-        level = asks.steerer_level(kind, hardest, guests_aboard=False)
-        everybody = list(trip.paddlers)
+        leg = trip.boats[self.running].leg
         edges: dict[Hashable, list[str]] = {
-            n: [p for p in everybody if self.ground.able(p, ask)] for n, ask in enumerate(wanted)
+            n: sorted(self.ground.list_able(ask, leg) - self.walkers)
+            for n, ask in enumerate(wanted)
         }
-        edges["steers the running boat"] = [
-            p
-            for p in everybody
-            if trip.paddlers[p].level(kind.skill) >= level and not trip.paddlers[p].guest
-        ]
-        for n in range(asks.least_crew(kind, hardest) - 1):
-            edges["crew of the running boat", n] = everybody
+        edges |= self._edge_running()
         return len(match(edges)) == len(edges)
 
 
-def _things_alone(ground: Ground, wanted: list[Thing]) -> bool:
-    trip = ground.trip
+def _things_alone(ground: Ground, wanted: list[Thing], running: str) -> bool:
+    stock = _list_stock(ground.trip, running)
+    edges = {
+        n: [piece for piece in stock if _may_serve(ground.trip, piece, thing)]
+        for n, thing in enumerate(wanted)
+    }
+    return len(match(edges)) == len(edges)
+
+
+def _list_stock(trip: Trip, running: str) -> list[tuple[str, str, int]]:
+    """Return every single piece there is in a boat's leg: item, whose it is, number."""
+    leg = trip.legs[trip.boats[running].leg]
     stock: list[tuple[str, str, int]] = []
-    for name, kit in trip.kit.items():
-        stock += [(name, "owned", n) for n in range(kit.count)]
-    for paddler in trip.paddlers.values():
+    for name in leg.kit:
+        stock += [(name, "owned", n) for n in range(trip.kit[name].count)]
+    for paddler in trip.list_party(leg).values():
         for name, count in paddler.wears.items():
             stock += [(name, paddler.name, n) for n in range(count)]
-    for boat in trip.boats.values():
+    for boat in (trip.boats[name] for name in leg.boats):
         if boat.type.crew_paddle is not None:
-            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(trip.paddlers)))
+            paddles = asks.crew_paddles(boat, min(boat.type.seats, len(leg.paddlers)))
             stock += [(boat.type.crew_paddle, f"{CREW_PADDLE} {boat.name}", n)
                       for n in range(paddles)]  # fmt: skip
+    return stock
 
-    def serves(piece: tuple[str, str, int], thing: Thing) -> bool:
-        if thing.spare and piece[1].startswith(CREW_PADDLE):
-            return False
-        return asks.serves(trip.catalog.items[piece[0]], thing)
 
-    edges = {n: [p for p in stock if serves(p, thing)] for n, thing in enumerate(wanted)}
-    return len(match(edges)) == len(edges)
+def _may_serve(trip: Trip, piece: tuple[str, str, int], thing: Thing) -> bool:
+    if thing.spare and piece[1].startswith(CREW_PADDLE):
+        return False
+    return asks.serves(trip.catalog.items[piece[0]], thing)

@@ -6,18 +6,19 @@ from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
-from kitplan.demands import ItemSlot, PersonSlot
+from kitplan.demands import BoatSlot, ItemSlot, PersonSlot
 from kitplan.matching import match
-from kitplan.plan import ItemPart, PersonPart
+from kitplan.plan import ItemPart, PersonPart, PlacePart
 from kitplan.trip import BANKS
+from kitplan.verify.gather import count_free
 from kitplan.verify.ground import name_site
 from kitplan.verify.possible import HANDS, STEERS, number_places
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
-    from kitplan.demands import BoatOption, BoatSlot, Choice, Variant
-    from kitplan.plan import DemandResult
+    from kitplan.demands import BoatOption, CatchSlot, Choice, Variant
+    from kitplan.plan import DemandResult, Part
     from kitplan.verify.ground import Piece
     from kitplan.verify.possible import Judge
 
@@ -31,14 +32,21 @@ class Flaw(NamedTuple):
 
 def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Flaw]:
     """Return the faults of the witness of a demand that is claimed met; empty if it is one."""
-    ways = judge.list_ways(choice, result.key.running)
+    ways = asks.list_ways(choice, judge.ground.trip.boats[result.key.running].type)
     variant = next((v for v in ways if v.way == result.way), None)
     if variant is None:
         return [Flaw("met", f"there is no way '{result.way}'")]
+    if not judge.holds(variant, result.key.running):
+        said = f"more than {variant.crew_at_most} sit in {result.key.running}"
+        return [Flaw("crowd", said)]
     look = _Look(judge, choice, result)
     faults = [*look.check_words(variant), *look.check_used_once()]
     if faults:
         return faults
+    if variant.catch is not None:
+        return [*faults, *look.check_catch(variant.catch)]
+    if look.places:
+        return [Flaw("wrong-witness", "no swimmers are taken aboard in this way")]
     faults += look.check_pool(variant) if choice.unhurried else look.check_at_once(variant)
     return faults
 
@@ -52,6 +60,7 @@ class _Look:
         self.rapid = result.key.rapid
         self.people = [p for p in result.witness if isinstance(p, PersonPart)]
         self.items = [p for p in result.witness if isinstance(p, ItemPart)]
+        self.places = [p for p in result.witness if isinstance(p, PlacePart)]
         self.others = judge.list_others(self.rapid, self.running)
 
     # --- every part on its own ------------------------------------------------------------------
@@ -67,12 +76,13 @@ class _Look:
         if self.result.missing:
             yield Flaw("wrong-missing", "it is met, and something is said to be missing")
 
-    def _list_words(self, variant: Variant, part: PersonPart | ItemPart) -> set[tuple[str, str]]:
+    def _list_words(self, variant: Variant, part: Part) -> set[tuple[str, str]]:
         """Return how the site of a part may be called, with its bank."""
         if part.boat or (isinstance(part, PersonPart) and self.choice.unhurried):
             return {("aboard" if part.boat else "ashore", "")}
         sites = {site for slot in variant.persons for site in slot.sites}
         sites |= {slot.site for slot in variant.items}
+        sites |= {one.site for one in (variant.catch.ashore if variant.catch else ())}
         bank = "" if self.choice.unhurried else self.choice.key.bank
         return {name_site(site, bank) for site in sites}
 
@@ -82,7 +92,7 @@ class _Look:
         for name, count in Counter(part.paddler for part in self.people).items():
             if count > 1:
                 yield Flaw(family, f"{name} is asked for {count} things at once")
-            if not any(name in self.judge.ground.plan.crew[b] for b in self.others):
+            if not any(name in self._list_crew(b) for b in self.others):
                 yield Flaw(family, f"{name} is not there: not outside {self.running}")
         family = "pool" if self.choice.unhurried else "things"
         used: Counter[tuple[str, str, str, str]] = Counter()
@@ -93,11 +103,22 @@ class _Look:
                 1
                 for b in self.others
                 if b == source
-                for piece in self.judge.pieces[b]
+                for piece in self._list_pieces(b)
                 if piece[:4] == (item, source, carried, wearer)
             )
             if count > there:
                 yield Flaw(family, f"{count} x {item} {carried} in {source}: {there} are there")
+
+    def _list_pieces(self, boat: str) -> list[Piece]:
+        """Return what of a boat is there for the work, stowed or not."""
+        wearers = {"", *self._list_crew(boat)}
+        return [piece for piece in self.judge.pieces[boat] if piece.worn_by in wearers]
+
+    def _list_crew(self, boat: str) -> Sequence[str]:
+        """Return whom of a boat's crew the work may ask: at once nobody who walks round."""
+        if self.choice.unhurried:
+            return self.judge.ground.plan.crew[boat]
+        return self.judge.list_crew(boat, self.rapid)
 
     # --- unhurried ------------------------------------------------------------------------------
 
@@ -118,11 +139,14 @@ class _Look:
         for part in ashore:
             if self._station_of(part.paddler) != _site(part):
                 yield Flaw("people", f"{part.paddler} does not stand {_site(part)}")
-        if not self._people_fill(variant.persons, ashore):
+        minders = [part for part in ashore if part.role == asks.MINDS]
+        team = [part for part in ashore if part.role != asks.MINDS]
+        if not self._people_fill(variant.persons, team):
             yield Flaw("people", "the people named do not fill all places ashore")
+        yield from self._check_minders(variant, minders)
         things = [part for part in self.items if not part.boat]
         for thing in things:
-            if self.judge.station(self.rapid, thing.source) != _site(thing):
+            if self._station(thing.source) != _site(thing):
                 yield Flaw("things", f"{thing.source} does not stand {_site(thing)}")
             if thing.carried == "stowed":
                 yield Flaw("things", f"{thing.item} in {thing.source} is stowed")
@@ -130,6 +154,21 @@ class _Look:
             yield Flaw("things", "the things named do not fill all places")
         yield from self._check_hands(things)
         yield from self._check_boats(variant.boats)
+
+    def _check_minders(self, variant: Variant, minders: list[PersonPart]) -> Iterator[Flaw]:
+        """Guides enough mind the guests on each bank of the team; one more does no harm."""
+        asked = self.judge.list_people(variant, self.rapid, self.running)[len(variant.persons) :]
+        slots = {slot.sites[0]: slot for slot in asked}
+        named = Counter(part.bank for part in minders)
+        guide = asks.ask_guide(self.judge.ground.trip.catalog.figures)
+        for bank in dict.fromkeys([*slots, *named]):
+            count = slots[bank].count if bank in slots else 0
+            if named[bank] < count:
+                said = f"{named[bank]} to mind the guests on river {bank}, {count} are asked"
+                yield Flaw("minders", said)
+        for part in minders:
+            if not self.judge.ground.able(part.paddler, guide, self.judge.leg_of(self.running)):
+                yield Flaw("minders", f"{part.paddler} is no guide")
 
     def _check_hands(self, things: list[ItemPart]) -> Iterator[Flaw]:
         for side in BANKS:
@@ -155,7 +194,7 @@ class _Look:
 
     def _boat_does(self, boat: str, slot: BoatSlot) -> bool:
         """Say whether the parts named aboard a boat fill one option of a work."""
-        if boat not in self.others or self.judge.station(self.rapid, boat) not in slot.stations:
+        if boat not in self.others or self._station(boat) not in slot.stations:
             return False
         return any(self._fills_option(boat, slot.work, option) for option in slot.options)
 
@@ -163,7 +202,8 @@ class _Look:
         ground = self.judge.ground
         people = [part for part in self.people if part.boat == boat]
         items = [part for part in self.items if part.boat == boat]
-        aboard = all(part.paddler in ground.plan.crew[boat] for part in people)
+        crew = self._list_crew(boat)
+        aboard = all(part.paddler in crew for part in people)
         in_reach = all(part.source == boat and part.carried != "stowed" for part in items)
         skill = ground.trip.boats[boat].type.skill
         steers = asks.ask_steerer(skill, option)
@@ -171,17 +211,64 @@ class _Look:
         return (
             aboard
             and in_reach
-            and ground.has_place(boat, option)
+            and ground.has_place(boat, option, len(crew))
             and self._people_fill(slots, people)
             and self._items_fill(option.items, items)
         )
 
+    # --- swimmers -------------------------------------------------------------------------------
+
+    def check_catch(self, slot: CatchSlot) -> Iterator[Flaw]:
+        """All who sat in the running boat are taken, one by each thrower, some by each boat."""
+        ashore = [part for part in self.people if not part.boat]
+        bags = [part for part in self.items if not part.boat]
+        for one in slot.ashore:
+            people = [part for part in ashore if part.bank == one.site]
+            things = [part for part in bags if part.bank == one.site]
+            persons = PersonSlot(one.role, (one.site,), one.ask, len(people))
+            if not self._people_fill((persons,), people) or any(
+                self._station_of(part.paddler) != one.site for part in people
+            ):
+                yield Flaw("swimmers", f"not all named on river {one.site} can throw there")
+            lying = ItemSlot(one.site, one.bag, len(people))
+            if not self._items_fill((lying,), things) or any(
+                part.carried == "stowed" or self._station(part.source) != one.site
+                for part in things
+            ):
+                yield Flaw("swimmers", f"on river {one.site} not each thrower has a bag in reach")
+        yield from self._check_hands(bags)
+        yield from self._check_places(slot, len(ashore))
+
+    def _check_places(self, slot: CatchSlot, thrown: int) -> Iterator[Flaw]:
+        """Each boat is afloat with its crew and has the places; all together are enough."""
+        boats = [part.boat for part in self.places]
+        aboard = {part.boat for part in self.people} | {part.boat for part in self.items}
+        work = BoatSlot(slot.work, ("afloat",), slot.options)
+        if len(set(boats)) < len(boats) or not aboard <= {*boats, ""}:
+            yield Flaw("swimmers", "boats are named twice, or take nobody")
+        for part in self.places:
+            if not self._boat_does(part.boat, work):
+                yield Flaw("swimmers", f"{part.boat} can't take swimmers")
+            elif not 1 <= part.swimmers <= count_free(self.judge, part.boat):
+                yield Flaw("swimmers", f"{part.boat} has no room for {part.swimmers}")
+        taken = sum(part.swimmers for part in self.places)
+        crew = len(self.judge.ground.plan.crew[self.running])
+        if thrown + taken < crew:
+            yield Flaw("swimmers", f"{thrown + taken} of {crew} swimmers are taken")
+        if slot.both and 0 in {thrown, taken}:
+            yield Flaw("swimmers", "they are taken in one way only, where both are possible")
+
     # --- filling --------------------------------------------------------------------------------
+
+    def _station(self, boat: str) -> str:
+        """Return where a boat stands; the running one nowhere."""
+        there = boat in self.others
+        return self.judge.station(self.rapid, boat, self.running) if there else "nowhere"
 
     def _station_of(self, paddler: str) -> str:
         for boat in self.others:
             if paddler in self.judge.ground.plan.crew[boat]:
-                return self.judge.station(self.rapid, boat)
+                return self._station(boat)
         return "nowhere"
 
     def _people_fill(self, slots: Iterable[PersonSlot], parts: list[PersonPart]) -> bool:
@@ -194,7 +281,11 @@ class _Look:
 
     def _fits(self, slot: PersonSlot, part: PersonPart) -> bool:
         at_site = self.choice.unhurried or bool(part.boat) or _site(part) in slot.sites
-        return at_site and part.role == slot.role and self.judge.ground.able(part.paddler, slot.ask)
+        return (
+            at_site
+            and part.role == slot.role
+            and self.judge.ground.able(part.paddler, slot.ask, self.judge.leg_of(self.running))
+        )
 
     def _items_fill(self, slots: Iterable[ItemSlot], parts: list[ItemPart]) -> bool:
         # Two parts may read the same, so each unit has its own number.

@@ -157,9 +157,9 @@ def test_plan_takes_its_options(
     command("plan", starter)
     command("plan", starter, "--time-limit", "7.5", "--workers", "3", "--fast")
     first, second = (options for options, _ in seen)
-    assert (first.time_limit_s, first.workers, first.fast) == (50.0, 2, False)
+    assert (first.time_limit_s, first.workers, first.fast) == (240.0, 2, False)
     assert (second.time_limit_s, second.workers, second.fast) == (7.5, 3, True)
-    assert [limit_s for _, limit_s in seen] == [50.0, 7.5]
+    assert [limit_s for _, limit_s in seen] == [240.0, 7.5]
 
 
 def test_plan_tells_a_terminal_how_far_it_is(

@@ -200,7 +200,7 @@ def test_a_plan_said_to_be_for_another_flow_is_rejected(command: Command, trip: 
     command("plan", trip, "--flow", "low", "--out", "plan.json")
     said = command("verify", edit_plan(lambda document: document.update(flow="high")))
     assert said.code == 1
-    assert "can't stand 'left' at Riffle" in said.err
+    assert "Teal can't stand 'left' (station)" in said.err
 
 
 def test_what_is_said_by_flow_is_counted_anew(command: Command, trip: Path) -> None:

@@ -64,7 +64,8 @@ def test_check_as_json_says_whether_anything_is_short(command: Command, starter:
 def test_csv_holds_people_kit_and_stations(command: Command, starter: Path, made: Made) -> None:
     said = command("plan", starter, "--format", "csv")
     rows = list(csv.DictReader(said.out.splitlines()))
-    heads = ["boat", "row", "name", "count", "carried", "worn_by", "rapid", "flow"]
+    heads = ["boat", "from_day", "row", "name", "count"]
+    heads += ["carried", "worn_by", "rapid", "flow", "while"]
     assert list(rows[0]) == heads
     arrangement = made.plan.arrangement
     assert [row["name"] for row in rows if row["row"] == "seat" and row["boat"] == "Blue raft"] == [
@@ -74,9 +75,22 @@ def test_csv_holds_people_kit_and_stations(command: Command, starter: Path, made
     items = [row for row in rows if row["row"] == "item"]
     assert len(items) == len(arrangement.packed)
     assert sum(int(row["count"]) for row in items) == sum(p.count for p in arrangement.packed)
-    waits = {(r["rapid"], r["boat"]): r["name"] for r in rows if r["row"] == "station"}
-    assert waits == arrangement.stations
-    assert [*rows[-1].values()] == ["", "caution", CAUTION, "", "", "", "", ""]
+    runs = arrangement.list_run(made.trip.boats)
+    order = {row["boat"]: int(row["name"]) for row in rows if row["row"] == "order"}
+    assert order == {boat: place for place, boat in enumerate(runs, 1)}
+    waits = {(r["rapid"], r["boat"], r["while"]): r["name"] for r in rows if r["row"] == "station"}
+    # The first boat has no time before its run at a rapid, the last one none after it.
+    first, last = runs[0], runs[-1]
+    assert waits == {
+        (rapid, boat, when): arrangement.stations[rapid, boat, running]
+        for rapid in made.trip.rapids
+        for boat, when, running in [
+            *((boat, "before its run", first) for boat in runs[1:]),
+            *((boat, "after its run", last) for boat in runs[:-1]),
+        ]
+    }
+    assert {row["from_day"] for row in rows[:-1]} == {"1"}
+    assert [*rows[-1].values()] == ["", "", "caution", CAUTION, "", "", "", "", "", ""]
 
 
 @pytest.mark.parametrize("sign", ["=", "+", "-", "@"])
@@ -84,7 +98,7 @@ def test_no_cell_is_a_formula(made: Made, sign: str) -> None:
     # OWASP, "CSV Injection": cells that begin with = + - @ are taken for formulas; from memory.
     packed = Packed("Kayak", f"{sign}1+1", "worn", 2, f"{sign}me")
     rows = list(csv.reader(change_packing(made, packed).splitlines()))
-    assert ["Kayak", "item", f"'{sign}1+1", "2", "worn", f"'{sign}me", "", ""] in rows
+    assert ["Kayak", "1", "item", f"'{sign}1+1", "2", "worn", f"'{sign}me", "", "", ""] in rows
 
 
 # --- files ----------------------------------------------------------------------------------------

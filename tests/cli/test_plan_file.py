@@ -128,13 +128,13 @@ def test_keys_of_the_document(document: dict[str, Any]) -> None:
         frozenset({"name", "value", "bound", "proven"})
     }
     assert {frozenset(row) for row in document["boats"]} == {
-        frozenset({"name", "crew", "steerer", "items", "mass_kg", "payload_kg"})
+        frozenset({"name", "called", "days", "crew", "steerer", "items", "mass_kg", "payload_kg"})
     }
     assert {frozenset(row) for boat in document["boats"] for row in boat["items"]} == {
         frozenset({"item", "count", "carried", "worn_by"})
     }
     assert {frozenset(row) for row in document["stations"]} == {
-        frozenset({"rapid", "boat", "station"})
+        frozenset({"rapid", "boat", "running", "station"})
     }
     assert {frozenset(row) for row in document["not_called_for"]} == {frozenset({"item", "count"})}
 
@@ -302,7 +302,7 @@ def test_rows_that_name_the_same_twice(document: dict[str, Any]) -> None:
     assert complain(document) == [
         f'plan.json: error: the boat "Blue raft" is there twice (broken-plan){ANEW}',
         (
-            f'plan.json: error: the station of ["First bend", "Blue raft"] is there twice '
+            f'plan.json: error: the station of ["First bend", "Blue raft", "Kayak"] is there twice '
             f"(broken-plan){ANEW}"
         ),
     ]

@@ -13,7 +13,7 @@ KITPLAN = Path(__file__).parents[2] / "kitplan"
 
 def test_seating_packing_and_stations_have_a_method_and_a_check_each() -> None:
     """One entry, one method, one check."""
-    registered = [f.name for f in rules.SEATING + rules.PACKING + rules.STATIONS]
+    registered = [f.name for f in rules.SEATING + rules.PACKING + rules.ORDER + rules.STATIONS]
     assert list(FAMILIES) == registered
     assert list(CHECKS) == registered
 

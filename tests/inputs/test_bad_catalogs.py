@@ -9,7 +9,77 @@ import pytest
 
 from tests.inputs.texts import CATALOG, TRIP, Cases, Edits, reject, spoil
 
+CATCH = (
+    'catch = { thrower = { throws = true }, bag = { kind = "line" }, '
+    'crews = [{ crafts = ["kayak"], steerer = 3 }] }\n'
+)
+THROWN_FOR = 'serves = [{ scenario = "swimmer", tier = 1 }]\n'
+
+
+def catch_alone(catch: str) -> Edits:
+    """Return the edits that leave a technique nothing but to take swimmers, in line 54."""
+    start, end = (
+        CATALOG.index('place = { reach_at_most = "20 m"'),
+        CATALOG.index('\n\n[[technique]]\nname = "bank-haul"'),
+    )
+    besides = CATALOG[start : end + 1]
+    return [(f'banks = "one"\n{THROWN_FOR}', f'banks = "none"\n{THROWN_FOR}'), (besides, catch)]
+
+
 CASES: Cases = {
+    "an anchor in words": (
+        [('place = { reach_at_most = "20 m",', 'place = { far_anchor = "a tree",')],
+        [
+            "catalogs/all.toml:54:11: error: technique 'throw-line', place: far_anchor must be true or false, not \"a tree\" (wrong-type)",
+            "  try: true or false, without quotes",
+        ],
+    ),
+    "swimmers are taken by who does other things": (
+        [(THROWN_FOR, THROWN_FOR + CATCH)],
+        [
+            "catalogs/all.toml:51:1: error: technique 'throw-line': banks can't be asked beside catch (catch-not-alone)",
+            "  try: leave it out: whoever takes swimmers does nothing else",
+            "catalogs/all.toml:56:1: error: technique 'throw-line': roles can't be asked beside catch (catch-not-alone)",
+            "  try: leave it out: whoever takes swimmers does nothing else",
+            "catalogs/all.toml:57:1: error: technique 'throw-line': items can't be asked beside catch (catch-not-alone)",
+            "  try: leave it out: whoever takes swimmers does nothing else",
+        ],
+    ),
+    "a catch without a bag": (
+        catch_alone(CATCH.replace('bag = { kind = "line" }, ', "")),
+        [
+            "catalogs/all.toml:54:1: error: technique 'throw-line', catch: bag is missing (missing-key)",
+            "  try: write bag = ..., a table",
+        ],
+    ),
+    "a bag of an unknown kind": (
+        catch_alone(CATCH.replace('"line"', '"lines"')),
+        [
+            "catalogs/all.toml:54:48: error: technique 'throw-line', catch, bag: unknown kind \"lines\" (unknown-kind)",
+            "  try: line",
+        ],
+    ),
+    "a catcher who does not count": (
+        catch_alone(CATCH.replace("throws = true", "throws = true, count = 2")),
+        [
+            "catalogs/all.toml:54:38: error: technique 'throw-line', catch, thrower: unknown key \"count\" (unknown-key)",
+            "  try: the keys here are name, skills, wears, throws",
+        ],
+    ),
+    "nobody more in a crowded boat's case": (
+        [('name = "thrower", skills', 'name = "thrower", count_crowded = 0, skills')],
+        [
+            "catalogs/all.toml:55:30: error: technique 'throw-line', role 'thrower': count_crowded must be a whole number from 1 to 20, not 0 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
+    "a boat crowded by nobody": (
+        [("in_charge_from = 4\n", "in_charge_from = 4\ncrowded_over = 0\n")],
+        [
+            "catalogs/all.toml:16:1: error: figures: crowded_over must be a whole number from 1 to 40, not 0 (out-of-range)",
+            "  try: look for a slip",
+        ],
+    ),
     "unknown scenario": (
         [('scenario = "swimmer"', 'scenario = "swimer"')],
         [

@@ -75,14 +75,14 @@ CASES: Cases = {
         of_rapid('[rapid.high]\nname = "Maw"\n'),
         [
             "trips/x.toml:56:1: error: rapid 'Sawtooth', high: unknown key \"name\" (unknown-key)",
-            "  try: the keys here are from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely, class, width, safety, run, left, right, eddies",
+            "  try: the keys here are from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely, sight, class, width, safety, run, left, right, eddies, guests_walk",
         ],
     ),
     "a spot has no class": (
         of_spot('high = { class = "V" }\n'),
         [
             "trips/x.toml:66:10: error: rapid 'Sawtooth', spot 'the ledge', high: unknown key \"class\" (unknown-key)",
-            "  try: the keys here are from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely",
+            "  try: the keys here are from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely, sight",
         ],
     ),
     "a flow that is no table": (

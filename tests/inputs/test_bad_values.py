@@ -270,7 +270,7 @@ CASES: Cases = {
         [("eddies = 2", "zzz = 2")],
         [
             "trips/x.toml:54:1: error: rapid 'Sawtooth': unknown key \"zzz\" (unknown-key)",
-            "  try: the keys here are day, name, class, width, safety, run, left, right, eddies, spot, from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely, groups, low, medium, high",
+            "  try: the keys here are day, name, class, width, safety, run, left, right, eddies, spot, from_left, from_right, current, depth, run_in, run_out, slack, scenarios, likely, sight, guests_walk, groups, low, medium, high",
         ],
     ),
     "unknown table": (

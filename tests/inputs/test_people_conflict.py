@@ -33,8 +33,9 @@ def test_no_steerer_names_who_is_nearest() -> None:
     """Class IV asks for oar raft 3 and the best has 2."""
     assert lines(plan(NO_STEERER)) == [
         (
-            f"trips/x.toml:9:1: {START}'Heron' needs a steerer with oar raft 3; nearest to it is "
-            f"Ana with 2 (trips/x.toml:9:1) (people-conflict){TRY}"
+            f"trips/x.toml:9:1: {START}'Heron' needs a steerer with oar raft 3 for class IV+ on "
+            f"day 1, Sawtooth; nearest to it is Ana with 2 (trips/x.toml:9:1) "
+            f"(people-conflict){TRY}"
         )
     ]
 
@@ -64,7 +65,8 @@ def test_a_limit_that_cut_in_leaves_a_list_that_may_not_be_the_shortest(
     assert lines(plan(NO_STEERER)) == [
         (
             f"trips/x.toml:9:1: {START}Ana, Bo sit apart (trips/x.toml:78:1); 'Heron' needs a "
-            "steerer with oar raft 3; nearest to it is Ana with 2 (trips/x.toml:9:1) "
+            "steerer with oar raft 3 for class IV+ on day 1, Sawtooth; nearest to it is Ana with 2 "
+            "(trips/x.toml:9:1) "
             "(people-conflict)\n  try: perhaps not the shortest such list: the time was up; change "
             "any one of them and plan anew"
         )
@@ -89,7 +91,8 @@ def test_payload_counts_among_the_people_rules() -> None:
     assert lines(plan(PAYLOAD)) == [
         (
             f"trips/x.toml:9:1: {START}'Heron' carries 650 kg and has 520 kg of dry load "
-            "(trips/x.toml:9:1); 'Heron' needs a steerer with oar raft 3, which Ana can "
+            "(trips/x.toml:9:1); 'Heron' needs a steerer with oar raft 3 for class IV+ on day 1, "
+            "Sawtooth, which Ana can "
             "(trips/x.toml:9:1); Ana, Cy sit in one boat (trips/x.toml:75:1) "
             f"(people-conflict){TRY}"
         )

@@ -12,8 +12,9 @@ from tests.generator import SIZES, draw_trip, is_full_run, trips
 from tests.twin.plain import AIMS, solve_plain
 
 # Chosen so that a builder without any one of these rules differs on some of them: hands, eddies,
-# landings, vest and waist room, quick room, payload, steerers, company, a boat for each work.
-FEW = (2, 4, 11, 35, 51, 53, 63, 65, 103, 109)
+# landings, vest and waist room, quick room, payload, steerers, company, a boat for each work;
+# throwers and free seats for swimmers (7), both ways (19, 33), few in the running boat (33, 51).
+FEW = (2, 4, 7, 11, 19, 33, 35, 51, 53, 63, 65, 103, 109)
 FULL = (*FEW, 5, 39, 47, 73, 93, 135, 139, 151, *range(6, 30, 2))
 SEEDS = FULL if is_full_run() else FEW
 

@@ -1,10 +1,12 @@
 """The limits and crews of the techniques: common practice, no source, unless one is named."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from kitplan.demands import Choice
+from kitplan.needs import derive_needs
 from tests.places import lay, look
 
 HEAD_UP, HEAD_DOWN = "entrapment, head up", "entrapment, head down"
@@ -120,8 +122,18 @@ def test_swim_covers_only_where_no_bank_can_be_worked(tmp_path: Path) -> None:
 def test_order_of_choice(tmp_path: Path) -> None:
     """Head up: support, then free; the line from two banks before the loop."""
     _, needs = lay(tmp_path, HEAD_UP, reach=5, spot='current = "1.2 m/s"\ndepth = "1.2 m"')
-    order = [c.key.technique for c in needs.choices.values() if c.accepted and c.key.bank == "left"]
-    assert order == ["support-line", "two-bank-cinch", "one-bank-loop", "thrown-paddle"]
+    order = [
+        key.technique
+        for key, choice in needs.choices.items()
+        if choice.accepted and (key.bank, key.scenario) == ("left", HEAD_UP)
+    ]
+    assert order == [
+        "support-line",
+        "foot-line",
+        "two-bank-cinch",
+        "one-bank-loop",
+        "thrown-paddle",
+    ]
 
 
 def test_shallow_water_is_waded_first(tmp_path: Path) -> None:
@@ -276,3 +288,103 @@ def test_tethered_swimmer_is_one_person(tmp_path: Path) -> None:
     assert max(s.thing.least_mm for s in choice.variants[0].items) == 21_000
     far = look(tmp_path, "spent swimmer", "tethered-swim", "left", width=30, reach=12.1)
     assert far.reasons == ("out of reach from river left: 12.1 m > 12 m",)
+
+
+def list_throwers(choice: Choice) -> dict[int | None, tuple[int, int]]:
+    """Return by the most people in the running boat how many throwers and lines are asked for."""
+    return {
+        variant.crew_at_most: (
+            sum(slot.count for slot in variant.persons),
+            sum(slot.count for slot in variant.items),
+        )
+        for variant in choice.variants
+    }
+
+
+def test_two_throwers_in_hard_or_cold_water_or_with_more_than_two_aboard(tmp_path: Path) -> None:
+    """Two from class IV, below 10 degC, or for more than two aboard. Common practice, no source."""
+    for facts in ({"river_class": "IV"}, {"water": "9.9 degC"}):
+        choice = look(tmp_path, "swimmer", "throw-line", "left", **facts)
+        assert list_throwers(choice) == {None: (2, 2)}
+    choice = look(tmp_path, "swimmer", "throw-line", "left", water="10 degC")
+    assert list_throwers(choice) == {2: (1, 1), None: (2, 2)}
+    assert "thrower: 2 with more than 2 in the running boat, else 1" in choice.amounts
+
+
+def test_who_is_alone_in_a_boat_is_never_many(tmp_path: Path) -> None:
+    """Boats that seat two at most are never crowded: one thrower, and no word of it."""
+    trip, _ = lay(tmp_path, "swimmer")
+    kind = trip.boats["Heron"].type
+    small = {b: replace(boat, type=replace(kind, seats=2)) for b, boat in trip.boats.items()}
+    needs = derive_needs(replace(trip, boats=small))
+    key = next(key for key in needs.choices if key.technique == "throw-line")
+    assert list_throwers(needs.choices[key]) == {None: (1, 1)}
+    assert not any("running boat" in said for said in needs.choices[key].amounts)
+
+
+FLIPPED = "flipped boat"
+
+
+def list_gathering(choice: Choice) -> tuple[dict[str, tuple[int, int]], set[str], bool]:
+    """Return by bank the throwing level and the line in mm, the crafts afloat, and if both."""
+    [variant] = choice.variants
+    slot = variant.catch
+    assert slot is not None
+    ashore = {one.site: (dict(one.ask.skills)["throwing"], one.bag.least_mm) for one in slot.ashore}
+    return ashore, {craft for option in slot.options for craft in option.crafts}, slot.both
+
+
+def test_swimmers_are_taken_ashore_and_afloat(tmp_path: Path) -> None:
+    """Throwers ashore, free seats and kayaks afloat, some each way. Common practice, no source.
+
+    7 m from the left bank: throwing 2 as always; 13 m from the right one: throwing 3. A throw
+    spends 2 m of the line.
+    """
+    choice = look(tmp_path, FLIPPED, "gather-swimmers", "", width=20, river_class="IV")
+    crafts = {"raft", "kayak", "canoe"}
+    # With two boats in the party one is left, which can't be at a bank and afloat.
+    assert list_gathering(choice) == (
+        {"left": (2, 9_000), "right": (3, 15_000)},
+        crafts,
+        False,
+    )
+    trip, _ = lay(tmp_path, FLIPPED)
+    third = replace(trip.boats["Heron"], name="Wren")
+    rapids = {name: replace(one, boats=(*one.boats, "Wren")) for name, one in trip.rapids.items()}
+    more = replace(trip, boats=trip.boats | {"Wren": third}, rapids=rapids)
+    needs = derive_needs(more)
+    [gather] = [one for key, one in needs.choices.items() if key.technique == "gather-swimmers"]
+    assert list_gathering(gather)[2]
+
+
+@pytest.mark.parametrize(
+    ("facts", "banks", "afloat"),
+    [
+        ({"eddies": 0}, {"left", "right"}, False),
+        ({"safety": "afloat"}, set(), True),
+        ({"left": 0}, {"right"}, True),
+        # Beyond the longest throw, 20 m, nobody is reached from the right bank.
+        ({"width": 28}, {"left"}, True),
+        ({"river_class": "VI"}, {"left", "right"}, False),  # afloat is accepted to class V
+    ],
+)
+def test_what_can_take_swimmers_where(
+    tmp_path: Path, facts: dict[str, object], banks: set[str], *, afloat: bool
+) -> None:
+    choice = look(tmp_path, FLIPPED, "gather-swimmers", "", **facts)
+    assert choice.accepted
+    ashore, crafts, _ = list_gathering(choice)
+    assert (set(ashore), bool(crafts)) == (banks, afloat)
+
+
+def test_nobody_takes_swimmers_where_nobody_waits(tmp_path: Path) -> None:
+    choice = look(tmp_path, FLIPPED, "gather-swimmers", "", safety="none")
+    assert choice.reasons == ('no boat waits afloat here (safety is "none")',)
+
+
+def test_only_rafts_flip_so(tmp_path: Path) -> None:
+    """A kayak has nobody but its paddler, who rolls or swims. Common practice, no source."""
+    trip, needs = lay(tmp_path, FLIPPED)
+    assert trip.catalog.scenarios[FLIPPED].crafts == ("raft",)
+    assert {case.running for case in needs.cases if case.scenario == FLIPPED} == {"Heron", "Dipper"}
+    assert trip.consequence[FLIPPED] == trip.consequence["swimmer"]

@@ -34,7 +34,6 @@ GORGE = spoil(
     RIVER,
     ('"Riffle"', '"Gorge"'),
     ('class = "II"', 'class = "VI"\nrun = "lined"'),
-    ("left = { landing = 3,", "left = { landing = 3, path = true,"),
 )
 LINED = replace(BASE, more=GORGE, types=LINING)
 

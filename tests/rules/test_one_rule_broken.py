@@ -87,10 +87,26 @@ def pack(plan: Plan, *rows: Packed) -> Plan:
 
 
 def stand(plan: Plan, **stations: str) -> Plan:
-    """Return the plan with some boats standing elsewhere at the rapid."""
-    there = {("Riffle", boat): station for boat, station in stations.items()}
-    told = plan.arrangement.stations | there
+    """Return the plan with some boats standing elsewhere at the rapid, whoever runs."""
+    told = {key: stations.get(key[1], at) for key, at in plan.arrangement.stations.items()}
     return replace(plan, arrangement=replace(plan.arrangement, stations=told))
+
+
+def stand_all(plan: Plan, station: str, *, has_run: bool) -> Plan:
+    """Return the plan with all that have run, or all that are to run, at one station."""
+    order = plan.arrangement.order
+    told = {
+        (rapid, boat, running): station
+        if (order.index(boat) < order.index(running)) == has_run
+        else at
+        for (rapid, boat, running), at in plan.arrangement.stations.items()
+    }
+    return replace(plan, arrangement=replace(plan.arrangement, stations=told))
+
+
+def run(plan: Plan, *order: str) -> Plan:
+    """Return the plan with another running order."""
+    return replace(plan, arrangement=replace(plan.arrangement, order=order))
 
 
 def crew(plan: Plan, boat: str) -> tuple[str, str]:
@@ -241,16 +257,39 @@ def stand_nowhere(plan: Plan) -> Plan:
     return replace(plan, arrangement=replace(plan.arrangement, stations=told))
 
 
-def land_all(plan: Plan) -> Plan:
-    return stand(plan, Heron="left", Teal="left", Coot="left")
+def land_all_above(plan: Plan) -> Plan:
+    return stand_all(plan, "left", has_run=False)
 
 
-def land_two(plan: Plan) -> Plan:
-    return stand(plan, Heron="left", Teal="left", Coot="above")
+def land_all_below(plan: Plan) -> Plan:
+    return stand_all(plan, "left", has_run=True)
 
 
 def float_three(plan: Plan) -> Plan:
-    return stand(plan, Wren="afloat", Tern="afloat", Knot="afloat", Ruff="above")
+    return stand_all(plan, "afloat", has_run=True)
+
+
+def float_before_the_run(plan: Plan) -> Plan:
+    return stand_all(plan, "afloat", has_run=False)
+
+
+def stay_above_after_the_run(plan: Plan) -> Plan:
+    return stand_all(plan, "above", has_run=True)
+
+
+def walk_on_when_the_third_runs(plan: Plan) -> Plan:
+    first, _, third = plan.arrangement.order
+    told = plan.arrangement.stations | {("Riffle", first, third): "below"}
+    return replace(plan, arrangement=replace(plan.arrangement, stations=told))
+
+
+def run_the_other_way_round(plan: Plan) -> Plan:
+    return run(plan, *reversed(plan.arrangement.order))
+
+
+def pack_all_in_the_lead(plan: Plan) -> Plan:
+    first = plan.arrangement.order[0]
+    return change_packed(plan, lambda row: replace(row, boat=first) if row.boat != first else None)
 
 
 BROKEN: tuple[tuple[str, Tiny, Mutation], ...] = (
@@ -288,12 +327,22 @@ BROKEN: tuple[tuple[str, Tiny, Mutation], ...] = (
     ),
     ("vest-room", CLIP, clip_it_to_a_vest_without_room),
     ("waist-room", WORN, wear_two_at_the_waist),
+    ("order", replace(BASE, more='[order]\nboats = ["Heron", "Teal"]\n'), run_the_other_way_round),
+    (
+        "lead",
+        replace(BASE, people=BASE.people | {"Bo": '"oar raft" = 2'}, more="[order]\nlead = 3\n"),
+        run_the_other_way_round,
+    ),
+    ("sweep", replace(BASE, more='[order]\nsweep = ["line"]\n'), pack_all_in_the_lead),
+    ("station", replace(BASE, river=(EDDIES,)), float_before_the_run),
+    ("station", BASE, stay_above_after_the_run),
+    ("held", THREE, walk_on_when_the_third_runs),
     ("station", NOBODY_SET, land_one),
     ("station", NO_SAFETY, float_one),
     ("station", BASE, stand_somewhere),
     ("station", BASE, stand_nowhere),
-    ("landing", replace(THREE, river=(("landing = 3", "landing = 1"),)), land_all),
-    ("landing", replace(THREE, river=(("landing = 3", "landing = 1"),)), land_two),
+    ("landing", replace(THREE, river=(("landing = 3", "landing = 1"),)), land_all_above),
+    ("landing", replace(THREE, river=(("landing = 3", "landing = 1"),)), land_all_below),
     ("eddies", kayaks(4, 1, work("chase", 2)), float_three),
 )
 
@@ -322,7 +371,7 @@ def test_one_rule_is_broken(
 
 
 def test_every_rule_of_an_arrangement_is_broken_once() -> None:
-    arranged = rules.SEATING + rules.PACKING + rules.STATIONS
+    arranged = rules.SEATING + rules.PACKING + rules.ORDER + rules.STATIONS
     assert {family for family, _, _ in BROKEN} == {family.name for family in arranged}
 
 

@@ -27,8 +27,8 @@ class _GroundWithout(Ground):
 
     lost = ""
 
-    def list_able(self, ask: Ask) -> frozenset[str]:
-        return super().list_able(ask) - {self.lost}
+    def list_able(self, ask: Ask, leg: int) -> frozenset[str]:
+        return super().list_able(ask, leg) - {self.lost}
 
 
 class _JudgeWithout(Judge):
@@ -46,9 +46,8 @@ class _JudgeWithout(Judge):
     def count_at(self, site: str, rapid: str, running: str) -> int:
         crews = self.ground.plan.crew
         there = any(
-            self.person in crews[b] and self.station(rapid, b) == site
-            for b in self.boats
-            if b != running
+            self.person in crews[b] and self.station(rapid, b, running) == site
+            for b in self.list_others(rapid, running)
         )
         return super().count_at(site, rapid, running) - there
 
@@ -104,6 +103,8 @@ def test_a_way_that_is_not_backed_fails_after_a_loss_or_without_crew_paddles(nam
         choice = truth.needs.choices[key.choice]
         for variant in choice.variants:
             way = (choice, variant, key.running)
+            if not truth.judge.holds(variant, key.running):
+                continue
             if truth.judge.count_short(*way).total() or truth.judge.is_backed(*way):
                 continue
             if any(judge.count_short(*way).total() for judge in losses):

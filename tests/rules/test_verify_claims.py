@@ -128,8 +128,8 @@ def take_from_the_other_bank(result: DemandResult) -> DemandResult | None:
     asks = {slot.role: slot.ask for slot in variant.persons}
     for part in (part for part in people_in(result) if part.bank):
         for boat, crew in plan.arrangement.crew.items():
-            station = plan.arrangement.stations[result.key.rapid, boat]
-            if boat == result.key.running or station == part.bank:
+            key = (result.key.rapid, boat, result.key.running)
+            if plan.arrangement.stations.get(key, part.bank) == part.bank:
                 continue
             for name in crew:
                 if name not in used and able(
@@ -150,10 +150,8 @@ def ask_somebody_not_able(result: DemandResult) -> DemandResult | None:
     for part in (part for part in people_in(result) if part.bank):
         asks = [slot.ask for slot in variant.persons if slot.role == part.role]
         for boat, crew in plan.arrangement.crew.items():
-            if (
-                boat == result.key.running
-                or plan.arrangement.stations[result.key.rapid, boat] != part.bank
-            ):
+            key = (result.key.rapid, boat, result.key.running)
+            if plan.arrangement.stations.get(key) != part.bank:
                 continue
             for name in crew:
                 paddler = trip.paddlers[name]
@@ -377,7 +375,11 @@ def test_five_bulky_things_need_a_third_hand_and_more() -> None:
     stations = plan.arrangement.stations
     running, boat = tuple(trip.boats)[:2]
     rapid = next(r for r in trip.rapids.values() if r.safety == "set")
-    alone = {(rapid.name, other): "left" if other == boat else "above" for other in trip.boats}
+    alone = {
+        (rapid.name, other, running): "left" if other == boat else "above"
+        for other in trip.boats
+        if other != running
+    }
     ground = Ground(trip, replace(plan.arrangement, stations=stations | alone))
     paddler = plan.arrangement.crew[boat][0]
     worn = Counter(p.item for p in ground.list_pieces(boat) if p.worn_by == paddler).most_common(5)
@@ -630,6 +632,7 @@ def test_renaming_somebody_throughout_is_neutral() -> None:
         steerer={b: rename(p) for b, p in plan.arrangement.steerer.items()},
         packed=tuple(replace(r, worn_by=rename(r.worn_by)) for r in plan.arrangement.packed),
     )
+    legs = tuple(replace(leg, paddlers=tuple(map(rename, leg.paddlers))) for leg in trip.legs)
     demands = tuple(
         replace(
             result,
@@ -637,11 +640,14 @@ def test_renaming_somebody_throughout_is_neutral() -> None:
                 replace(part, paddler=rename(part.paddler))
                 if isinstance(part, PersonPart)
                 else replace(part, worn_by=rename(part.worn_by))
+                if isinstance(part, ItemPart)
+                else part
                 for part in result.witness
             ),
         )
         for result in plan.demands
     )
     renamed = replace(plan, arrangement=arrangement, demands=demands)
-    assert codes(replace(trip, paddlers=paddlers, companies=companies), renamed) == set()
+    other = replace(trip, paddlers=paddlers, companies=companies, legs=legs)
+    assert codes(other, renamed) == set()
     assert codes(trip, renamed) == {"unknown-name"}

@@ -113,7 +113,7 @@ MUTATIONS: dict[str, tuple[Mutation, str]] = {
     ),
     "rapid": (
         stand_nowhere,
-        "trips/x.toml:41:1: error: Heron can't stand 'none' at Riffle (station)",
+        "trips/x.toml:41:1: error: while Teal runs Riffle, Heron can't stand 'none' (station)",
     ),
     "spot": (
         call_the_met_unmet,
@@ -163,11 +163,18 @@ def test_a_complaint_stands_at_its_line(
 def test_a_crowded_landing_stands_at_its_bank(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Three boats where one can land; whichever runs, two are there."""
+    """Three boats where one can land: two are down for the first, two below for the third."""
     monkeypatch.chdir(tmp_path)
     tiny = replace(THREE, river=(("landing = 3", "landing = 1"),))
     plan, complain = solve(tmp_path, tiny)
     said = complain(arrange(plan, stations=dict.fromkeys(plan.arrangement.stations, "left")))
-    line = tiny.text().splitlines().index("left = { landing = 1, eddy = true }") + 1
-    there = "the landing river left takes 1 boats; while Coot runs Heron, Teal are there (landing)"
-    assert said == [f"trips/x.toml:{line}:1: error: Riffle: {there}"]
+    line = tiny.text().splitlines().index("left = { landing = 1, path = true, eddy = true }") + 1
+    first, second, third = plan.arrangement.order
+    assert said == [
+        f"trips/x.toml:{line}:1: error: Riffle: the landing river left{above} takes 1 boats; "
+        f"while {running} runs {', '.join(sorted(there))} are there (landing)"
+        for above, running, there in (
+            (" from above", first, (second, third)),
+            ("", third, (first, second)),
+        )
+    ]

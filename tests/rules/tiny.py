@@ -38,7 +38,7 @@ name = "Riffle"
 class = "II"
 width = "12 m"
 safety = "set"
-left = { landing = 3, eddy = true }
+left = { landing = 3, path = true, eddy = true }
 right = { landing = 0, eddy = true }
 eddies = 0
 scenarios = ["swimmer"]
@@ -55,6 +55,7 @@ class Tiny:
     )
     own: dict[str, str] = field(default_factory=dict)  # paddler -> further lines
     kit: dict[str, str] = field(default_factory=lambda: {"throw bag 20 m": "count = 2"})
+    head: tuple[Edit, ...] = ()
     river: tuple[Edit, ...] = ()
     more: str = ""
     catalog: tuple[Edit, ...] = ()
@@ -71,7 +72,9 @@ class Tiny:
             for name, skills in self.people.items()
         ]
         kit = [f'[[kit]]\nitem = "{name}"\n{lines}\n' for name, lines in self.kit.items()]
-        return "".join([HEAD, *boats, *people, *kit, spoil(RIVER, *self.river), self.more])
+        return "".join(
+            [spoil(HEAD, *self.head), *boats, *people, *kit, spoil(RIVER, *self.river), self.more]
+        )
 
 
 def odd_raft(
@@ -119,6 +122,9 @@ FOUR = Tiny(
     kit={"throw bag 20 m": "count = 4"},
 )
 TWO_BANKS: Edit = ("right = { landing = 0", "right = { landing = 3")
+BOTH_PATHS: Edit = ("right = { landing = 0", "right = { landing = 3, path = true")
+NO_PATH: Edit = ("landing = 3, path = true", "landing = 3")  # only who has run is on the bank
+RESETS: Edit = ("accept =", 'stations = "reset"\naccept =')
 
 LINE = 'items = [{ kind = "line", length = [{ reach = 1.5, plus = "2 m" }], flags = ["thrown"] }]'
 THROWER = (
@@ -143,6 +149,16 @@ CLIPPED: tuple[Edit, ...] = (
     (CARABINER, CARABINER.replace(', "quick"', "")),
 )
 RESCUE_VEST = 'wears = { "life jacket, rescue" = 1 }'
+
+
+# A second thrower where more people sit in the running boat than the figure, 2 if it is not said.
+TWO_IF_CROWDED: Edit = (THROWER, THROWER.replace('"thrower",', '"thrower", count_crowded = 2,'))
+SOURCE = 'source = "made up for tests"\n\n[downstream]'
+
+
+def few(count: int) -> Edit:
+    """Return up to how many people in the running boat are few."""
+    return SOURCE, f"crowded_over = {count}\n{SOURCE}"
 
 
 def lines(count: int) -> Edit:
@@ -176,6 +192,20 @@ def kayaks(count: int, eddies: int, *works: str) -> Tiny:
     )
 
 
+# All in the running boat are taken: by throwers with a line of 11 m, or by boats afloat.
+CATCH = (
+    "catch = { thrower = { skills = { throwing = 1 }, throws = true }, "
+    f"bag = {{ {LINE.removeprefix('items = [{ ').removesuffix(' }]')} }}, "
+    'crews = [{ crafts = ["raft", "kayak"], steerer = 3 }] }'
+)
+GATHER: tuple[Edit, ...] = (
+    (ONE_BANK, ONE_BANK.replace('"one"', '"none"')),
+    (
+        f"{PLACE}\n{THROWER}\n{LINE}",
+        CATCH,
+    ),
+)
+
 PICK_UP = f"""
 [[technique]]
 name = "pick-up"
@@ -198,6 +228,16 @@ WAYS: tuple[Edit, ...] = (
 
 WATER = replace(
     kayaks(2, 1), river=(TWO_BANKS, ("eddies = 0", "eddies = 1")), catalog=(), types=PICK_UP
+)
+
+
+# Wren's paddler throws and picks up; of the rafts' steerers one throws. The order is given.
+TORN = Tiny(
+    boats={"Wren": KAYAK, "Heron": RAFT, "Teal": RAFT},
+    people={"Ana": f"kayak = 3, {THROWS}", "Bo": STEERS, "Cy": BOTH},
+    river=(("eddies = 0", "eddies = 1"),),
+    more='[order]\nboats = ["Wren", "Heron", "Teal"]\n',
+    types=PICK_UP,
 )
 
 

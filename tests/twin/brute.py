@@ -3,8 +3,8 @@
 Each is judged by the words of the aims: a demand is met if the places can be filled by trying, a
 case is backed if one variant stays possible after each single loss, tried one by one. No Hall's
 condition, no matching, no solver. The aims of a rapid depend on seats, packing and its own stations
-alone, and comparing lists of aims in order goes with adding them up, so that stations are chosen
-rapid by rapid.
+alone once the running order is settled, and comparing lists of aims in order goes with adding them
+up, so that stations are chosen rapid by rapid for each order. Trips of one leg only.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, product
+from itertools import permutations, product
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
@@ -28,6 +28,10 @@ AIMS = ("uncovered", "one_bank", "unmet", "backed")
 Values = tuple[int, int, int, int]
 
 Contents = tuple[str, frozenset[str], Things, Things]
+Pairs = dict[str, tuple[str, str]]
+"""Where each boat waits before its run and after."""
+Others = tuple[tuple[Boatful, str], ...]
+"""The boats at a rapid but the running one, each with its station."""
 Cell = tuple[str, str]
 """A boat and where in it: worn, quick or stowed."""
 
@@ -84,9 +88,9 @@ def _keeps_company(trip: Trip, sits: Mapping[str, str]) -> bool:
 def _may_crew(trip: Trip, boat: Boat, crew: frozenset[str]) -> bool:
     kind, hardest = boat.type, asks.hardest_class(trip, boat.name)
     aboard = [trip.paddlers[p] for p in crew]
-    level = asks.steerer_level(kind, hardest, guests_aboard=any(p.guest for p in aboard))
+    level = asks.boat_level(trip, boat.name, guests_aboard=any(p.guest for p in aboard))
     return asks.least_crew(kind, hardest) <= len(aboard) <= kind.seats and any(
-        p.level(kind.skill) >= level for p in aboard
+        p.level(kind.skill) >= level and not p.guest for p in aboard
     )
 
 
@@ -175,34 +179,50 @@ class _River:
         self._trip, self._needs = trip, needs
         self._judge = Judge(trip)
         self._rapids = [r for r in trip.rapids.values() if r.name in {c.rapid for c in needs.cases}]
-        self._stations = {r.name: list(_list_stations(trip, r)) for r in self._rapids}
+        self._stations = {
+            (r.name, order): list(_list_stations(trip, r, order))
+            for r in self._rapids
+            for order in permutations(trip.boats)
+        }
         self._demands = {case: [d for d in needs.demands if d.case == case] for case in needs.cases}
         self._one_case = lru_cache(maxsize=None)(self._count_case)
 
     def least(self, boats: tuple[Boatful, ...]) -> Values:
-        """Return the least aims over all stations, rapid by rapid."""
-        best = [
-            min(self._count(r, boats, stations) for stations in self._stations[r.name])
-            for r in self._rapids
-        ]
-        return _add(best)
+        """Return the least aims over all orders and stations, rapid by rapid for each order."""
+        return min(
+            _add(
+                [
+                    min(self._count(r, boats, order, s) for s in self._stations[r.name, order])
+                    for r in self._rapids
+                ]
+            )
+            for order in permutations(self._trip.boats)
+        )
 
-    def _count(self, rapid: Rapid, boats: tuple[Boatful, ...], stations: tuple[str, ...]) -> Values:
-        there = [full for full in boats if full.boat in rapid.boats]
-        standing = tuple(zip(there, stations, strict=True))
+    def _count(
+        self, rapid: Rapid, boats: tuple[Boatful, ...], order: tuple[str, ...], stations: Pairs
+    ) -> Values:
+        there = {full.boat: full for full in boats if full.boat in rapid.boats}
         found = []
         for case in self._needs.cases.values():
             if case.key.rapid == rapid.name:
-                others = tuple(x for x in standing if x[0].boat != case.key.running)
-                found.append(self._one_case(case, others))
+                runs = order.index(case.key.running)
+                others = tuple(
+                    (full, stations[b][order.index(b) < runs])
+                    for b, full in there.items()
+                    if b != case.key.running
+                )
+                crew = len(there[case.key.running].crew)
+                found.append(self._one_case(case, others, crew))
         return _add(found)
 
-    def _count_case(self, case: Case, others: tuple[tuple[Boatful, str], ...]) -> Values:
+    def _count_case(self, case: Case, others: Others, crew: int) -> Values:
+        """Return the aims of a case while so many people sit in the running boat."""
         demands = self._demands[case.key]
-        met = [d for d in demands if self._is_met(d, others)]
+        met = [d for d in demands if self._is_met(d, others, crew)]
         covering = [d for d in met if self._needs.choices[d.choice].covers]
         missed = [k for k in case.banks if not any(d.bank in {k, ""} for d in covering)]
-        backed = any(self._is_backed(d, others) for d in covering)
+        backed = any(self._is_backed(d, others, crew) for d in covering)
         return (
             0 if covering else case.weight,
             case.weight if len(case.banks) > 1 and missed else 0,
@@ -214,33 +234,52 @@ class _River:
         choice = self._needs.choices[demand.choice]
         return asks.list_ways(choice, self._trip.boats[demand.running].type)
 
-    def _is_met(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
+    def _is_met(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
-            self._judge.can(variant, others, unhurried=choice.unhurried)
+            self._judge.can(
+                variant, others, crew, unhurried=choice.unhurried, walk=self._walk(demand)
+            )
             for variant in self._list_ways(demand)
         )
 
-    def _is_backed(self, demand: DemandKey, others: tuple[tuple[Boatful, str], ...]) -> bool:
+    def _is_backed(self, demand: DemandKey, others: Others, crew: int) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
-            self._judge.can_spare_any(variant, others, unhurried=choice.unhurried)
+            self._judge.can_spare_any(
+                variant, others, crew, unhurried=choice.unhurried, walk=self._walk(demand)
+            )
             for variant in self._list_ways(demand)
         )
 
+    def _walk(self, demand: DemandKey) -> bool:
+        return self._trip.rapids[demand.rapid].guests_walk
 
-def _list_stations(trip: Trip, rapid: Rapid) -> Iterator[tuple[str, ...]]:
-    """Yield every choice of stations in which the others fit, whichever boat runs."""
-    rooms = {"left": rapid.left.landing, "right": rapid.right.landing, "afloat": rapid.eddies}
-    tenths = [boat.type.room for name, boat in trip.boats.items() if name in rapid.boats]
-    for stations in product(asks.allowed_stations(rapid), repeat=len(tenths)):
-        standing = list(zip(tenths, stations, strict=True))
+
+def _list_stations(trip: Trip, rapid: Rapid, order: tuple[str, ...]) -> Iterator[Pairs]:
+    """Yield every choice of stations before and after their run in which boats have room.
+
+    While one boat runs, those after it in the order are still to run, the others have run.
+    """
+    there = [b for b in order if b in rapid.boats]
+    pairs = list(product(asks.stations_before(rapid), asks.stations_after(rapid)))
+    above = {"left": rapid.left.landing_above, "right": rapid.right.landing_above}
+    below = {"left": rapid.left.landing, "right": rapid.right.landing, "afloat": rapid.eddies}
+    for chosen in product(pairs, repeat=len(there)):
+        stations = dict(zip(there, chosen, strict=True))
         if all(
-            sum(size for size, where in others if where == station) <= 10 * room
-            for others in combinations(standing, len(standing) - 1)
-            for station, room in rooms.items()
+            _has_room(trip, {b: stations[b][0] for b in there[k + 1 :]}, above)
+            and _has_room(trip, {b: stations[b][1] for b in there[:k]}, below)
+            for k in range(len(there))
         ):
             yield stations
+
+
+def _has_room(trip: Trip, stands: Mapping[str, str], rooms: Mapping[str, int]) -> bool:
+    return all(
+        sum(trip.boats[b].type.room for b, at in stands.items() if at == station) <= 10 * room
+        for station, room in rooms.items()
+    )
 
 
 def _add(rows: list[Values]) -> Values:

@@ -73,11 +73,21 @@ class Program:
         self._rows.append((less(left, right), True))
 
     def minimise(self, aim: Sum, time_limit_s: float = 600.0) -> Least:
-        """Return the proven minimum of a sum, or the status that HiGHS ended with."""
+        """Return the proven minimum of a sum, or the status that HiGHS ended with.
+
+        "Infeasible" is asked again without presolve: HiGHS 1.16 has been seen to say so of a
+        program of which it has a solution.
+        """
         solver = self._load(aim)
         solver.setOptionValue("time_limit", time_limit_s)
         solver.run()
         status = solver.getModelStatus()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            solver = self._load(aim)
+            solver.setOptionValue("time_limit", time_limit_s)
+            solver.setOptionValue("presolve", "off")
+            solver.run()
+            status = solver.getModelStatus()
         if status == highspy.HighsModelStatus.kOptimal:
             value = solver.getInfo().objective_function_value + aim.get(ONE, 0)
             return Least("optimal", round(value))

@@ -15,7 +15,7 @@ from kitplan import needs as asks
 from kitplan.demands import Ask, ItemSlot, PersonSlot
 
 if TYPE_CHECKING:
-    from kitplan.demands import BoatOption, BoatSlot, Thing, Variant
+    from kitplan.demands import BoatOption, BoatSlot, CatchSlot, Thing, Variant
     from kitplan.trip import Trip
 
 HANDS = 2
@@ -49,6 +49,8 @@ class Field:
     people: tuple[tuple[str, str], ...]  # (site, paddler)
     things: tuple[tuple[str, str, int], ...]  # (site, item, count)
     standing: Standing
+    crew: int = 0  # of the running boat
+    walk: bool = False  # guests walk round: they are not among `people`
 
     def count_people(self, site: str) -> int:
         """Return how many people are at a site."""
@@ -70,17 +72,36 @@ class Judge:
         self._fill_boats = lru_cache(maxsize=None)(self._try_boats)
         self._can_do = lru_cache(maxsize=None)(self._try_work)
 
-    def can(self, variant: Variant, standing: Standing, *, unhurried: bool) -> bool:
-        """Say whether the variant can be done by these boats."""
-        field = self._look(standing, unhurried=unhurried, paddles=True)
+    def can(
+        self,
+        variant: Variant,
+        standing: Standing,
+        crew: int,
+        *,
+        unhurried: bool,
+        walk: bool = False,
+    ) -> bool:
+        """Say whether the variant can be done by these boats, for so many in the running one."""
+        field = self._look(standing, unhurried=unhurried, paddles=True, walk=walk)
+        field = replace(field, crew=crew)
         return self._is_possible(variant, field, unhurried=unhurried)
 
-    def can_spare_any(self, variant: Variant, standing: Standing, *, unhurried: bool) -> bool:
+    def can_spare_any(
+        self,
+        variant: Variant,
+        standing: Standing,
+        crew: int,
+        *,
+        unhurried: bool,
+        walk: bool = False,
+    ) -> bool:
         """Say whether it can be done without crew paddles and without any one person or thing.
 
-        A lost person's things stay; a boat at work counts as it is, and any one may be missing.
+        A lost person's things stay; a boat at work counts as it is, and any one may be missing. A
+        boat that unhurried work takes along is there.
         """
-        field = self._look(standing, unhurried=unhurried, paddles=False)
+        field = self._look(standing, unhurried=unhurried, paddles=False, walk=walk)
+        field = replace(field, crew=crew)
         losses = [field]
         losses += [
             replace(field, people=field.people[:n] + field.people[n + 1 :])
@@ -92,28 +113,42 @@ class Judge:
             )
             for n, (site, name, count) in enumerate(field.things)
         ]
-        losses += [
-            replace(field, standing=standing[:n] + standing[n + 1 :]) for n in range(len(standing))
-        ]
+        if not unhurried:
+            losses += [
+                replace(field, standing=standing[:n] + standing[n + 1 :])
+                for n in range(len(standing))
+            ]
         return all(self._is_possible(variant, left, unhurried=unhurried) for left in losses)
 
     # --- what is there --------------------------------------------------------------------------
 
-    def _find_field(self, standing: Standing, *, unhurried: bool, paddles: bool) -> Field:
+    def _find_field(
+        self, standing: Standing, *, unhurried: bool, paddles: bool, walk: bool
+    ) -> Field:
         people: list[tuple[str, str]] = []
         things: Counter[tuple[str, str]] = Counter()
         for full, station in standing:
             if station == "afloat" and not unhurried:
                 continue  # who waits afloat is on no bank
             site = EVERYWHERE if unhurried else station
-            people += [(site, p) for p in sorted(full.crew)]
-            for name, count in (*full.reach, *(full.stowed if unhurried else ())):
+            there = full if unhurried or not walk else self._send_round(full)
+            people += [(site, p) for p in sorted(there.crew)]
+            for name, count in (*there.reach, *(full.stowed if unhurried else ())):
                 things[site, name] += count
             if paddles:
                 for name, count in self._list_paddles(full):
                     things[site, name] += count
         rows = tuple((site, name, count) for (site, name), count in sorted(things.items()))
-        return Field(tuple(sorted(people)), rows, standing)
+        return Field(tuple(sorted(people)), rows, standing, walk and not unhurried)
+
+    def _send_round(self, full: Boatful) -> Boatful:
+        """Return the boat without its guests and what they wear; nothing is dealt to guests."""
+        guests = [p for p in full.crew if self._trip.paddlers[p].guest]
+        reach = Counter(dict(full.reach))
+        for p in guests:
+            reach.subtract(self._trip.paddlers[p].wears)
+        left = tuple(sorted((name, n) for name, n in reach.items() if n))
+        return replace(full, crew=full.crew - set(guests), reach=left)
 
     def _list_paddles(self, full: Boatful) -> Things:
         boat = self._trip.boats[full.boat]
@@ -123,6 +158,10 @@ class Judge:
     # --- trying ---------------------------------------------------------------------------------
 
     def _is_possible(self, variant: Variant, field: Field, *, unhurried: bool) -> bool:
+        if variant.crew_at_most is not None and field.crew > variant.crew_at_most:
+            return False
+        if variant.catch is not None and not self._take_all(variant.catch, field):
+            return False
         if unhurried and variant.needs_boat:
             there = {full.boat for full, _ in field.standing}
             if not there & set(variant.needs_boat):
@@ -131,11 +170,56 @@ class Judge:
         if unhurried:
             persons = tuple(replace(slot, sites=(EVERYWHERE,)) for slot in persons)
             items = tuple(replace(slot, site=EVERYWHERE) for slot in items)
+        else:
+            persons = (*persons, *self._list_minders(persons, field))
         return (
             self._fill_people(persons, field.people)
             and all(self._fill_site(items, site, field) for site in {slot.site for slot in items})
-            and self._fill_boats(variant.boats, field.standing)
+            and self._fill_boats(variant.boats, field.standing, walk=field.walk)
         )
+
+    def _take_all(self, slot: CatchSlot, field: Field) -> bool:
+        """Try one thrower with a bag more at each site, and count the free places of boats."""
+        ashore = 0
+        for one in slot.ashore:
+            people = PersonSlot(one.role, (one.site,), one.ask)
+            bags = ItemSlot(one.site, one.bag)
+            while self._fill_people(
+                (replace(people, count=people.count + 1),), field.people
+            ) and self._fill_site((replace(bags, count=people.count + 1),), one.site, field):
+                people = replace(people, count=people.count + 1)
+            once = self._fill_people((people,), field.people) and self._fill_site(
+                (bags,), one.site, field
+            )
+            ashore += people.count if once else 0
+        afloat = 0
+        for full, station in field.standing:
+            kind = self._trip.boats[full.boat].type
+            if station == "afloat" and any(self._can_do(full, o) for o in slot.options):
+                afloat += kind.seats - len(full.crew) + kind.deck_places
+        return ashore + afloat >= field.crew and not (slot.both and 0 in {ashore, afloat})
+
+    def _list_minders(self, team: tuple[PersonSlot, ...], field: Field) -> list[PersonSlot]:
+        """Return a place for each guide a bank of the team needs beside it: one for 8 guests.
+
+        The guests are those of the boats that stand there, a lost one too.
+        """
+        figures = self._trip.catalog.figures
+        guide = Ask(skills=(("leading", figures.guide_leading),))
+        places = []
+        for bank in ("left", "right"):
+            guests = sum(
+                self._trip.paddlers[p].guest and not field.walk
+                for full, station in field.standing
+                for p in full.crew
+                if station == bank
+            )
+            asked = 0
+            while asked * figures.guests_per_guide < guests:
+                asked += 1
+            if asked and any(bank in slot.sites for slot in team):
+                places.append(PersonSlot("guide", (bank,), guide, asked))
+        return places
 
     def _fill_site(self, items: tuple[ItemSlot, ...], site: str, field: Field) -> bool:
         slots = tuple(slot for slot in items if slot.site == site)
@@ -174,7 +258,7 @@ class Judge:
                 return True
         return False
 
-    def _try_boats(self, slots: tuple[BoatSlot, ...], standing: Standing) -> bool:
+    def _try_boats(self, slots: tuple[BoatSlot, ...], standing: Standing, *, walk: bool) -> bool:
         """Try every boat for the first work, then the others for the rest."""
         if not slots:
             return True
@@ -183,22 +267,23 @@ class Judge:
             rest = (replace(first, count=first.count - 1), *rest)
         return any(
             station in first.stations
-            and any(self._can_do(full, option) for option in first.options)
-            and self._fill_boats(rest, standing[:n] + standing[n + 1 :])
+            and any(self._can_do(full, option, walk=walk) for option in first.options)
+            and self._fill_boats(rest, standing[:n] + standing[n + 1 :], walk=walk)
             for n, (full, station) in enumerate(standing)
         )
 
-    def _try_work(self, full: Boatful, option: BoatOption) -> bool:
+    def _try_work(self, full: Boatful, option: BoatOption, *, walk: bool) -> bool:
         """Try whether a boat's own crew and things do a work, one of the crew steering it."""
         kind = self._trip.boats[full.boat].type
         if kind.craft not in option.crafts:
             return False
-        if kind.seats - len(full.crew) + kind.deck_places < option.free_places:
+        there = self._send_round(full) if walk else full
+        if kind.seats - len(there.crew) + kind.deck_places < option.free_places:
             return False
         steers = asks.ask_steerer(kind.skill, option)
         slots = (PersonSlot("steers", ("aboard",), steers), *option.persons)
-        crew = tuple(("aboard", p) for p in sorted(full.crew))
-        things = (*full.reach, *self._list_paddles(full))
+        crew = tuple(("aboard", p) for p in sorted(there.crew))
+        things = (*there.reach, *self._list_paddles(full))
         return self._fill_people(slots, crew) and self._fill_things(option.items, things, 99)
 
     def _is_able(self, person: str, ask: Ask) -> bool:

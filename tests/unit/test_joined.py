@@ -102,6 +102,7 @@ def test_no_line_that_is_thrown_or_holds_a_person_is_joined(tmp_path: Path) -> N
     # Bags of 15 m are those of downstream safety.
     across, thrown = ("across",), ("thrown",)
     assert joined == {
+        "foot-line": {across, thrown},
         "support-line": {across, thrown},
         "two-bank-cinch": {across, thrown},
         "two-bank-low-line": {across, thrown},

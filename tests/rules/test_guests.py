@@ -1,0 +1,167 @@
+"""Guests who walk round a rapid, or are minded on a bank: tiny trips with optima by hand.
+
+Where guests walk, Cy and Dee are guests, and throwing is made a thing that guests may do, so that
+the trips stay as tiny as the others. So many guests a guide: common practice, no source. Every
+case and every demand weighs 8, a bag 1 kg.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from kitplan import needs as asks
+from kitplan.demands import Ask, PersonSlot
+from kitplan.explain import SolveOptions, plan_trip
+from kitplan.plan import PersonPart
+from kitplan.verify import verify_plan
+from tests.rules.tiny import BASE, STEERS, THROWER, THROWS, Edit, Tiny, read_tiny
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from kitplan.plan import ItemPart, PlacePart, Plan
+
+    Part = PersonPart | ItemPart | PlacePart
+    from kitplan.trip import Trip
+
+GUESTS_THROW: Edit = (THROWER, THROWER.replace("throws = true", "throws = true, guest = true"))
+WALK: Edit = ("eddies = 0", "eddies = 0\nguests_walk = true")
+GUEST = "guest = true"
+AIMS = ("uncovered", "one_bank", "unmet", "backed", "mass")
+
+
+def read(folder: Path, tiny: Tiny, monkeypatch: pytest.MonkeyPatch) -> Trip:
+    """Return the trip as the loader reads it."""
+    monkeypatch.chdir(folder)
+    return read_tiny(folder, tiny)
+
+
+def solve(trip: Trip) -> Plan:
+    """Return the plan of a trip, proven and accepted by the verifier."""
+    outcome = plan_trip(trip, SolveOptions(workers=1))
+    assert outcome.status == "proven"
+    assert outcome.plan is not None
+    assert verify_plan(trip, outcome.plan) == []
+    return outcome.plan
+
+
+def values(plan: Plan) -> tuple[int, ...]:
+    """Return the values of the aims but balance."""
+    found = {result.name: result.value for result in plan.aims}
+    return tuple(found[aim] for aim in AIMS)
+
+
+THROWING_GUESTS = replace(
+    BASE,
+    people=BASE.people | dict.fromkeys(("Ana", "Bo"), f"{STEERS}, leading = 2"),
+    own={"Cy": GUEST, "Dee": GUEST},
+    catalog=(GUESTS_THROW,),
+)
+
+
+def test_guests_who_walk_throw_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # On the bank a guest in each raft throws for the other raft, minded by who steers it: as in
+    # the tiny trip of all tests.
+    there = read(tmp_path, THROWING_GUESTS, monkeypatch)
+    plan = solve(there)
+    assert values(plan) == (0, 0, 0, 16, 2000)
+    # Round the rapid nobody is left who throws: both cases (8 each) and both demands (8 each).
+    walking = read(tmp_path, replace(THROWING_GUESTS, river=(WALK,)), monkeypatch)
+    assert values(solve(walking)) == (16, 0, 16, 0, 0)
+    # The plan that has guests throw is not one for a trip where they walk.
+    codes = {finding.code for finding in verify_plan(walking, plan)}
+    assert "people" in codes
+
+
+FERRY = '[[rapid]]\nday = 1\nname = "Ferry"\nclass = "III"\nwidth = "12 m"\nsafety = "none"\n'
+
+
+@pytest.mark.parametrize(
+    ("walk", "more", "level"),
+    [
+        # Class II asks for 2, class III for 3; one more with guests aboard.
+        (False, "", 3),
+        (True, "", 2),
+        (True, FERRY, 4),
+        (False, FERRY + "guests_walk = true\nleft = { path = true }\n", 3),
+    ],
+)
+def test_guests_ask_for_a_better_steerer_only_where_they_are_aboard(
+    *, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, walk: bool, more: str, level: int
+) -> None:
+    river = (WALK,) if walk else ()
+    trip = read(tmp_path, replace(THROWING_GUESTS, river=river, more=more), monkeypatch)
+    kind = replace(trip.boats["Heron"].type, guests_one_level_up=True)
+    boats = {name: replace(boat, type=kind) for name, boat in trip.boats.items()}
+    raised = replace(trip, boats=boats)
+    assert asks.boat_level(raised, "Heron", guests_aboard=True) == level
+    without = 3 if more else 2
+    assert asks.boat_level(raised, "Heron", guests_aboard=False) == without
+
+
+MINDED = replace(
+    BASE,
+    people={
+        "Ana": f"{STEERS}, leading = 2",
+        "Bo": STEERS,
+        **dict.fromkeys(("Cy", "Dee", "Fay", "Gil"), THROWS),
+        "Eve": "leading = 1",
+    },
+    own={"Eve": GUEST, "Gil": 'boat = "Teal"', "Fay": 'boat = "Teal"', "Bo": 'boat = "Teal"'},
+    kit={"throw bag 20 m": "count = 4"},
+)
+
+
+def test_a_minder_is_backed_by_another_guide(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Two throwers and two bags back each other in each boat. Ana alone may mind Eve, so they sit
+    # together, and that case is not backed (8); a second bag is of no use there then.
+    alone = read(tmp_path, MINDED, monkeypatch)
+    assert values(solve(alone)) == (0, 0, 0, 8, 3000)
+    # Cy throws or minds: whichever of Ana, Cy and Dee is lost, two are left for the two places.
+    people = MINDED.people | {"Cy": f"{THROWS}, leading = 2"}
+    backed = read(tmp_path, replace(MINDED, people=people), monkeypatch)
+    assert values(solve(backed)) == (0, 0, 0, 0, 4000)
+
+
+def test_a_minder_who_is_no_guide_or_not_there_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    trip = read(tmp_path, MINDED, monkeypatch)
+    plan = solve(trip)
+    minding = [d for d in plan.demands if any(_minds(part) for part in d.witness)]
+    assert [_name_minders(d.witness) for d in minding] == [["Ana"]]
+    bare = tuple(
+        replace(d, witness=tuple(part for part in d.witness if not _minds(part)))
+        for d in plan.demands
+    )
+    codes = {finding.code for finding in verify_plan(trip, replace(plan, demands=bare))}
+    assert codes == {"minders"}
+    people = dict(trip.paddlers)
+    people["Ana"] = replace(people["Ana"], skills=people["Ana"].skills | {"leading": 1})
+    followers = {f.code for f in verify_plan(replace(trip, paddlers=people), plan)}
+    assert "minders" in followers
+
+
+def _minds(part: Part) -> bool:
+    return isinstance(part, PersonPart) and part.role == asks.MINDS
+
+
+def _name_minders(witness: tuple[Part, ...]) -> list[str]:
+    return [p.paddler for p in witness if isinstance(p, PersonPart) and p.role == asks.MINDS]
+
+
+@pytest.mark.parametrize(("guests", "asked"), [(0, 0), (1, 1), (8, 1), (9, 2), (16, 2), (17, 3)])
+def test_at_most_eight_guests_a_guide(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, guests: int, asked: int
+) -> None:
+    """Common practice, no source: at most 8 a guide."""
+    figures = read(tmp_path, MINDED, monkeypatch).catalog.figures
+    team = [PersonSlot("thrower", ("left",), Ask())]
+    places = asks.list_minders(tuple(team), {"left": guests, "right": 5}, figures)
+    assert sum(place.count for place in places) == asked
+    assert all(place.sites == ("left",) for place in places)
