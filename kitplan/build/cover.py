@@ -343,12 +343,13 @@ class Cover:
         free = {b: self._free(b, slot, when) for b in sorted(self.trip.rapids[when[0]].boats)}
         crew = self._swimmers(when)
         sums: list[tuple[Linear, Linear | int]] = [(thrown + add_up(free.values()), crew + spare)]
-        if slot.both:
+        both = asks.asks_both(slot, self.trip.rapids[when[0]], when[1])
+        if both:
             sums += [(thrown, 1 + spare), (add_up(free.values()), 1)]
         for lost in free if spare else ():
             left = add_up(places for b, places in free.items() if b != lost)
             sums.append((thrown + left, crew))
-            if slot.both:
+            if both:
                 sums.append((left, 1))
         for there, asked in sums:
             self.v.model.add(there >= asked).only_enforce_if(literal)

@@ -108,7 +108,7 @@ def _catch_possible(trip: Trip, slot: CatchSlot, running: str, others: list[Boat
     crew = asks.least_crew(kind, asks.hardest_class(trip, running))
     thrown = min(_count_throwers(trip, slot, running), _count_bags(trip, slot, running))
     free = sum(asks.most_free_places(trip, boat, slot.options) for boat in others)
-    return thrown + free >= crew and not (slot.both and 0 in {thrown, free})
+    return thrown + free >= crew
 
 
 def _count_throwers(trip: Trip, slot: CatchSlot, running: str) -> int:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from kitplan import needs as asks
 
 if TYPE_CHECKING:
-    from kitplan.demands import PersonSlot, Thing
+    from kitplan.demands import CatchSlot, PersonSlot, Thing
     from kitplan.plan import Arrangement
     from kitplan.trip import Boat, Item, Trip
 
@@ -127,6 +127,12 @@ class Scene:
                     there[stations[self.rapid, boat, running]] += guests
             most |= there
         return dict(most)
+
+    def asks_both(self, slot: CatchSlot) -> bool:
+        """Say whether swimmers must be taken ashore and afloat while one of `without` runs."""
+        rapid = self.party.trip.rapids[self.rapid]
+        run = self.party.arrangement.list_run(rapid.boats)
+        return any(asks.asks_both(slot, rapid, run.index(b)) for b in self.without if b in run)
 
     def list_people(self, slots: tuple[PersonSlot, ...]) -> tuple[PersonSlot, ...]:
         """Return the places of a team, and of those who mind the guests while it is at work."""

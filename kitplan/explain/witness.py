@@ -81,8 +81,7 @@ class Prover:
         """Say whether a variant holds whichever of some boats is in trouble."""
         crew, boats = self.party.arrangement.crew, self.party.trip.boats
         return all(
-            variant.holds_with(len(crew[boat]))
-            and variant.holds_for(boats[boat].type.name)
+            variant.holds_with(len(crew[boat])) and variant.holds_for(boats[boat].type.name)
             for boat in without
         )
 
@@ -278,7 +277,7 @@ class Prover:
             places = kind.seats - len(self.party.arrangement.crew[boat]) + kind.deck_places
             if places > 0 and self._crew_boat(frame, boat, _afloat(slot)) is not None:
                 free[boat] = places
-        return Taking(thrown, free, slot.both)
+        return Taking(thrown, free, scene.asks_both(slot))
 
     # --- unhurried ------------------------------------------------------------------------------
 

@@ -6,6 +6,7 @@ from kitplan.needs.minders import MINDS, ask_guide, list_minders, minded_banks
 from kitplan.needs.roster import (
     able,
     ask_steerer,
+    asks_both,
     boat_level,
     counts,
     crew_paddles,
@@ -32,6 +33,7 @@ __all__ = [
     "able",
     "ask_guide",
     "ask_steerer",
+    "asks_both",
     "boat_level",
     "counts",
     "crew_paddles",

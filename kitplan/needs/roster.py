@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
 
-    from kitplan.demands import BoatOption, Choice, Thing, Variant
+    from kitplan.demands import BoatOption, CatchSlot, Choice, Thing, Variant
     from kitplan.trip import Boat, BoatType, Catalog, Item, Paddler, Rapid, Trip
 
 CLASS_III = 3
@@ -182,6 +182,18 @@ def stations_after(rapid: Rapid) -> tuple[str, ...]:
     if rapid.safety in {"set", "afloat"} and rapid.eddies >= 1:
         stations.append("afloat")
     return (*stations, "below")
+
+
+def asks_both(slot: CatchSlot, rapid: Rapid, ran: int) -> bool:
+    """Say whether swimmers must be taken ashore and afloat, so many boats having run before.
+
+    Only where one boat can wait afloat while another one is ashore: below that one must have run,
+    and ashore another one that has, or that waits at a bank above.
+    """
+    if not slot.both or ran < 1:
+        return False
+    before = stations_before(rapid)
+    return ran > 1 or any(one.site in before for one in slot.ashore)
 
 
 def most_free_places(trip: Trip, boat: Boat, options: Iterable[BoatOption]) -> int:

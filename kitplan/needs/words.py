@@ -68,7 +68,7 @@ def say_catch(slot: CatchSlot) -> list[str]:
         boats = ", or ".join(_say_option(option) for option in slot.options)
         said.append(f"afloat: {boats} takes as many as it has free places")
     if slot.both:
-        said.append("at least one each way")
+        said.append("at least one each way, once boats can be at both")
     return said
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.demands import BoatSlot
 from kitplan.matching import match
+from kitplan.needs import asks_both
 from kitplan.needs.words import NO_BOAT, NO_PLACE, NO_THROWER
 from kitplan.verify.ground import CREW_PADDLE
 
@@ -33,14 +34,21 @@ def lack_places(
     free = sum(list_free(judge, slot, rapid, running).values())
     wanted = len(judge.ground.plan.crew[running])
     short: Counter[tuple[str, str, str]] = Counter()
-    if slot.both and thrown == 0:
+    both = must_take_both(judge, slot, rapid, running)
+    if both and thrown == 0:
         short["swimmer", "", NO_THROWER] = 1
-    if slot.both and free == 0:
+    if both and free == 0:
         short["swimmer", "", NO_BOAT] = 1
     rest = wanted - thrown - free - short.total()
     if rest > 0:
         short["swimmer", "", NO_PLACE] = rest
     return short
+
+
+def must_take_both(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> bool:
+    """Say whether some must be taken ashore and some afloat while this boat runs."""
+    place = judge.ground.trip.rapids[rapid]
+    return asks_both(slot, place, judge.ground.plan.list_run(place.boats).index(running))
 
 
 def list_ashore(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> Ashore:
@@ -94,10 +102,11 @@ def outlives_losses(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> 
     }
     free = list_free(judge, slot, rapid, running)
     wanted = len(judge.ground.plan.crew[running])
+    both = must_take_both(judge, slot, rapid, running)
 
     def takes_all(ashore: Ashore, places: Mapping[str, int]) -> bool:
         thrown, afloat = sum(count_pairs(*at) for at in ashore.values()), sum(places.values())
-        return thrown + afloat >= wanted and not (slot.both and 0 in {thrown, afloat})
+        return thrown + afloat >= wanted and not (both and 0 in {thrown, afloat})
 
     losses = [(there, {b: n for b, n in free.items() if b != lost}) for lost in (*free, "")]
     for one, (people, bags) in there.items():

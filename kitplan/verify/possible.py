@@ -389,22 +389,23 @@ class _Alone:
             for b in self.there
             if b != self.running
         )
-        return thrown + free >= kept and not (slot.both and (thrown < 1 or free < 1))
+        return thrown + free >= kept
 
     def _edge_running(self) -> dict[Hashable, list[str]]:
         """Return who may fill the places that the running boat keeps."""
         trip = self.ground.trip
         kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
         level = asks.steerer_level(kind, hardest, guests_aboard=False)
+        party = trip.list_party(trip.legs[trip.boats[self.running].leg])
         edges: dict[Hashable, list[str]] = {
             "steers the running boat": [
                 name
-                for name, paddler in trip.paddlers.items()
+                for name, paddler in party.items()
                 if paddler.level(kind.skill) >= level and not paddler.guest
             ]
         }
         for n in range(self._least_crew() - 1):
-            edges["crew of the running boat", n] = list(trip.paddlers)
+            edges["crew of the running boat", n] = list(party)
         return edges
 
     def _list_skills(self, option: BoatOption) -> set[str]:

@@ -10,7 +10,7 @@ from kitplan.demands import BoatSlot, ItemSlot, PersonSlot
 from kitplan.matching import match
 from kitplan.plan import ItemPart, PersonPart, PlacePart
 from kitplan.trip import BANKS
-from kitplan.verify.gather import count_free
+from kitplan.verify.gather import count_free, must_take_both
 from kitplan.verify.ground import name_site
 from kitplan.verify.possible import HANDS, STEERS, number_places
 
@@ -255,7 +255,8 @@ class _Look:
         crew = len(self.judge.ground.plan.crew[self.running])
         if thrown + taken < crew:
             yield Flaw("swimmers", f"{thrown + taken} of {crew} swimmers are taken")
-        if slot.both and 0 in {thrown, taken}:
+        both = must_take_both(self.judge, slot, self.rapid, self.running)
+        if both and 0 in {thrown, taken}:
             yield Flaw("swimmers", "they are taken in one way only, where both are possible")
 
     # --- filling --------------------------------------------------------------------------------

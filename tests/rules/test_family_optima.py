@@ -459,26 +459,29 @@ def test_what_is_too_long_for_a_boat_is_stowed_in_the_other(
 
 EDDIES = ("eddies = 0", "eddies = 3")
 NO_BANK = ("left = { landing = 3", "left = { landing = 0")
+# Nobody is afloat below the first boat that runs. Where there is a bank its one is taken ashore;
+# where there is none it is not covered: 8.
 SWIMMERS: dict[str, Told] = {
-    # Three rafts, one in each, one at the bank and two afloat: while one afloat runs, the other one
-    # and the thrower ashore take its one. While the lone one ashore runs nobody throws. One bag,
-    # and no second thrower to stand in.
+    # Three rafts with one aboard each: the first waits afloat after its run, so below the second
+    # and the third; ashore is, of the other two, the one that does not run, so each has a bag. Both
+    # stand there for the first, and back each other; for them nobody stands in for anybody.
     "both ways where both are possible": (
         replace(THREE, catalog=GATHER, river=(EDDIES,)),
-        (8, 0, 8, 16, 1000),
+        (0, 0, 0, 16, 2000),
     ),
-    # Two and two: one is left at each. While one ashore runs the other has no second beside him,
-    # while one afloat runs the other raft has none.
-    "four rafts are enough for both": (
+    # Again the first afloat, as it alone is there for the second. Two of the other three have bags,
+    # so that one is ashore whoever runs, and two for the first. To be backed, the others want two
+    # afloat and two ashore.
+    "four rafts are too few for two of each": (
         replace(FOUR, catalog=GATHER, river=(EDDIES,)),
-        (0, 0, 0, 32, 2000),
+        (0, 0, 0, 24, 2000),
     ),
-    # One way only: two afloat, either of which has four seats for the one of the third.
+    # One way only: below the third are two afloat, either of which has four seats for its one.
     "boats back each other": (
         replace(THREE, catalog=GATHER, river=(EDDIES, NO_BANK)),
-        (0, 0, 0, 0, 0),
+        (8, 0, 8, 8, 0),
     ),
-    # Room for one afloat: it takes all but its own, and nobody stands in for it.
+    # Room for one afloat: nobody stands in for it.
     "a boat has no spare": (
         replace(THREE, catalog=GATHER, river=(("eddies = 0", "eddies = 1"), NO_BANK)),
         (8, 0, 8, 16, 0),
@@ -497,7 +500,7 @@ SWIMMERS: dict[str, Told] = {
     # A kayak takes one on its deck end.
     "a kayak takes one": (
         replace(kayaks(2, 2), catalog=GATHER, river=(("eddies = 0", "eddies = 2"), NO_BANK)),
-        (0, 0, 0, 16, 0),
+        (8, 0, 8, 8, 0),
     ),
 }
 

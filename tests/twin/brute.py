@@ -16,7 +16,7 @@ from itertools import permutations, product
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from tests.twin.trial import Boatful, Judge, Things
+from tests.twin.trial import Boatful, Judge, Run, Things
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -212,17 +212,18 @@ class _River:
                     for b, full in there.items()
                     if b != case.key.running
                 )
-                crew = len(there[case.key.running].crew)
-                found.append(self._one_case(case, others, crew))
+                ran = sum(order.index(b) < runs for b in there)
+                run = Run(len(there[case.key.running].crew), ran, _list_paths(rapid))
+                found.append(self._one_case(case, others, run))
         return _add(found)
 
-    def _count_case(self, case: Case, others: Others, crew: int) -> Values:
-        """Return the aims of a case while so many people sit in the running boat."""
+    def _count_case(self, case: Case, others: Others, run: Run) -> Values:
+        """Return the aims of a case while the running boat is in trouble."""
         demands = self._demands[case.key]
-        met = [d for d in demands if self._is_met(d, others, crew)]
+        met = [d for d in demands if self._is_met(d, others, run)]
         covering = [d for d in met if self._needs.choices[d.choice].covers]
         missed = [k for k in case.banks if not any(d.bank in {k, ""} for d in covering)]
-        backed = any(self._is_backed(d, others, crew) for d in covering)
+        backed = any(self._is_backed(d, others, run) for d in covering)
         return (
             0 if covering else case.weight,
             case.weight if len(case.banks) > 1 and missed else 0,
@@ -234,26 +235,34 @@ class _River:
         choice = self._needs.choices[demand.choice]
         return asks.list_ways(choice, self._trip.boats[demand.running].type)
 
-    def _is_met(self, demand: DemandKey, others: Others, crew: int) -> bool:
+    def _is_met(self, demand: DemandKey, others: Others, run: Run) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
             self._judge.can(
-                variant, others, crew, unhurried=choice.unhurried, walk=self._walk(demand)
+                variant, others, run, unhurried=choice.unhurried, walk=self._walk(demand)
             )
             for variant in self._list_ways(demand)
         )
 
-    def _is_backed(self, demand: DemandKey, others: Others, crew: int) -> bool:
+    def _is_backed(self, demand: DemandKey, others: Others, run: Run) -> bool:
         choice = self._needs.choices[demand.choice]
         return any(
             self._judge.can_spare_any(
-                variant, others, crew, unhurried=choice.unhurried, walk=self._walk(demand)
+                variant, others, run, unhurried=choice.unhurried, walk=self._walk(demand)
             )
             for variant in self._list_ways(demand)
         )
 
     def _walk(self, demand: DemandKey) -> bool:
         return self._trip.rapids[demand.rapid].guests_walk
+
+
+def _list_paths(rapid: Rapid) -> tuple[str, ...]:
+    """Return the banks that whoever has not run yet can walk down to."""
+    sides = (("left", rapid.left), ("right", rapid.right))
+    if rapid.safety != "set":
+        return ()
+    return tuple(side for side, bank in sides if bank.path and bank.landing_above > 0)
 
 
 def _list_stations(trip: Trip, rapid: Rapid, order: tuple[str, ...]) -> Iterator[Pairs]:

@@ -333,8 +333,21 @@ class PlainTrip:
         asked = less(self.party.crew(key.running), times(seats, less(number(1), done)))
         self.program.at_most(asked, add([ashore, afloat]))
         if slot.both:
-            self.program.at_most(done, ashore)
-            self.program.at_most(done, afloat)
+            spared = self._spare_one_way(slot, key, others)
+            self.program.at_most(done, add([ashore, spared]))
+            self.program.at_most(done, add([afloat, spared]))
+
+    def _spare_one_way(self, slot: CatchSlot, key: DemandKey, others: list[str]) -> Sum:
+        """Return what may be 1 while no two of the others can be ashore and afloat."""
+        spared, rapid = self.program.new(), self.trip.rapids[key.rapid]
+        ran = add(self.party.sooner[b, key.running] for b in others)
+        walked = any(
+            rapid.bank(one.site).path and rapid.bank(one.site).landing_above for one in slot.ashore
+        )
+        most = 0 if walked and rapid.safety == "set" else 1
+        allowed = add([number(most), times(len(others), less(number(1), spared))])
+        self.program.at_most(ran, allowed)
+        return spared
 
     def _throw(self, one: Throwing, scene: Scene, others: list[str]) -> Sum:
         """Return how many throw: a column for everybody, and as many bags in their hands."""

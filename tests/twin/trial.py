@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
 from kitplan.demands import Ask, ItemSlot, PersonSlot
@@ -42,6 +42,17 @@ Standing = tuple[tuple[Boatful, str], ...]
 Things = tuple[tuple[str, int], ...]
 
 
+class Run(NamedTuple):
+    """Who is in trouble: so many aboard, after so many boats; and the banks reached from above."""
+
+    crew: int
+    ran: int
+    banks: tuple[str, ...]
+
+
+NOBODY = Run(0, 0, ())
+
+
 @dataclass(frozen=True, slots=True)
 class Field:
     """Who and what is there for a variant: people and things by site, and the boats."""
@@ -49,8 +60,8 @@ class Field:
     people: tuple[tuple[str, str], ...]  # (site, paddler)
     things: tuple[tuple[str, str, int], ...]  # (site, item, count)
     standing: Standing
-    crew: int = 0  # of the running boat
     walk: bool = False  # guests walk round: they are not among `people`
+    run: Run = NOBODY
 
     def count_people(self, site: str) -> int:
         """Return how many people are at a site."""
@@ -76,21 +87,21 @@ class Judge:
         self,
         variant: Variant,
         standing: Standing,
-        crew: int,
+        run: Run,
         *,
         unhurried: bool,
         walk: bool = False,
     ) -> bool:
-        """Say whether the variant can be done by these boats, for so many in the running one."""
+        """Say whether the variant can be done by these boats, whoever runs."""
         field = self._look(standing, unhurried=unhurried, paddles=True, walk=walk)
-        field = replace(field, crew=crew)
+        field = replace(field, run=run)
         return self._is_possible(variant, field, unhurried=unhurried)
 
     def can_spare_any(
         self,
         variant: Variant,
         standing: Standing,
-        crew: int,
+        run: Run,
         *,
         unhurried: bool,
         walk: bool = False,
@@ -101,7 +112,7 @@ class Judge:
         boat that unhurried work takes along is there.
         """
         field = self._look(standing, unhurried=unhurried, paddles=False, walk=walk)
-        field = replace(field, crew=crew)
+        field = replace(field, run=run)
         losses = [field]
         losses += [
             replace(field, people=field.people[:n] + field.people[n + 1 :])
@@ -158,7 +169,7 @@ class Judge:
     # --- trying ---------------------------------------------------------------------------------
 
     def _is_possible(self, variant: Variant, field: Field, *, unhurried: bool) -> bool:
-        if variant.crew_at_most is not None and field.crew > variant.crew_at_most:
+        if variant.crew_at_most is not None and field.run.crew > variant.crew_at_most:
             return False
         if variant.catch is not None and not self._take_all(variant.catch, field):
             return False
@@ -195,9 +206,17 @@ class Judge:
         afloat = 0
         for full, station in field.standing:
             kind = self._trip.boats[full.boat].type
-            if station == "afloat" and any(self._can_do(full, o) for o in slot.options):
+            if station == "afloat" and any(
+                self._can_do(full, o, walk=field.walk) for o in slot.options
+            ):
                 afloat += kind.seats - len(full.crew) + kind.deck_places
-        return ashore + afloat >= field.crew and not (slot.both and 0 in {ashore, afloat})
+        alike = ashore + afloat >= field.run.crew
+        return alike and (min(ashore, afloat) > 0 or not self._asks_both(slot, field.run))
+
+    def _asks_both(self, slot: CatchSlot, run: Run) -> bool:
+        """Two others can be in place at both: two that ran, or one that did and one not yet."""
+        in_place = run.ran + any(one.site in run.banks for one in slot.ashore)
+        return slot.both and run.ran > 0 and in_place > 1
 
     def _list_minders(self, team: tuple[PersonSlot, ...], field: Field) -> list[PersonSlot]:
         """Return a place for each guide a bank of the team needs beside it: one for 8 guests.
