@@ -9,6 +9,8 @@ from kitplan.explain import SolveOptions, plan_trip
 from kitplan.load import load_trip
 from kitplan.needs import derive_needs
 
+LIMIT_S = SolveOptions().time_limit_s  # as `kitplan plan` has it
+
 
 def measure(path: Path, limit_s: float) -> int:
     """Print step, wall seconds and processor seconds at its start, then aims and totals."""
@@ -35,4 +37,4 @@ def measure(path: Path, limit_s: float) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(measure(Path(sys.argv[1]), float(sys.argv[2]) if len(sys.argv) > 2 else 50.0))
+    sys.exit(measure(Path(sys.argv[1]), float(sys.argv[2]) if len(sys.argv) > 2 else LIMIT_S))

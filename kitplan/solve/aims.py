@@ -3,8 +3,8 @@
 A trip of several legs is first solved leg by leg; where all legs can stand at their best at once,
 aims 2 to 5 are settled by that. In a leg it is asked first whether every rapid can stand at its
 floors at once: then aims 2 and 3 are settled in one go. Other aims are minimised one by one, with
-the floors as cuts where they are valid. The plan that is printed comes from a last run without
-hints at the fixed values, so that the way the optimum was found leaves no trace.
+the floors as cuts where they are valid. Each run starts from the plan so far; as all have one
+worker, one seed and limits in the solver's own time, the way to the plan is the same each time.
 """
 
 from __future__ import annotations
@@ -36,24 +36,24 @@ if TYPE_CHECKING:
 SHARES = {
     "start": 1.0,
     "floors": 0.25,
-    "cover": 0.55,
-    "backed": 0.7,
-    "legs": 0.78,
-    "mass": 0.8,
-    "balance": 0.83,
-    "changes": 0.88,
-    "last": 0.92,
+    "cover": 0.65,
+    "backed": 0.75,
+    "completed": 0.8,
+    "legs": 0.8,
+    "mass": 0.85,
+    "balance": 0.88,
+    "changes": 0.92,
 }
 # The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
 DETERMINISTIC = {
     "start": 20.0,
-    "cover": 20.0,
+    "cover": 30.0,
     "backed": 9.0,
+    "completed": 2.0,
     "legs": 20.0,
     "mass": 3.0,
     "balance": 1.0,
-    "changes": 1.0,
-    "last": 20.0,
+    "changes": 3.0,
 }
 AT_ONCE = COVER_AIMS[:2]
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance", "changes")
@@ -67,8 +67,7 @@ def _keep_quiet(_said: str) -> None:
 class SolveOptions:
     """How to solve: seconds in all, processes, whether bytes may differ, which aims.
 
-    `watch` is told at the start of each step what it is. `last`: whether the plan is found once
-    more at its values, so that the way there leaves no trace.
+    `watch` is told at the start of each step what it is.
     """
 
     time_limit_s: float = 240.0
@@ -76,7 +75,6 @@ class SolveOptions:
     fast: bool = False
     aims: tuple[str, ...] = ALL_AIMS
     watch: Watch = _keep_quiet
-    last: bool = True
 
 
 @dataclass(slots=True)
@@ -137,8 +135,8 @@ class _Solver:
         else:
             self._find_floors()
             settled = self._settle_cover() and self._settle_backed()
-        if settled and self._settle_later() and self.options.last:
-            self._solve_last()
+        done = settled and self._settle_later()
+        self.done.canonical = done and not self.clock.cut and not self.options.fast
         return self.done
 
     def _find_floors(self) -> None:
@@ -155,7 +153,7 @@ class _Solver:
         """Settle aims 2 to 5 by each leg's own best; say whether all legs can have it at once."""
         self.watch("each leg alone")
         later = tuple(aim for aim in self.options.aims if aim == "backed")
-        alone = replace(self.options, workers=1, aims=later, watch=_keep_quiet, last=False)
+        alone = replace(self.options, workers=1, aims=later, watch=_keep_quiet)
         solve = partial(_solve_leg, alone)
         legs = solve_legs(self.trip, self.needs, solve, self.clock, self.options.workers)
         self.clock.cut |= not legs or any(leg.clock.cut for leg in legs)
@@ -169,8 +167,9 @@ class _Solver:
         self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing="backed" in aims)
         self.by_leg = [{aim: leg.values[aim] for aim in aims} for leg in legs]
         self._hold_legs()
-        self._hint_decisions({name: n for leg in legs for name, n in leg.decided.items()})
-        answer = run(self.tm.model, None, self._budget("legs"))
+        answer = self._complete({name: n for leg in legs for name, n in leg.decided.items()})
+        if not answer.found:
+            answer = run(self.tm.model, None, self._budget("legs"))
         if not answer.found:
             self.by_leg = []
             return False
@@ -188,13 +187,21 @@ class _Solver:
                 here = (self.tm.unbacked[r] if backed else self.tm.gap[r][aim] for r in rapids)
                 self.tm.model.add(add_up(here) <= value)
 
-    def _hint_decisions(self, decided: dict[str, int]) -> None:
-        """Start from what each leg decided, by the names of variables."""
-        self.tm.model.clear_hints()  # type: ignore[no-untyped-call]
+    def _complete(self, decided: dict[str, int]) -> Answer:
+        """Solve with seats, order and stations as they were decided, by the names of variables.
+
+        Of each thing a boat has no less than was decided, so that kit which one leg takes and
+        another one has no use for can be stowed there.
+        """
+        trial = self.tm.model.clone()
         for index in range(self.tm.v.decided):
-            variable = self.tm.model.get_int_var_from_proto_index(index)
-            if variable.name in decided:
-                self.tm.model.add_hint(variable, decided[variable.name])
+            variable = trial.get_int_var_from_proto_index(index)
+            what = variable.name.partition("[")[0]
+            if variable.name in decided and what != "taken":
+                value = decided[variable.name]
+                trial.add(variable >= value if what == "pack" else variable == value)
+        aim = self.tm.total("backed") if self.tm.backing else None
+        return run(trial, aim, self._budget("completed"))
 
     def _start(self) -> bool:
         """Take any seating, packing and stations that keep the rules; say whether there are any."""
@@ -303,9 +310,14 @@ class _Solver:
         for aim, value in list(self.fixed.items()):
             self._fix(aim, value)
         self._hold_legs()
-        self.hints = self.hints[: self.tm.v.decided]
+        answer = self._complete(self.done.decided)
+        if answer.found:
+            self._take(answer)
         if not self._minimise("backed", self.tm.total("backed")):
-            self.tm, self.hints = before
+            if answer.found:
+                self.tm.model.add(self.tm.total("backed") <= answer.value)
+            else:
+                self.tm, self.hints = before
         return True
 
     def _settle(self, aim: str) -> None:
@@ -325,16 +337,6 @@ class _Solver:
 
     def _record(self, aim: str, bound: int) -> None:
         self.done.bounds[aim] = bound
-
-    # --- the last run ---------------------------------------------------------------------------
-
-    def _solve_last(self) -> None:
-        self.watch("the plan at these values")
-        self.tm.model.clear_hints()  # type: ignore[no-untyped-call]
-        answer = run(self.tm.model, None, self._budget("last"))
-        if answer.found:
-            self.done.arrangement = read_arrangement(self.tm.v, answer.read)
-        self.done.canonical = answer.found and not self.clock.cut and not self.options.fast
 
     # --- small parts ----------------------------------------------------------------------------
 

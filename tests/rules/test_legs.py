@@ -38,7 +38,7 @@ LATER_BAGS = {BAGS: f"count = 2\n{FROM_2}"}
 
 # Six people on the first day, three a boat: 3 x 78 kg = 234 kg. On the second two in each boat.
 ODD_RAFTS = dict.fromkeys(("Heron", "Teal"), "odd raft")
-SIX = BASE.people | dict.fromkeys(("Eve", "Fay"), "rope = 1")
+SIX = BASE.people | dict.fromkeys(("Eve", "Fay"), "rope = 2")
 FULL = replace(
     TWO_DAYS,
     boats=ODD_RAFTS,

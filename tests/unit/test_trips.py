@@ -155,8 +155,11 @@ def test_six_days_party(six_days: Trip) -> None:
         "paddle raft 4.3 m": 1,
         "river kayak 2.7 m": 2,
     }
-    assert len(six_days.paddlers) == 17
-    assert sum(one.guest for one in six_days.paddlers.values()) == 6
+    assert len(six_days.paddlers) == 18
+    for leg in six_days.legs:
+        party = six_days.list_party(leg)
+        assert len(party) == 16
+        assert sum(one.guest for one in party.values()) == 6
     assert {len(one.paddlers) for one in six_days.companies if one.together} == {2}
     assert sum(not one.together for one in six_days.companies) == 2
 
@@ -183,8 +186,8 @@ def test_six_days_river(six_days: Trip) -> None:
     rapids = six_days.rapids.values()
     assert len({rapid.place for rapid in rapids}) == 18
     assert {rapid.day for rapid in rapids} == set(range(1, 7))
-    assert count_safety(six_days) == {"set": 6, "afloat": 8, "none": 6}
-    assert Counter(rapid.river_class for rapid in rapids) == {2: 10, 3: 7, 4: 3}
+    assert count_safety(six_days) == {"set": 6, "afloat": 7, "none": 6}
+    assert Counter(rapid.river_class for rapid in rapids) == {2: 9, 3: 7, 4: 3}
     assert min(rapid.width_mm for rapid in rapids) == 8_000
     assert max(rapid.width_mm for rapid in rapids) == 44_000
 
