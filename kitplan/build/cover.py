@@ -11,10 +11,11 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.build.eligible import Eligible
 from kitplan.build.hall import list_conditions, list_joint_conditions
 from kitplan.build.minders import Minders
 from kitplan.build.prune import drop_needless
-from kitplan.build.variables import CREW_PADDLE, add_up
+from kitplan.build.variables import add_up
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Sequence
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from kitplan.build.minders import Asked
     from kitplan.build.variables import Linear, Variables, When
     from kitplan.demands import (
-        Ask,
         BoatOption,
         BoatSlot,
         CatchSlot,
@@ -33,11 +33,9 @@ if TYPE_CHECKING:
         ItemSlot,
         Needs,
         PersonSlot,
-        Thing,
         Throwing,
         Variant,
     )
-    from kitplan.trip import Item, Leg
 
     Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
 
@@ -54,16 +52,11 @@ class Cover:
         self.v = variables
         self.trip = variables.trip
         self.needs = needs
-        self._able: dict[tuple[Ask, date], frozenset[str]] = {}
-        self._serving: dict[tuple[Thing, bool], frozenset[str]] = {}
         self._literal: dict[Hashable, cp_model.IntVar] = {}
         self._number: dict[Hashable, cp_model.IntVar] = {}
         self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
-        self._names = self._list_thing_names()
-        self.walkers = {
-            name: asks.list_walkers(self.trip, rapid) for name, rapid in self.trip.rapids.items()
-        }
-        self.minders = Minders(variables, self.walkers)
+        self.eligible = Eligible(self.trip)
+        self.minders = Minders(variables, self.eligible.walkers)
 
     # --- demands, cases -------------------------------------------------------------------------
 
@@ -75,7 +68,7 @@ class Cover:
         if key not in self._worth:
             self._worth[key] = drop_needless(
                 variants,
-                lambda ask: self._list_able(ask, leg),
+                lambda ask: self.eligible.list_able(ask, leg),
                 minded=self.minders.any_guests,
             )
         return self._worth[key]
@@ -161,7 +154,9 @@ class Cover:
         """People at their sites fill all person slots (family "people")."""
         types = [
             (
-                frozenset((s, p) for s in slot.sites for p in self.able(slot.ask, when[0])),
+                frozenset(
+                    (s, p) for s in slot.sites for p in self.eligible.able(slot.ask, when[0])
+                ),
                 slot.count,
             )
             for slot in slots
@@ -190,7 +185,7 @@ class Cover:
             there -= self.minders.count(asked, when)
             return there - self.minders.spare(asked, when) if spare else there
 
-        guides = self.able(asks.ask_guide(self.trip.catalog.figures), when[0])
+        guides = self.eligible.able(asks.ask_guide(self.trip.catalog.figures), when[0])
         return [
             self._at_least(("minders", when, asked, spare), asked.places, partial(count, asked))
             for asked in self.minders.list_asked(slots, types, when[0], guides)
@@ -201,7 +196,10 @@ class Cover:
     ) -> list[cp_model.IntVar]:
         """Worn and quick things at a site fill its item slots (family "things")."""
         types = [
-            (frozenset((site, i) for i in self.serving(slot.thing, crew=not spare)), slot.count)
+            (
+                frozenset((site, i) for i in self.eligible.serving(slot.thing, crew=not spare)),
+                slot.count,
+            )
             for slot in slots
         ]
         return [
@@ -229,14 +227,14 @@ class Cover:
             (
                 frozenset(
                     (site, i)
-                    for i in self.serving(slot.thing, crew=False)
-                    if not self._item(i).bulky
+                    for i in self.eligible.serving(slot.thing, crew=False)
+                    if not self.eligible.item(i).bulky
                 ),
                 slot.count,
             )
             for slot in slots
         ]
-        everybody = frozenset((site, p) for p in self._party(when[0]))
+        everybody = frozenset((site, p) for p in self.eligible.party(when[0]))
 
         def count(sees: frozenset[tuple[str, str]]) -> Linear:
             small = self._sum_sites(sees, when, people=False)
@@ -296,7 +294,7 @@ class Cover:
             stands = [one for s in stations for one in self.v.list_waits(boat, *when, s)]
             self.v.model.add_bool_or(stands).only_enforce_if(literal)
             crafts = [o for o in options if self.trip.boats[boat].type.craft in o.crafts]
-            able = [self._holds(boat, option, self.walkers[when[0]]) for option in crafts]
+            able = [self._holds(boat, option, self.eligible.walkers[when[0]]) for option in crafts]
             self.v.model.add_bool_or(able).only_enforce_if(literal)
         return self._literal[key]
 
@@ -317,11 +315,11 @@ class Cover:
         steers = asks.ask_steerer(kind.skill, option)
         leg = self.trip.legs[self.trip.boats[boat].leg]
         asked = [(steers, 1), *((p.ask, p.count) for p in option.persons)]
-        people = [(self._list_able(ask, leg) - ashore, count) for ask, count in asked]
+        people = [(self.eligible.list_able(ask, leg) - ashore, count) for ask, count in asked]
         for condition in list_conditions(people):
             there = self.v.count_people(condition.sees, boat)
             self.v.model.add(there >= condition.places).only_enforce_if(literal)
-        things = [(self.serving(t.thing, crew=True), t.count) for t in option.items]
+        things = [(self.eligible.serving(t.thing, crew=True), t.count) for t in option.items]
         for condition in list_conditions(things):
             lying = self.v.count_things(condition.sees, boat, stowed=False, ashore=ashore)
             self.v.model.add(lying >= condition.places).only_enforce_if(literal)
@@ -373,8 +371,8 @@ class Cover:
         """Return a number no greater than the throwers at a site, nor than the bags there."""
         key = ("throw", when, one, spare)
         if key not in self._number:
-            people = frozenset((one.site, p) for p in self.able(one.ask, when[0]))
-            bags = frozenset((one.site, i) for i in self.serving(one.bag, crew=not spare))
+            people = frozenset((one.site, p) for p in self.eligible.able(one.ask, when[0]))
+            bags = frozenset((one.site, i) for i in self.eligible.serving(one.bag, crew=not spare))
             number = self.v.model.new_int_var(0, len(people), f"throw[{len(self._number)}]")
             self.v.model.add(number <= self._sum_sites(people, when, people=True))
             self.v.model.add(number <= self._sum_sites(bags, when, people=False))
@@ -400,8 +398,11 @@ class Cover:
         if not others or (variant.needs_boat and not set(variant.needs_boat) & set(others)):
             return [self._never()]
         leg = self.trip.legs[self.trip.boats[others[0]].leg]
-        people = [(self._list_able(slot.ask, leg), slot.count) for slot in variant.persons]
-        things = [(self.serving(slot.thing, crew=not spare), slot.count) for slot in variant.items]
+        people = [(self.eligible.list_able(slot.ask, leg), slot.count) for slot in variant.persons]
+        things = [
+            (self.eligible.serving(slot.thing, crew=not spare), slot.count)
+            for slot in variant.items
+        ]
 
         def count_people(sees: frozenset[str]) -> Linear:
             return add_up(self.v.count_people(sees, b) for b in others)
@@ -451,49 +452,6 @@ class Cover:
         literal = self.v.model.new_bool_var(f"holds[{len(self._literal)}]")
         self._literal[key] = literal
         return literal
-
-    # --- eligibility ----------------------------------------------------------------------------
-
-    def _party(self, rapid: str) -> frozenset[str]:
-        """Return the names of those who pass a rapid and do not walk round it."""
-        return frozenset(self.trip.leg_of(rapid).paddlers) - self.walkers[rapid]
-
-    def able(self, ask: Ask, rapid: str) -> frozenset[str]:
-        """Return the names of those who answer `ask` and do not walk round the rapid."""
-        return self._list_able(ask, self.trip.leg_of(rapid)) - self.walkers[rapid]
-
-    def _list_able(self, ask: Ask, leg: Leg) -> frozenset[str]:
-        """Return the names of paddlers who are there in a leg and answer `ask`."""
-        key = (ask, leg.ends)
-        if key not in self._able:
-            self._able[key] = frozenset(
-                name
-                for name, paddler in self.trip.list_party(leg).items()
-                if asks.able(paddler, ask, leg.ends, self.trip.catalog)
-            )
-        return self._able[key]
-
-    def serving(self, thing: Thing, *, crew: bool) -> frozenset[str]:
-        """Return the names of items that serve as `thing`, crew paddles marked, if they count."""
-        key = (thing, crew)
-        if key not in self._serving:
-            self._serving[key] = frozenset(
-                name
-                for name in self._names
-                if asks.serves(self._item(name), thing)
-                and not (name.startswith(CREW_PADDLE) and (thing.spare or not crew))
-            )
-        return self._serving[key]
-
-    def _list_thing_names(self) -> list[str]:
-        names = set(self.trip.kit)
-        for paddler in self.trip.paddlers.values():
-            names |= set(paddler.wears)
-        paddles = {boat.type.crew_paddle for boat in self.trip.boats.values()}
-        return sorted(names) + sorted(CREW_PADDLE + p for p in paddles if p is not None)
-
-    def _item(self, name: str) -> Item:
-        return self.trip.catalog.items[name.removeprefix(CREW_PADDLE)]
 
 
 def _list_subsets(works: list[Work]) -> list[list[Work]]:

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Sequence
 
     from kitplan.demands import Choice, ChoiceKey, DemandKey, Needs, Variant
-    from kitplan.explain.witness import Filled, Prover
+    from kitplan.explain.filling import Filled
+    from kitplan.explain.witness import Prover
 
     Told = tuple[str, Filled]  # the way, and how it is filled
 

@@ -3,49 +3,40 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from kitplan import needs as asks
-from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.build.hall import list_conditions
 from kitplan.demands import Ask, BoatSlot, ItemSlot, PersonSlot
+from kitplan.explain.filling import (
+    BANKS,
+    HANDS,
+    Filled,
+    Frame,
+    count_short,
+    fill_things,
+    hands_backed,
+    hardest_first,
+    join_filled,
+    name_site,
+    seat_people,
+    things_backed,
+)
 from kitplan.explain.flow import assign
 from kitplan.explain.gather import Taking
-from kitplan.explain.scene import CREW_PADDLE, Lot, Party, Scene
-from kitplan.needs.words import say_ask, say_thing, say_work
+from kitplan.explain.scene import Party, Scene
+from kitplan.needs.words import say_work
 from kitplan.plan import DemandResult, ItemPart, PersonPart, PlacePart, Short
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Iterable, Sequence
+    from collections.abc import Callable, Hashable, Sequence
 
-    from kitplan.demands import BoatOption, CatchSlot, Choice, DemandKey, Needs, Thing, Variant
+    from kitplan.demands import BoatOption, CatchSlot, Choice, DemandKey, Needs, Variant
     from kitplan.explain.likes import Likes
     from kitplan.plan import Part
 
-Slot = TypeVar("Slot", PersonSlot, ItemSlot)
 Asked = TypeVar("Asked", PersonSlot, ItemSlot, BoatSlot)
-BANKS = ("left", "right")
-HANDS = 2
 STEERS = "steers"
-
-
-class Filled(NamedTuple):
-    """What filling some slots came to: the parts, and what is short."""
-
-    parts: tuple[Part, ...]
-    missing: tuple[Short, ...]
-
-    @property
-    def short(self) -> int:
-        """Return how many pieces are short."""
-        return sum(piece.short for piece in self.missing)
-
-
-class Frame(NamedTuple):
-    """What slots are filled from: a scene, the working bank, and who is liked to do what."""
-
-    scene: Scene
-    bank: str
-    likes: Likes | None
 
 
 class Prover:
@@ -126,7 +117,7 @@ class Prover:
         filled.append(self._ask(self._fill_boats, frame, variant.boats))
         if variant.catch is not None:
             filled.append(self._fill_catch(frame, variant.catch))
-        return _join(filled)
+        return join_filled(filled)
 
     def _ask(
         self,
@@ -155,27 +146,27 @@ class Prover:
             ]
 
         def part(slot: PersonSlot, k: int) -> PersonPart:
-            return PersonPart(*_name_site(scene.sites[people[k]], frame.bank), slot.role, people[k])
+            return PersonPart(*name_site(scene.sites[people[k]], frame.bank), slot.role, people[k])
 
-        places, seen = _hardest_first(places, [sees(slot) for slot in places])
-        got = _seat(places, seen, people, frame.likes)
+        places, seen = hardest_first(places, [sees(slot) for slot in places])
+        got = seat_people(places, seen, people, frame.likes)
         parts = [part(slot, k) for slot, k in zip(places, got, strict=True) if k >= 0]
         lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
-        return Filled(tuple(parts), _count_short(lack, frame.bank))
+        return Filled(tuple(parts), count_short(lack, frame.bank))
 
     def _fill_site(self, frame: Frame, slots: tuple[ItemSlot, ...]) -> Filled:
         site = slots[0].site
         lots = frame.scene.lots_at(site)
-        filled = _fill_things(slots, lots, frame)
+        filled = fill_things(slots, lots, frame)
         if site not in BANKS:
             return filled
         matched = sum(part.count for part in filled.parts if isinstance(part, ItemPart))
-        small = _fill_things(slots, [lot for lot in lots if not lot.item.bulky], frame)
+        small = fill_things(slots, [lot for lot in lots if not lot.item.bulky], frame)
         by_hand = matched - sum(part.count for part in small.parts if isinstance(part, ItemPart))
         lacking = -(-max(0, by_hand - HANDS * frame.scene.people_at(site)) // HANDS)
         if not lacking:
             return filled
-        there = _name_site(site, frame.bank)
+        there = name_site(site, frame.bank)
         hands = Short(*there, "hands", "pair of hands", "to carry things", lacking)
         return Filled(filled.parts, (*filled.missing, hands))
 
@@ -223,8 +214,8 @@ class Prover:
             [k for k, p in enumerate(crew) if self.able(p, slot.ask, frame.scene.rapid)]
             for slot in places
         ]
-        got = _seat(places, seen, crew, frame.likes)
-        things = _fill_things(option.items, frame.scene.lots(boat), frame._replace(bank=""))
+        got = seat_people(places, seen, crew, frame.likes)
+        things = fill_things(option.items, frame.scene.lots(boat), frame._replace(bank=""))
         if -1 in got or things.missing:
             return None
         people = [
@@ -255,7 +246,7 @@ class Prover:
             parts += self._fill_people(
                 frame, (PersonSlot(one.role, (one.site,), one.ask, n),)
             ).parts
-            parts += _fill_things((ItemSlot(one.site, one.bag, n),), lots, frame).parts
+            parts += fill_things((ItemSlot(one.site, one.bag, n),), lots, frame).parts
         for boat, n in shared.free.items():
             aboard = self._crew_boat(frame, boat, _afloat(slot))
             parts += [*(aboard.parts if aboard else ()), PlacePart("aboard", "", n, boat)]
@@ -289,8 +280,8 @@ class Prover:
             [k for k, p in enumerate(people) if self.able(p, s.ask, frame.scene.rapid)]
             for s in places
         ]
-        places, seen = _hardest_first(places, seen)
-        got = _seat(places, seen, people, frame.likes)
+        places, seen = hardest_first(places, seen)
+        got = seat_people(places, seen, people, frame.likes)
         parts = [
             PersonPart("ashore", "", slot.role, people[k])
             for slot, k in zip(places, got, strict=True)
@@ -298,11 +289,11 @@ class Prover:
         ]
         lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
         lots = [lot for b in boats for lot in self.party.lots[b]]
-        things = _fill_things(variant.items, lots, frame._replace(bank=""))
+        things = fill_things(variant.items, lots, frame._replace(bank=""))
         spared: tuple[Short, ...] = ()
         if variant.needs_boat and not set(variant.needs_boat) & set(boats):
             spared = (Short("ashore", "", "boat", "a boat that can be spared", "", 1),)
-        missing = (*_count_short(lack, ""), *things.missing, *spared)
+        missing = (*count_short(lack, ""), *things.missing, *spared)
         return Filled((*parts, *things.parts), missing)
 
     # --- backing --------------------------------------------------------------------------------
@@ -337,9 +328,9 @@ class Prover:
             return False
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = [slot for slot in variant.items if slot.site == site]
-            if not _things_backed(slots, scene.lots_at(site)):
+            if not things_backed(slots, scene.lots_at(site)):
                 return False
-            if site in BANKS and not _hands_backed(slots, scene, site):
+            if site in BANKS and not hands_backed(slots, scene, site):
                 return False
         return self._boats_backed(frame, variant.boats)
 
@@ -357,7 +348,7 @@ class Prover:
             for s in variant.persons
         ]
         lots = [lot for b in scene.others for lot in self.party.lots[b]]
-        return all(len(c.sees) > c.places for c in list_conditions(people)) and _things_backed(
+        return all(len(c.sees) > c.places for c in list_conditions(people)) and things_backed(
             variant.items, lots
         )
 
@@ -385,140 +376,3 @@ class Prover:
 def _afloat(slot: CatchSlot) -> BoatSlot:
     """Return the work of a boat that takes swimmers."""
     return BoatSlot(slot.work, ("afloat",), slot.options)
-
-
-# --- small parts --------------------------------------------------------------------------------
-
-
-def _seat(
-    places: Sequence[PersonSlot], seen: list[list[int]], people: Sequence[str], likes: Likes | None
-) -> list[int]:
-    """Assign people to places, each one place, and of equal ways one that is liked."""
-    costs = None
-    if likes is not None:
-        costs = [
-            [likes.person(slot.role, people[k]) for k in row]
-            for slot, row in zip(places, seen, strict=True)
-        ]
-    return assign(seen, [1] * len(people), None, costs)
-
-
-def _fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) -> Filled:
-    """Fill item slots from lots, bulky things only where small ones do not do."""
-    places = [slot for slot in slots for _ in range(slot.count)]
-    copies = [(lot, n) for lot in lots for n in range(lot.count)]
-    serving: dict[Thing, list[int]] = {}
-    for slot in slots:
-        if slot.thing not in serving:
-            able = [lot.serves(slot.thing) for lot in lots for _ in range(lot.count)]
-            serving[slot.thing] = [k for k, serves in enumerate(able) if serves]
-    seen = [serving[slot.thing] for slot in places]
-    places, seen = _hardest_first(places, seen)
-    likes = None
-    if frame.likes is not None:
-        likes = [
-            [frame.likes.thing(slot.thing.kind, *copies[k]) for k in row]
-            for slot, row in zip(places, seen, strict=True)
-        ]
-    got = assign(seen, [1] * len(copies), [int(lot.item.bulky) for lot, _ in copies], likes)
-    numbers = [number for number, lot in enumerate(lots) for _ in range(lot.count)]
-    counts: dict[tuple[ItemSlot, int], int] = {}
-    for slot, k in zip(places, got, strict=True):
-        if k >= 0:
-            use = (slot, numbers[k])
-            counts[use] = counts.get(use, 0) + 1
-    parts = tuple(
-        ItemPart(
-            *_name_site(slot.site, frame.bank),
-            slot.thing.kind,
-            lots[number].item.name,
-            count,
-            lots[number].boat,
-            lots[number].carried,
-            lots[number].worn_by,
-        )
-        for (slot, number), count in counts.items()
-    )
-    lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
-    return Filled(parts, _count_short(lack, frame.bank))
-
-
-def _hardest_first(places: list[Slot], seen: list[list[int]]) -> tuple[list[Slot], list[list[int]]]:
-    """Order places by how few can fill them; of equal ones, what asks for more comes first."""
-    order = sorted(range(len(places)), key=lambda k: (len(seen[k]), -_count_asked(places[k])))
-    return [places[k] for k in order], [seen[k] for k in order]
-
-
-def _count_asked(slot: PersonSlot | ItemSlot) -> int:
-    """Return how much a slot asks for, to compare slots by."""
-    if isinstance(slot, ItemSlot):
-        return slot.thing.least_mm
-    return sum(level for _, level in (*slot.ask.skills, *slot.ask.steers))
-
-
-def _count_short(lack: Iterable[PersonSlot | ItemSlot], bank: str) -> tuple[Short, ...]:
-    counts: dict[Short, int] = {}
-    for slot in lack:
-        if isinstance(slot, PersonSlot):
-            site, side = _name_sites(slot.sites, bank)
-            piece = Short(site, side, "person", slot.role, say_ask(slot.ask), 1)
-        else:
-            site, side = _name_site(slot.site, bank)
-            piece = Short(site, side, "item", slot.thing.kind, say_thing(slot.thing), 1)
-        counts[piece] = counts.get(piece, 0) + 1
-    return tuple(replace(piece, short=n) for piece, n in counts.items())
-
-
-def _name_sites(sites: tuple[str, ...], bank: str) -> tuple[str, str]:
-    return _name_site(sites[0], bank) if len(sites) == 1 else ("anywhere", "")
-
-
-def _name_site(site: str, bank: str) -> tuple[str, str]:
-    """Return a site relative to the working bank, and the bank it is on ("" if none)."""
-    if site not in BANKS:
-        return site, ""
-    if not bank:
-        return "ashore", site
-    return ("working" if site == bank else "far"), site
-
-
-def _join(filled: Iterable[Filled]) -> Filled:
-    rows = list(filled)
-    return Filled(
-        tuple(part for row in rows for part in row.parts),
-        tuple(piece for row in rows for piece in row.missing),
-    )
-
-
-def _things_backed(slots: Sequence[ItemSlot], lots: Sequence[Lot]) -> bool:
-    types = [
-        (
-            frozenset(
-                (k, n)
-                for k, lot in enumerate(lots)
-                if lot.carried != CREW_PADDLE and lot.serves(slot.thing)
-                for n in range(lot.count)
-            ),
-            slot.count,
-        )
-        for slot in slots
-    ]
-    return all(len(c.sees) > c.places for c in list_conditions(types))
-
-
-def _hands_backed(slots: Sequence[ItemSlot], scene: Scene, site: str) -> bool:
-    lots = [lot for lot in scene.lots_at(site) if not lot.item.bulky]
-    types = [
-        (
-            frozenset(
-                (k, n)
-                for k, lot in enumerate(lots)
-                if lot.serves(slot.thing)
-                for n in range(lot.count)
-            ),
-            slot.count,
-        )
-        for slot in slots
-    ]
-    hands = HANDS * scene.people_at(site)
-    return all(len(c.sees) + hands >= c.places + HANDS for c in list_joint_conditions(types))

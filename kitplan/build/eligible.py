@@ -1,0 +1,68 @@
+"""Who may fill a place, and which things: by name, asked once for equal questions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan import needs as asks
+from kitplan.build.variables import CREW_PADDLE
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from kitplan.demands import Ask, Thing
+    from kitplan.trip import Item, Leg, Trip
+
+
+class Eligible:
+    """Eligibility in one trip. `walkers[rapid]`: who walks round it."""
+
+    def __init__(self, trip: Trip) -> None:
+        """List the names of all things there are."""
+        self.trip = trip
+        self.walkers = {name: asks.list_walkers(trip, rapid) for name, rapid in trip.rapids.items()}
+        self._able: dict[tuple[Ask, date], frozenset[str]] = {}
+        self._serving: dict[tuple[Thing, bool], frozenset[str]] = {}
+        self._names = self._list_thing_names()
+
+    def party(self, rapid: str) -> frozenset[str]:
+        """Return the names of those who pass a rapid and do not walk round it."""
+        return frozenset(self.trip.leg_of(rapid).paddlers) - self.walkers[rapid]
+
+    def able(self, ask: Ask, rapid: str) -> frozenset[str]:
+        """Return the names of those who answer `ask` and do not walk round the rapid."""
+        return self.list_able(ask, self.trip.leg_of(rapid)) - self.walkers[rapid]
+
+    def list_able(self, ask: Ask, leg: Leg) -> frozenset[str]:
+        """Return the names of paddlers who are there in a leg and answer `ask`."""
+        key = (ask, leg.ends)
+        if key not in self._able:
+            self._able[key] = frozenset(
+                name
+                for name, paddler in self.trip.list_party(leg).items()
+                if asks.able(paddler, ask, leg.ends, self.trip.catalog)
+            )
+        return self._able[key]
+
+    def serving(self, thing: Thing, *, crew: bool) -> frozenset[str]:
+        """Return the names of items that serve as `thing`, crew paddles marked, if they count."""
+        key = (thing, crew)
+        if key not in self._serving:
+            self._serving[key] = frozenset(
+                name
+                for name in self._names
+                if asks.serves(self.item(name), thing)
+                and not (name.startswith(CREW_PADDLE) and (thing.spare or not crew))
+            )
+        return self._serving[key]
+
+    def _list_thing_names(self) -> list[str]:
+        names = set(self.trip.kit)
+        for paddler in self.trip.paddlers.values():
+            names |= set(paddler.wears)
+        paddles = {boat.type.crew_paddle for boat in self.trip.boats.values()}
+        return sorted(names) + sorted(CREW_PADDLE + p for p in paddles if p is not None)
+
+    def item(self, name: str) -> Item:
+        """Return the item of a name, that of a crew paddle too."""
+        return self.trip.catalog.items[name.removeprefix(CREW_PADDLE)]
