@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing
+from kitplan.report.boats import say_days
 from kitplan.report.cover import write_without
 from kitplan.report.fading import write_fading
 from kitplan.report.lacks import say_lacks
@@ -28,9 +29,9 @@ from kitplan.units import show_length
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.check import CaseCheck, PartyCheck, TechniqueCheck, ThingCheck
+    from kitplan.check import CaseCheck, PartyCheck, SteererCheck, TechniqueCheck, ThingCheck
     from kitplan.demands import Needs
-    from kitplan.trip import Rapid, Trip
+    from kitplan.trip import Leg, Rapid, Trip
 
 ASKED_WIDTH = 34
 """Columns of what a thing must be, in the table of things."""
@@ -45,7 +46,7 @@ ROLE_WIDTHS = (26, 30, 36)
 
 def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str:
     """Return what is short whatever is packed where, then techniques, people and things."""
-    sheet = Sheet(style)
+    sheet = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
     sheet.title(f"{trip.name}: {_say_answer(check)}{say_without(needs)}")
     _write_never(sheet, check)
     sheet.say(BY_ITSELF)
@@ -201,9 +202,15 @@ def _write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
     run = (rapid for rapid in trip.rapids.values() if rapid.run == "run")
     hardest = max((rapid.river_class for rapid in run), default=1)
     sheet.heading(f"Who can steer which boat, class {CLASSES[hardest - 1]} being the hardest")
+    alike: dict[SteererCheck, list[Leg]] = {}
     for row in check.steerers:
+        boats = [trip.boats[name] for name in row.boats]
+        called = replace(row, boats=tuple(boat.called for boat in boats))
+        alike.setdefault(called, []).append(trip.legs[boats[0].leg])
+    for row, legs in alike.items():
+        days = "" if len(legs) == len(trip.legs) else f", {join(say_days(leg) for leg in legs)}"
         sheet.point(
-            f"{row.boat_type} ({', '.join(row.boats)}), {row.skill} {row.level}: {join(row.able)}"
+            f"{row.boat_type} ({join(row.boats)}{days}), {row.skill} {row.level}: {join(row.able)}"
         )
         if row.level_with_guests != row.level:
             sheet.point(

@@ -36,7 +36,7 @@ GUARD = re.compile(r"(?:[0-9]+ x )?downstream safety (.+)")
 
 def render_needs(trip: Trip, needs: Needs, style: str) -> str:
     """Return for each rapid, spot and scenario which technique fits, and why, and what it asks."""
-    sheet = Sheet(style)
+    sheet = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
     sheet.title(f"{trip.name}: what each spot asks for")
     sheet.say(
         f"{count(len(needs.cases), 'case')}, {count(len(needs.demands), 'demand')}; "
@@ -59,7 +59,7 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
         if rapid.name in linings:
             _write_lining(sheet, linings[rapid.name])
             continue
-        body = Sheet(style)
+        body = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
         _write_spots(body, trip, needs, rapid)
         first = told.setdefault((rapid.place, body.text()), rapid) if rapid.spots else rapid
         if first is rapid:

@@ -11,7 +11,7 @@ from kitplan.solve.run import Answer, Budget, run
 from kitplan.trip import Trip
 from tests.generator import SIZES, trips
 
-SEEDS = (1, 9, 81)  # generated trips in which two rapids compete for people or kit
+SEEDS = (11, 76, 221)  # generated trips in which two rapids compete for people or kit
 
 
 def draw(seed: int) -> Trip:

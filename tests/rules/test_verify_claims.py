@@ -126,7 +126,7 @@ def take_from_the_other_bank(result: DemandResult) -> DemandResult | None:
         return None
     used = {part.paddler for part in people_in(result)}
     asks = {slot.role: slot.ask for slot in variant.persons}
-    for part in (part for part in people_in(result) if part.bank):
+    for part in (part for part in people_in(result) if part.bank and part.role in asks):
         for boat, crew in plan.arrangement.crew.items():
             key = (result.key.rapid, boat, result.key.running)
             if plan.arrangement.stations.get(key, part.bank) == part.bank:

@@ -116,7 +116,7 @@ def test_boats_hold_their_people_and_things(read: Read, name: str) -> None:
     for boat, crew in plan.arrangement.crew.items():
         known = trip.boats[boat]
         leg = trip.legs[known.leg]
-        days = "" if len(trip.legs) == 1 else f"DAYS {leg.first_day}-{leg.last_day}"
+        days = "" if len(trip.legs) == 1 else f"DAYS {leg.first_day} TO {leg.last_day}"
         of_leg = packing[packing.upper().index(days) :]
         part = cut(of_leg, f"{known.called} ({known.type.name})", "payload (")
         assert f"{plan.arrangement.steerer[boat]} steers" in part
@@ -153,8 +153,9 @@ def test_stations_and_duties_of_rapids_where_boats_wait(read: Read, name: str) -
     assert headings == [rapid.name for rapid in trip.rapids.values() if rapid.safety != "none"]
     for rapid in headings:
         part = cut_rapid(banks, rapid)
-        for boat in trip.boats:
-            assert f"{boat} ({', '.join(plan.arrangement.crew[boat])})" in flow(part)
+        for boat in trip.rapids[rapid].boats:
+            crew = ", ".join(plan.arrangement.crew[boat])
+            assert f"{trip.boats[boat].called} ({crew})" in flow(part)
         met = {d.key for d in plan.demands if d.met and d.key.rapid == rapid}
         pattern = r"^    from (?:the water|river [a-z ]+): ([a-z-]+)"
         shown = set(re.findall(pattern, part, re.MULTILINE))
@@ -361,12 +362,23 @@ def test_check_of_six_days_names_who_can_do_what(read: Read) -> None:
     trip, needs, _ = read("six-days")
     text = render_check(trip, needs, check_party(trip, needs), "text")
     assert flow(text).startswith(
-        "Six days on the Quennet: no packing can mend 9 of 207 cases; 5 more cases have no "
+        "Six days on the Quennet: no packing can mend 1 of 252 cases; 5 more cases have no "
         "accepted technique"
     )
+    # A party of two boats: who is cold must sit in the other one, and a kayak has no seat for him.
+    assert "Slow Parade with Heron, Swift, mid-channel: casualty ashore, from " in flow(text)
+    assert "while Heron runs. warm-and-treat: the rest of the party is short of a boat" in flow(
+        text
+    )
     steerers = flow(cut(text, "WHO CAN STEER WHICH BOAT", "CERTIFICATES"))
-    kayakers = [p.name for p in trip.paddlers.values() if p.level("kayak") >= 3 and not p.guest]
-    assert f"kayak 3: {' and '.join(kayakers)}" in steerers
+    for boats, leg in zip(("Swift and Martin", "Swift and Wren"), trip.legs, strict=True):
+        party = trip.list_party(leg).values()
+        kayakers = [p.name for p in party if p.level("kayak") >= 3 and not p.guest]
+        days = f"days {leg.first_day} to {leg.last_day}"
+        assert f"({boats}, {days}), kayak 3: {' and '.join(kayakers)}" in steerers
+    # Whoever may row Heron is there all the time.
+    assert "oar raft 4.9 m (Heron), oar raft 3: Maren, Tobin and Pavlo" in steerers
+    assert "from day 4" not in text
     for paddler in trip.paddlers.values():
         for certificate, until in paddler.certificates:
             row = rf"^  {certificate} +{paddler.name} +{until.isoformat()}$"
