@@ -1,19 +1,26 @@
-"""Who minds the guests on a bank: guides there who have no hands-on role.
+"""Who minds the guests: guides who have no hands-on role.
 
-Asked of every bank on which a team of an at-once technique has a place. Who is in charge has his
-mind on the work, and minds nobody.
+At once they are asked for on every bank on which a team has a place, for all guests there, as they
+stand. Unhurried work asks for them where guests lend a hand, for so many as do: the others can be
+left in peace. Who is in charge has his mind on the work, and minds nobody.
 """
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import replace
+from itertools import product
 from typing import TYPE_CHECKING
 
 from kitplan.demands import Ask, PersonSlot
+from kitplan.needs.draft import Place
 from kitplan.trip import BANKS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
+    from kitplan.needs.draft import Draft
+    from kitplan.needs.fit import Setting
     from kitplan.trip import Figures
 
 MINDS = "minds the guests"
@@ -40,3 +47,44 @@ def list_minders(
         if asked:
             places.append(PersonSlot(MINDS, (bank,), ask_guide(figures), asked))
     return tuple(places)
+
+
+def add_minders(draft: Draft, site: str, setting: Setting) -> Iterator[Draft]:
+    """Yield drafts by how many guests lend a hand: none, or as many as are minded.
+
+    For each number of minders as many places as they mind stay open to guests, whichever these
+    are; the others are not. So a team can be filled exactly if one of the drafts can.
+    """
+    figures = setting.trip.catalog.figures
+    party = setting.trip.list_party(setting.trip.leg_of(setting.rapid.name))
+    guests = sum(paddler.guest for paddler in party.values())
+    kinds = Counter(place for place in draft.places if place.ask.guest)
+    most = min(guests, kinds.total())
+    if not most:
+        yield draft
+        return
+    yield replace(_open_places(draft, Counter()), said=(*draft.said, "no guest lends a hand"))
+    minder = Place(MINDS, (site,), ask_guide(figures))
+    for minders in range(1, -(-most // figures.guests_per_guide) + 1):
+        minded = figures.guests_per_guide * minders
+        said = f"guests lend a hand, {minders} x guide minds them"
+        for open_to in _share(kinds, minded) if minded < most else [kinds]:
+            grown = _open_places(draft, open_to)
+            yield grown.add(said, places=(minder,) * minders)
+
+
+def _share(kinds: Counter[Place], minded: int) -> Iterator[Counter[Place]]:
+    """Yield the ways to open so many of the places, by kind."""
+    for counts in product(*(range(count + 1) for count in kinds.values())):
+        if sum(counts) == minded:
+            yield Counter(dict(zip(kinds, counts, strict=True)))
+
+
+def _open_places(draft: Draft, open_to: Counter[Place]) -> Draft:
+    """Return the draft with so many places of each kind open to guests, and no others."""
+    left, places = Counter(open_to), []
+    for place in draft.places:
+        closed = place.ask.guest and left[place] <= 0
+        left[place] -= 1
+        places.append(replace(place, ask=replace(place.ask, guest=False)) if closed else place)
+    return replace(draft, places=tuple(places))

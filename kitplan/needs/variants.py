@@ -40,6 +40,7 @@ from kitplan.needs.haul import (
     stroke_mm,
 )
 from kitplan.needs.joined import add_joined
+from kitplan.needs.minders import add_minders
 from kitplan.needs.relay import add_relay
 from kitplan.needs.roster import ask_steerer
 from kitplan.units import show_length
@@ -81,7 +82,8 @@ def _expand_drafts(technique: Technique, way: Way, setting: Setting) -> Iterator
                     for crossed in add_crossing(relayed, technique, setting):
                         for led in _add_in_charge(crossed, setting):
                             if (cleared := _clear_above(led)) is not None:
-                                yield from add_joined(cleared, setting)
+                                for minded in _add_minders(cleared, technique, setting):
+                                    yield from add_joined(minded, setting)
 
 
 # --- the parts ----------------------------------------------------------------------------------
@@ -245,6 +247,14 @@ def _add_in_charge(draft: Draft, setting: Setting) -> Iterator[Draft]:
         yield replace(
             draft, said=(*draft.said, said), places=swap_place(draft.places, place, narrowed)
         )
+
+
+def _add_minders(draft: Draft, technique: Technique, setting: Setting) -> Iterator[Draft]:
+    """Yield drafts with who minds guests that lend a hand; at once it goes by who stands where."""
+    if technique.unhurried:
+        yield from add_minders(draft, ASHORE, setting)
+    else:
+        yield draft
 
 
 def _lead_sites(draft: Draft, setting: Setting) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from kitplan.demands import Ask, PersonSlot
 from kitplan.explain import SolveOptions, plan_trip
 from kitplan.plan import PersonPart
 from kitplan.verify import verify_plan
-from tests.rules.tiny import BASE, STEERS, THROWER, THROWS, Edit, Tiny, read_tiny
+from tests.rules.tiny import BASE, PLACE, SOURCE, STEERS, THROWER, THROWS, Edit, Tiny, read_tiny
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -165,3 +165,83 @@ def test_at_most_eight_guests_a_guide(
     places = asks.list_minders(tuple(team), {"left": guests, "right": 5}, figures)
     assert sum(place.count for place in places) == asked
     assert all(place.sites == ("left",) for place in places)
+
+
+# --- unhurried work -------------------------------------------------------------------------------
+
+UNHURRIED: Edit = (PLACE, f'hurry = "unhurried"\n{PLACE}')
+
+
+def hands(count: int, *, each: int = 8) -> tuple[Edit, ...]:
+    """Return that so many hands haul, guests too, and that a guide minds so many guests."""
+    role = f'roles = [{{ name = "hand", count = {count}, guest = true }}]'
+    return UNHURRIED, (THROWER, role), (SOURCE, f"guests_per_guide = {each}\n{SOURCE}")
+
+
+def haulers(guides: int, guests: int, others: int = 0) -> Tiny:
+    """Return two rafts of five seats with so many of each; each guide can steer."""
+    counts = {"Guide": guides, "Guest": guests, "Other": others}
+    names = [f"{sort}{n}" for sort, count in counts.items() for n in range(count)]
+    skills = {"Guide": f"{STEERS}, leading = 2", "Guest": "throwing = 1", "Other": THROWS}
+    return replace(
+        BASE,
+        people={name: skills[name[:5]] for name in names},
+        kit={"throw bag 20 m": "count = 4"},
+    )
+
+
+HAULED: dict[str, tuple[Tiny, int, int]] = {
+    # While one raft runs, three guests haul and the other raft's guide minds them. Without him they
+    # can't: not backed.
+    "a guide and three guests in each": (replace(haulers(2, 6), catalog=hands(3)), 0, 16),
+    # Two guests and their guide would be three hands, with nobody left to mind. Three guests in one
+    # raft leave one in the other: too few while the fuller one runs.
+    "four guests are too few": (replace(haulers(2, 4), catalog=hands(3)), 8, 8),
+    # Those who are no guests need nobody: three in each raft.
+    "nobody is a guest": (replace(haulers(2, 0, 4), catalog=hands(3)), 0, 16),
+    # Two guests a guide: the third guest at the line would ask for a second guide.
+    "one guest too many": (replace(haulers(2, 6), catalog=hands(3, each=2)), 16, 0),
+    "as many guests as a guide minds": (replace(haulers(2, 6), catalog=hands(2, each=2)), 0, 16),
+    # Two guests and one more haul, the guide minds: the cap is on guests alone.
+    "two guests and another": (replace(haulers(2, 4, 2), catalog=hands(3, each=2)), 0, 16),
+    # Any one guest lost, a guide hauls; a guide lost, the other one minds.
+    "two guides and three guests in each": (replace(haulers(4, 6), catalog=hands(3)), 0, 0),
+}
+
+
+@pytest.mark.parametrize("name", HAULED)
+def test_guests_who_haul_are_minded(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two cases of weight 8; one bank; unhurried, so wherever the rafts wait."""
+    tiny, uncovered, unbacked = HAULED[name]
+    plan = solve(read(tmp_path, tiny, monkeypatch))
+    assert (values(plan)[0], values(plan)[3]) == (uncovered, unbacked)
+
+
+def test_who_minds_does_not_haul(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    trip = read(tmp_path, HAULED["a guide and three guests in each"][0], monkeypatch)
+    plan = solve(trip)
+    result = next(result for result in plan.demands if result.met)
+    (minder,) = (part for part in people_of(result.witness) if part.role == asks.MINDS)
+    hand = next(part for part in people_of(result.witness) if part.role == "hand")
+    assert trip.paddlers[hand.paddler].guest
+    assert not trip.paddlers[minder.paddler].guest
+    # The guide at the line, his own place as minder kept; a guest as minder; nobody as minder.
+    for wrong in (
+        exchange(result.witness, hand, replace(hand, paddler=minder.paddler)),
+        exchange(result.witness, minder, replace(minder, paddler=hand.paddler)),
+        tuple(part for part in result.witness if part != minder),
+    ):
+        told = tuple(replace(r, witness=wrong) if r is result else r for r in plan.demands)
+        assert {f.code for f in verify_plan(trip, replace(plan, demands=told))} == {"pool"}
+
+
+def people_of(parts: tuple[Part, ...]) -> list[PersonPart]:
+    """Return the people of a witness."""
+    return [part for part in parts if isinstance(part, PersonPart)]
+
+
+def exchange(parts: tuple[Part, ...], old: Part, new: Part) -> tuple[Part, ...]:
+    """Return the parts with one exchanged."""
+    return tuple(new if part == old else part for part in parts)
