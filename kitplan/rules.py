@@ -136,9 +136,11 @@ COVER: tuple[Family, ...] = (
     ),
     Family(
         "minders",
-        "guests on a bank where a team is at work are minded by guides there with free hands",
+        "guests on a bank where a team is at work, and those who lend a hand at unhurried work, are "
+        "minded by guides with no place in the team",
         "for every set S of slots: people at the sites of S or guides on the bank, outside v >= "
-        "|S| + m[bank], where 8 (m[bank] + those in charge besides there) >= guests on the bank",
+        "|S| + m[bank], where 8 m[bank] >= guests on the bank; unhurried: m slots more, 8 m of the "
+        "others open to guests",
     ),
     Family(
         "things",
