@@ -37,7 +37,9 @@ class Arrangement:
     `crew`: boat -> paddlers, sorted; `steerer`: boat -> paddler; `packed`: sorted, only what the
     plan deals out (what paddlers wear of their own and crew paddles are not in it);
     `stations`: (rapid, boat, running boat) -> "left" or "right", "above" (not yet run), "afloat"
-    or "below" (has run, and counts nowhere); `order`: the boats as they run, leg by leg.
+    or "below" (has run, and counts nowhere); `order`: the boats as they run, leg by leg; `twice`:
+    (rapid, boat) -> who rows twice there: he has run with his own boat, walks back up and takes
+    this one down. He counts for nothing else at the rapid.
     """
 
     crew: dict[str, tuple[str, ...]]
@@ -45,6 +47,15 @@ class Arrangement:
     packed: tuple[Packed, ...]
     stations: dict[tuple[str, str, str], str]
     order: tuple[str, ...]
+    twice: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def list_away(self, rapid: str) -> frozenset[str]:
+        """Return who counts for nothing at a rapid, since he rows twice there."""
+        return frozenset(p for (where, _), p in self.twice.items() if where == rapid)
+
+    def count_aboard(self, rapid: str, boat: str) -> int:
+        """Return how many sit in a boat while it runs a rapid."""
+        return len(self.crew[boat]) + ((rapid, boat) in self.twice)
 
     def list_run(self, boats: Iterable[str]) -> list[str]:
         """Return boats in their running order."""

@@ -39,8 +39,8 @@ SEATING: tuple[Family, ...] = (
     ),
     Family(
         "steerer",
-        "every boat has one steerer, good enough for the hardest class it runs; "
-        "guests in a paddle raft ask for one level more",
+        "every boat has one steerer, good enough for the hardest class it runs, but for rapids "
+        "where another one rows twice; guests in a paddle raft ask for one level more",
         "sum over p of st[p,b] = 1, st[p,b] <= x[p,b]; st[p,b] + x[g,b] <= 1 for weaker p, guest g",
     ),
     Family("least-crew", "a boat has its least crew", "sum over p of x[p,b] >= least[b]"),
@@ -102,6 +102,13 @@ ORDER: tuple[Family, ...] = (
         "the last boat has the things the trip asks for",
         "o[b,last] <= things of the kind in b",
     ),
+    Family(
+        "row-twice",
+        "who takes a second boat down a rapid has run it with his own, walks back along a path, is "
+        "good enough, finds a seat, and does nothing else there",
+        "weaker st[p,b] <= sum over q of t[q,b,r], t[q,b,r] + x[q,a] + o[b,k] <= 2 + sum over "
+        "j < k of o[a,j], sum over p of x[p,b] + t[q,b,r] <= seats[b]",
+    ),
 )
 
 STATIONS: tuple[Family, ...] = (
@@ -136,8 +143,8 @@ COVER: tuple[Family, ...] = (
     ),
     Family(
         "minders",
-        "guests on a bank where a team is at work, and those who lend a hand at unhurried work, are "
-        "minded by guides with no place in the team",
+        "guests on a bank where a team is at work, and those who lend a hand at unhurried work, "
+        "are minded by guides with no place in the team",
         "for every set S of slots: people at the sites of S or guides on the bank, outside v >= "
         "|S| + m[bank], where 8 m[bank] >= guests on the bank; unhurried: m slots more, 8 m of the "
         "others open to guests",

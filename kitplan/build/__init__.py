@@ -11,8 +11,6 @@ from kitplan.build.families import Rules
 from kitplan.build.variables import Variables, add_up
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
@@ -29,24 +27,16 @@ class TripModel:
     `unbacked[rapid]` the weight of cases without a backed way, uncovered ones included.
     """
 
-    def __init__(
-        self,
-        trip: Trip,
-        needs: Needs,
-        rapids: Iterable[str],
-        *,
-        backing: bool = False,
-        all_legs: bool = True,
-    ) -> None:
+    def __init__(self, variables: Variables, needs: Needs, *, backing: bool = False) -> None:
         """Build the model; `backing` adds the backed ways of aim 5."""
-        self.trip, self.needs, self.backing = trip, needs, backing
-        self.v = Variables(trip, rapids, all_legs=all_legs)
+        self.trip, self.needs, self.backing = variables.trip, needs, backing
+        self.v = variables
         self.rules = Rules(self.v)
         self.rules.add_all()
         self.cover = Cover(self.v, needs)
         self.gap: dict[str, dict[str, Linear]] = {}
         self.unbacked: dict[str, Linear] = {}
-        risks = _list_risks(trip, needs)
+        risks = _list_risks(self.trip, needs)
         for rapid in self.v.rapids:
             self._add_rapid(rapid, risks.get(rapid.name, []))
 

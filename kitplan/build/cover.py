@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     )
 
     Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
+    There = tuple[str, tuple[str, ...]]  # a rapid, "" for any, and the boats but the running one
 
 BANK_SITES = ("left", "right")
 AFLOAT = ("afloat",)
@@ -90,9 +91,11 @@ class Cover:
         With `spare` 1 it can still be done after any one loss.
         """
         others = tuple(b for b in sorted(self.trip.rapids[rapid].boats) if b != running)
+        # It is the same at all rapids, unless somebody is away at one.
+        where = rapid if self.v.twice else ""
         key = ("variant", others, variant.persons, variant.items, variant.needs_boat,
-               variant.crew_at_most, running, spare)  # fmt: skip
-        return self._all(key, partial(self._unhurried, variant, others, running, spare))
+               variant.crew_at_most, running, spare, where)  # fmt: skip
+        return self._all(key, partial(self._unhurried, variant, (where, others), running, spare))
 
     def _all(self, key: Hashable, parts: Callable[[], list[cp_model.IntVar]]) -> cp_model.IntVar:
         """Return a literal that implies all parts, made once for equal keys."""
@@ -117,11 +120,11 @@ class Cover:
         return parts + self._boatwork(variant.boats, when, spare)
 
     def _unhurried(
-        self, variant: Variant, others: tuple[str, ...], running: str, spare: int
+        self, variant: Variant, there: There, running: str, spare: int
     ) -> list[cp_model.IntVar]:
-        return self._pool(variant, others, spare) + self._crowd(variant, running)
+        return self._pool(variant, there, spare) + self._crowd(variant, running, there[0])
 
-    def _crowd(self, variant: Variant, running: str) -> list[cp_model.IntVar]:
+    def _crowd(self, variant: Variant, running: str, rapid: str) -> list[cp_model.IntVar]:
         """No more people sit in the running boat than a way holds with (family "crowd").
 
         Backed ways ask the same: what is lost is not in the running boat.
@@ -129,7 +132,9 @@ class Cover:
         most = variant.crew_at_most
         if most is None:
             return []
-        return [self._at_least(("crowd", running), -most, lambda: -self._crew(running))]
+        return [
+            self._at_least(("crowd", running, rapid), -most, lambda: -self._run(running, rapid))
+        ]
 
     def _crowd_then(self, variant: Variant, when: When) -> list[cp_model.IntVar]:
         """Ask the same of whichever boat runs as the k-th."""
@@ -140,13 +145,17 @@ class Cover:
             literal = self._new(key)
             rapid, k = when
             for boat in sorted(self.trip.rapids[rapid].boats):
-                fits = self.v.model.add(self._crew(boat) <= variant.crew_at_most)
+                fits = self.v.model.add(self._run(boat, rapid) <= variant.crew_at_most)
                 fits.only_enforce_if(literal, self.v.runs(self.trip.rapids[rapid], boat, k))
         return [self._literal[key]]
 
     def _crew(self, boat: str) -> Linear:
         """Return how many people sit in a boat."""
         return self.v.count_people(frozenset(self.v.paddlers[boat]), boat)
+
+    def _run(self, boat: str, rapid: str) -> Linear:
+        """Return how many people sit in a boat while it runs."""
+        return self._crew(boat) + self.v.count_rowers(boat, rapid)
 
     # --- conditions at once ---------------------------------------------------------------------
 
@@ -294,22 +303,25 @@ class Cover:
             stands = [one for s in stations for one in self.v.list_waits(boat, *when, s)]
             self.v.model.add_bool_or(stands).only_enforce_if(literal)
             crafts = [o for o in options if self.trip.boats[boat].type.craft in o.crafts]
-            able = [self._holds(boat, option, self.eligible.walkers[when[0]]) for option in crafts]
+            able = [self._holds(boat, option, when[0]) for option in crafts]
             self.v.model.add_bool_or(able).only_enforce_if(literal)
         return self._literal[key]
 
-    def _holds(self, boat: str, option: BoatOption, ashore: frozenset[str]) -> cp_model.IntVar:
+    def _holds(self, boat: str, option: BoatOption, rapid: str) -> cp_model.IntVar:
         """Return a literal that implies the boat has crew, things and free places for a work.
 
-        Who is `ashore` is not aboard, and what he wears is not either.
+        Who walks round the rapid is not aboard, and what he wears is not either.
         """
-        key = ("holds", boat, option, ashore)
+        ashore = self.eligible.walkers[rapid]
+        where = rapid if self.v.twice else ""
+        key = ("holds", boat, option, ashore, where)
         if key in self._literal:
             return self._literal[key]
         literal = self._new(key)
         kind = self.trip.boats[boat].type
         if option.free_places:
-            crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers[boat] if p not in ashore)
+            aboard = frozenset(self.v.paddlers[boat]) - ashore
+            crew = self.v.count_people(aboard, boat)
             room = kind.seats + kind.deck_places - option.free_places
             self.v.model.add(crew <= room).only_enforce_if(literal)
         steers = asks.ask_steerer(kind.skill, option)
@@ -317,11 +329,13 @@ class Cover:
         asked = [(steers, 1), *((p.ask, p.count) for p in option.persons)]
         people = [(self.eligible.list_able(ask, leg) - ashore, count) for ask, count in asked]
         for condition in list_conditions(people):
-            there = self.v.count_people(condition.sees, boat)
+            there = self.v.count_people(condition.sees, boat, where)
             self.v.model.add(there >= condition.places).only_enforce_if(literal)
         things = [(self.eligible.serving(t.thing, crew=True), t.count) for t in option.items]
         for condition in list_conditions(things):
-            lying = self.v.count_things(condition.sees, boat, stowed=False, ashore=ashore)
+            lying = self.v.count_things(
+                condition.sees, boat, stowed=False, ashore=ashore, rapid=where
+            )
             self.v.model.add(lying >= condition.places).only_enforce_if(literal)
         return literal
 
@@ -363,7 +377,7 @@ class Cover:
             number = self.v.model.new_int_var(0, most, f"swimmers[{len(self._number)}]")
             for boat in boats:
                 runs = self.v.runs(self.trip.rapids[rapid], boat, k)
-                self.v.model.add(number >= self._crew(boat)).only_enforce_if(runs)
+                self.v.model.add(number >= self._run(boat, rapid)).only_enforce_if(runs)
             self._number[key] = number
         return self._number[key]
 
@@ -393,8 +407,12 @@ class Cover:
 
     # --- unhurried ------------------------------------------------------------------------------
 
-    def _pool(self, variant: Variant, others: tuple[str, ...], spare: int) -> list[cp_model.IntVar]:
-        """Everybody and everything outside the running boat fills all slots (family "pool")."""
+    def _pool(self, variant: Variant, there: There, spare: int) -> list[cp_model.IntVar]:
+        """Everybody and everything outside the running boat fills all slots (family "pool").
+
+        But for who rows twice at the rapid, if it is named.
+        """
+        rapid, others = there
         if not others or (variant.needs_boat and not set(variant.needs_boat) & set(others)):
             return [self._never()]
         leg = self.trip.legs[self.trip.boats[others[0]].leg]
@@ -405,14 +423,14 @@ class Cover:
         ]
 
         def count_people(sees: frozenset[str]) -> Linear:
-            return add_up(self.v.count_people(sees, b) for b in others)
+            return add_up(self.v.count_people(sees, b, rapid) for b in others)
 
         def count_things(sees: frozenset[str]) -> Linear:
-            return add_up(self.v.count_things(sees, b, stowed=True) for b in others)
+            return add_up(self.v.count_things(sees, b, stowed=True, rapid=rapid) for b in others)
 
         return [
             self._at_least(
-                ("pool", what, others, c.sees),
+                ("pool", what, there, c.sees),
                 c.places + spare,
                 partial(count, c.sees),
             )

@@ -64,18 +64,69 @@ class Rules:
         for (p, b), steers in self.v.steer.items():
             model.add_implication(steers, self.v.seat[p, b])
         for b in self.v.boats:
-            kind = self.trip.boats[b].type
             able = [self.v.steer[p, b] for p in self.v.paddlers[b] if (p, b) in self.v.steer]
             self._rule("steerer", b, model.add(add_up(able) == 1))
-            higher = asks.boat_level(self.trip, b, guests_aboard=True)
-            weak = [
-                self.v.steer[p, b]
-                for p in self.v.paddlers[b]
-                if (p, b) in self.v.steer and self.trip.paddlers[p].level(kind.skill) < higher
-            ]
+            level = asks.level_everywhere if self.v.twice else asks.boat_level
+            weak = self._list_weak(b, level(self.trip, b, guests_aboard=True))
             for g in self.v.paddlers[b]:
                 if weak and self.trip.paddlers[g].guest:
                     self._rule("steerer", b, model.add(add_up(weak) + self.v.seat[g, b] <= 1))
+
+    def _list_weak(self, boat: str, level: int) -> list[cp_model.IntVar]:
+        """Return the literals of those who may steer a boat and have not this level."""
+        skill = self.trip.boats[boat].type.skill
+        return [
+            self.v.steer[p, boat]
+            for p in self.v.paddlers[boat]
+            if (p, boat) in self.v.steer and self.trip.paddlers[p].level(skill) < level
+        ]
+
+    def add_row_twice(self) -> None:
+        """Where a boat's steerer is too weak, one who has run takes it down, with room for him."""
+        for rapid in self.v.rapids if self.v.twice else ():
+            if not asks.find_path_back(rapid):
+                continue
+            for b in sorted(rapid.boats):
+                self._replace_weak(rapid, b)
+            for p in sorted(self.trip.legs[rapid.leg].paddlers):
+                rows = [v for (q, _, r), v in self.v.rows.items() if (q, r) == (p, rapid.name)]
+                self.v.model.add(add_up(rows) <= 1)
+
+    def _replace_weak(self, rapid: Rapid, boat: str) -> None:
+        model, kind = self.v.model, self.trip.boats[boat].type
+        others = self.v.count_rowers(boat, rapid.name)
+        low, high = (
+            asks.level_at(self.trip, boat, rapid, guests_aboard=guests) for guests in (False, True)
+        )
+        model.add(add_up(self._list_weak(boat, low)) <= others)
+        weak = add_up(self._list_weak(boat, high))
+        for g in self.v.paddlers[boat]:
+            if self.trip.paddlers[g].guest and not rapid.guests_walk:
+                model.add(weak + self.v.seat[g, boat] <= 1 + others)
+        crew = add_up(self.v.seat[p, boat] for p in self.v.paddlers[boat])
+        model.add(crew + others <= kind.seats)
+        for (p, b, r), rows in self.v.rows.items():
+            if (b, r) == (boat, rapid.name):
+                mass_g = asks.person_mass_g(self.trip.paddlers[p], self.trip)
+                model.add(self.load_g(boat) + mass_g * rows <= kind.payload_g)
+                model.add(rows + self.v.seat[p, boat] <= 1)
+                self._add_run_before(p, boat, rapid, rows)
+
+    def _add_run_before(self, paddler: str, boat: str, rapid: Rapid, rows: cp_model.IntVar) -> None:
+        """Let the boat he sits in pass the rapid too, and run before the one he rows besides."""
+        there = add_up(self.v.seat[paddler, c] for c in rapid.boats)
+        self.v.model.add(rows <= there)
+        for c in sorted(rapid.boats):
+            for k in range(len(rapid.boats)) if c != boat else ():
+                both = rows + self.v.seat[paddler, c] + self.v.runs(rapid, boat, k)
+                self.v.model.add(self.v.has_run(rapid, c, k) >= both - 2)
+
+    def rowing(self) -> Linear:
+        """Return the minutes that those who row twice walk back up."""
+        return add_up(
+            asks.minutes_back(self.trip, self.trip.rapids[r]) * rows
+            for (_, _, r), rows in self.v.rows.items()
+        )
 
     def add_least_crew(self) -> None:
         """Give a boat its least crew: sum over p of x[p,b] >= least[b]."""
@@ -195,11 +246,22 @@ class Rules:
                 for (i, boat, w), variable in self.v.pack.items()
                 if boat == b and w == "worn" and self.trip.kit[i].item.worn_on == where
             )
-            held = add_up(
-                room(self.trip.paddlers[p], self.trip.catalog) * self.v.seat[p, b]
-                for p in self.v.paddlers[b]
-            )
-            self.v.model.add(worn <= held)
+            rooms = {p: room(self.trip.paddlers[p], self.trip.catalog) for p in self.v.paddlers[b]}
+            held = add_up(n * self.v.seat[p, b] for p, n in rooms.items())
+            self.v.model.add(worn <= held - self._room_away(b, rooms))
+
+    def _room_away(self, boat: str, rooms: dict[str, int]) -> Linear:
+        """Return the room of those of a boat who row twice anywhere: nothing is dealt to them."""
+        lost = []
+        for p, room in rooms.items():
+            aways = [self.v.away(p, boat, rapid.name) for rapid in self.v.rapids]
+            there = [away for away in aways if away is not None]
+            if there and room:
+                any_rapid = self.v.model.new_bool_var(f"bare[{p},{boat}]")
+                for away in there:
+                    self.v.model.add(any_rapid >= away)
+                lost.append(room * any_rapid)
+        return add_up(lost)
 
     # --- running order --------------------------------------------------------------------------
 
@@ -336,6 +398,7 @@ FAMILIES: dict[str, Callable[[Rules], None]] = {
     "order": Rules.add_order,
     "lead": Rules.add_lead,
     "sweep": Rules.add_sweep,
+    "row-twice": Rules.add_row_twice,
     "station": Rules.add_station,
     "held": Rules.add_held,
     "landing": Rules.add_landing,

@@ -41,11 +41,15 @@ class Variables:
     (`s` is ("before", station)), or has run (("after", station)).
     """
 
-    def __init__(self, trip: Trip, rapids: Iterable[str], *, all_legs: bool = True) -> None:
+    def __init__(
+        self, trip: Trip, rapids: Iterable[str], *, all_legs: bool = True, twice: bool = False
+    ) -> None:
         """Create seats, packing and running order, and stations at `rapids`.
 
-        Without `all_legs` only the legs of these rapids are there.
+        Without `all_legs` only the legs of these rapids are there; with `twice` somebody may row a
+        second boat down one of the rapids.
         """
+        self.twice = twice
         self.trip = trip
         self.model = cp_model.CpModel()
         self.rapids: list[Rapid] = [trip.rapids[name] for name in sorted(rapids)]
@@ -67,8 +71,10 @@ class Variables:
         self.rank = self._create_ranks()
         self.held = self._create_stations()
         self.wait = self._create_waits()
+        self.rows = self._create_rowers()
         self.decided = len(self.model.proto.variables)  # so many variables are decisions
         self._at: dict[Hashable, cp_model.IntVar] = {}
+        self._away: dict[tuple[str, str, str], cp_model.IntVar] = {}
         self._split: dict[Hashable, list[cp_model.IntVar]] = {}
 
     def _create_seats(self) -> dict[tuple[str, str], cp_model.IntVar]:
@@ -82,7 +88,8 @@ class Variables:
         steer = {}
         for b in self.boats:
             kind = self.trip.boats[b].type
-            least = asks.boat_level(self.trip, b, guests_aboard=False)
+            level = asks.level_everywhere if self.twice else asks.boat_level
+            least = level(self.trip, b, guests_aboard=False)
             for p in self.paddlers[b]:
                 paddler = self.trip.paddlers[p]
                 if paddler.level(kind.skill) >= least and not paddler.guest:
@@ -146,6 +153,15 @@ class Variables:
                             waits[b, rapid.name, k, s] = self.model.new_bool_var(name)
         return waits
 
+    def _create_rowers(self) -> dict[tuple[str, str, str], cp_model.IntVar]:
+        return {
+            (p, b, rapid.name): self.model.new_bool_var(f"rows[{p},{b},{rapid.name}]")
+            for rapid in self.rapids
+            if self.twice
+            for b in sorted(rapid.boats)
+            for p in sorted(asks.list_rowers(self.trip, b, rapid))
+        }
+
     # --- order ----------------------------------------------------------------------------------
 
     def runs(self, rapid: Rapid, boat: str, k: int) -> cp_model.IntVar:
@@ -171,9 +187,35 @@ class Variables:
 
     # --- counts ---------------------------------------------------------------------------------
 
-    def count_people(self, names: frozenset[str], boat: str) -> Linear:
-        """Return how many of the paddlers `names` sit in the boat."""
-        return add_up(self.seat[p, boat] for p in self.paddlers[boat] if p in names)
+    def count_people(self, names: frozenset[str], boat: str, rapid: str = "") -> Linear:
+        """Return how many of the paddlers `names` sit in the boat, but for who rows twice there."""
+        people = [p for p in self.paddlers[boat] if p in names]
+        away = [self.away(p, boat, rapid) for p in people]
+        seats = [self.seat[p, boat] for p in people]
+        return add_up([*seats, *(-1 * one for one in away if one is not None)])
+
+    def away(self, paddler: str, boat: str, rapid: str) -> cp_model.IntVar | None:
+        """Return what is 1 if he sits in a boat and rows another one down the rapid; None: never.
+
+        It may be 1 without cause, which helps nobody.
+        """
+        rows = [self.rows[key] for key in self._list_rows(paddler, rapid) if key[1] != boat]
+        if not rows:
+            return None
+        key = (paddler, boat, rapid)
+        if key not in self._away:
+            self._away[key] = self.model.new_bool_var(f"away[{','.join(key)}]")
+            self.model.add(self._away[key] >= self.seat[paddler, boat] + add_up(rows) - 1)
+        return self._away[key]
+
+    def _list_rows(self, paddler: str, rapid: str) -> list[tuple[str, str, str]]:
+        there = self.trip.rapids[rapid].boats if rapid else ()
+        keys = ((paddler, b, rapid) for b in there)
+        return [key for key in keys if key in self.rows]
+
+    def count_rowers(self, boat: str, rapid: str) -> Linear:
+        """Return 1 if somebody else takes the boat down the rapid, else 0."""
+        return add_up(v for (_, b, r), v in self.rows.items() if (b, r) == (boat, rapid))
 
     def count_things(
         self,
@@ -182,10 +224,12 @@ class Variables:
         *,
         stowed: bool,
         ashore: frozenset[str] = frozenset(),
+        rapid: str = "",
     ) -> Linear:
         """Return how many of the items `names` a boat has: dealt, worn of one's own, crew paddles.
 
-        What those `ashore` wear is not there; their paddles are.
+        What those `ashore` wear is not there; their paddles are. Nor is what is worn by who rows
+        twice at the `rapid`.
         A name that starts with CREW_PADDLE stands for the boat's crew paddles of that item.
         """
         terms: list[cp_model.LinearExprT] = [
@@ -197,6 +241,8 @@ class Variables:
             own = sum(n for name, n in self.trip.paddlers[p].wears.items() if name in names)
             if own and p not in ashore:
                 terms.append(own * self.seat[p, boat])
+                away = self.away(p, boat, rapid)
+                terms += [] if away is None else [-own * away]
         paddle = self.trip.boats[boat].type.crew_paddle
         if paddle is not None and CREW_PADDLE + paddle in names:
             terms += [self.seat[p, boat] for p in self.paddlers[boat]]
@@ -260,7 +306,8 @@ class Variables:
         if key in self._at:
             return self._at[key]
         if what == "people":
-            most, count = self.most_people(names, boat), self.count_people(names, boat)
+            most = self.most_people(names, boat)
+            count = self.count_people(names, boat, rapid)
         else:
             most, count = (
                 self.most_things(names, boat),
@@ -269,6 +316,7 @@ class Variables:
                     boat,
                     stowed=False,
                     ashore=asks.list_walkers(self.trip, self.trip.rapids[rapid]),
+                    rapid=rapid,
                 ),
             )
         if most == 0 or not stands:

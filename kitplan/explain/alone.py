@@ -6,7 +6,7 @@ its least crew. What fails even so is impossible alone, whatever is packed where
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
 from kitplan.demands import Ask
@@ -19,32 +19,45 @@ if TYPE_CHECKING:
     from kitplan.trip import Boat, BoatType, Item, Trip
 
 
-def possible_alone(trip: Trip, choice: Choice, running: str) -> bool:
-    """Say whether some variant of the choice could be done with the whole party free for it."""
+def possible_alone(trip: Trip, choice: Choice, running: str, *, twice: bool = False) -> bool:
+    """Say whether some variant of the choice could be done with the whole party free for it.
+
+    With `twice` people may row twice: then the running boat's steerer is good enough for the rapid
+    alone. He or who takes the boat down for him is kept either way.
+    """
     rapid = trip.rapids[choice.key.rapid]
     walkers = frozenset() if choice.unhurried else asks.list_walkers(trip, rapid)
     ways = asks.list_ways(choice, trip.boats[running].type)
-    return any(_variant_possible(trip, v, running, (rapid.boats, walkers)) for v in ways)
+    level = asks.boat_level(trip, running, guests_aboard=False)
+    if twice:
+        level = asks.level_at(trip, running, rapid, guests_aboard=False)
+    around = Around(rapid.boats, walkers, level)
+    return any(_variant_possible(trip, v, running, around) for v in ways)
 
 
-Around = tuple[tuple[str, ...], frozenset[str]]
-"""The boats that pass a rapid, and who walks round it."""
+class Around(NamedTuple):
+    """The boats that pass a rapid, who walks round it, and the level of who steers."""
+
+    boats: tuple[str, ...]
+    walkers: frozenset[str]
+    level: int
 
 
 def _variant_possible(trip: Trip, variant: Variant, running: str, around: Around) -> bool:
-    there, walkers = around
     crew = asks.least_crew(trip.boats[running].type, asks.hardest_class(trip, running))
     if not variant.holds_with(crew):
         return False
-    others = [trip.boats[name] for name in sorted(there) if name != running]
+    others = [trip.boats[name] for name in sorted(around.boats) if name != running]
     seats = sum(boat.type.seats for boat in others)
-    if variant.catch is not None and not _catch_possible(trip, variant.catch, running, others):
+    if variant.catch is not None and not _catch_possible(
+        trip, variant.catch, running, (others, around.level)
+    ):
         return False
     if variant.needs_boat and not any(boat.name in variant.needs_boat for boat in others):
         return False
     return any(
         len(_list_asks(variant, crews)) <= seats
-        and _people_possible(trip, _list_asks(variant, crews), running, walkers)
+        and _people_possible(trip, _list_asks(variant, crews), running, around)
         and _things_possible(trip, variant, running, crews)
         for crews in _choose_crews(variant.boats, [boat.type for boat in others])
     )
@@ -75,10 +88,9 @@ def _list_asks(variant: Variant, crews: Crews) -> list[Ask]:
     return wanted + [ask for people, _ in crews for ask in people]
 
 
-def _people_possible(trip: Trip, wanted: list[Ask], running: str, walkers: frozenset[str]) -> bool:
+def _people_possible(trip: Trip, wanted: list[Ask], running: str, around: Around) -> bool:
     kind = trip.boats[running].type
     hardest = asks.hardest_class(trip, running)
-    level = asks.boat_level(trip, running, guests_aboard=False)
     leg = trip.legs[trip.boats[running].leg]
     people = sorted(leg.paddlers)
 
@@ -86,7 +98,7 @@ def _people_possible(trip: Trip, wanted: list[Ask], running: str, walkers: froze
         return [
             k
             for k, p in enumerate(people)
-            if p not in walkers and asks.able(trip.paddlers[p], ask, leg.ends, trip.catalog)
+            if p not in around.walkers and asks.able(trip.paddlers[p], ask, leg.ends, trip.catalog)
         ]
 
     seen = [sees(ask) for ask in wanted]
@@ -94,7 +106,7 @@ def _people_possible(trip: Trip, wanted: list[Ask], running: str, walkers: froze
         [
             k
             for k, p in enumerate(people)
-            if trip.paddlers[p].level(kind.skill) >= level and not trip.paddlers[p].guest
+            if trip.paddlers[p].level(kind.skill) >= around.level and not trip.paddlers[p].guest
         ]
     )
     anybody = list(range(len(people)))
@@ -102,20 +114,22 @@ def _people_possible(trip: Trip, wanted: list[Ask], running: str, walkers: froze
     return -1 not in assign(seen, [1] * len(people))
 
 
-def _catch_possible(trip: Trip, slot: CatchSlot, running: str, others: list[Boat]) -> bool:
+def _catch_possible(
+    trip: Trip, slot: CatchSlot, running: str, rest: tuple[list[Boat], int]
+) -> bool:
     """Say whether throwers, with a bag each, and free places could take the least crew."""
     kind = trip.boats[running].type
     crew = asks.least_crew(kind, asks.hardest_class(trip, running))
-    thrown = min(_count_throwers(trip, slot, running), _count_bags(trip, slot, running))
+    others, level = rest
+    thrown = min(_count_throwers(trip, slot, running, level), _count_bags(trip, slot, running))
     free = sum(asks.most_free_places(trip, boat, slot.options) for boat in others)
     return thrown + free >= crew
 
 
-def _count_throwers(trip: Trip, slot: CatchSlot, running: str) -> int:
+def _count_throwers(trip: Trip, slot: CatchSlot, running: str, level: int) -> int:
     """Return how many throwers are left once the running boat has a steerer and its least crew."""
     kind = trip.boats[running].type
     hardest = asks.hardest_class(trip, running)
-    level = asks.steerer_level(kind, hardest, guests_aboard=False)
     leg = trip.legs[trip.boats[running].leg]
     rows = [trip.paddlers[p] for p in sorted(leg.paddlers)]
     steer = [k for k, p in enumerate(rows) if p.level(kind.skill) >= level and not p.guest]

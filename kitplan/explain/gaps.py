@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan.explain.alone import possible_alone
@@ -54,8 +55,14 @@ def list_gaps(
     needs: Needs,
     results: dict[DemandKey, DemandResult],
     sort_rest: Callable[[str, str], tuple[str, str]],
+    *,
+    twice: bool,
 ) -> tuple[Gap, ...]:
-    """Return the gaps, worst first; `sort_rest(rapid, aim)` sorts one that is possible alone."""
+    """Return the gaps, worst first; `sort_rest(rapid, aim)` sorts one that is possible alone.
+
+    `twice`: somebody rows twice in the plan.
+    """
+    possible = partial(possible_alone, trip, twice=twice)
     cover = find_cover(needs, results)
     demands: dict[CaseKey, list[DemandKey]] = {}
     for key in results:
@@ -67,7 +74,7 @@ def list_gaps(
                 continue
             best, choices = _find_nearest(needs, bank, [results[d] for d in demands[case.key]])
             row = _describe(trip, case, best, covered_elsewhere=cover[case.key].any)
-            if _any_possible(trip, choices, case.key.running):
+            if any(possible(choice, case.key.running) for choice in choices):
                 aim = "one_bank" if row.covered_elsewhere else "uncovered"
                 sort, note = sort_rest(case.key.rapid, aim)
             else:
@@ -117,7 +124,3 @@ def _describe(trip: Trip, case: Case, best: DemandResult, *, covered_elsewhere: 
         case.weight,
         covered_elsewhere=covered_elsewhere,
     )
-
-
-def _any_possible(trip: Trip, choices: list[Choice], running: str) -> bool:
-    return any(possible_alone(trip, choice, running) for choice in choices)

@@ -37,7 +37,7 @@ def make_plan(trip: Trip, needs: Needs, solution: Solution) -> Plan:
         arrangement,
         _restate_aims(trip, needs, solution, (results, cover, backed)),
         tuple(results.values()),
-        list_gaps(trip, needs, results, sorter.sort),
+        list_gaps(trip, needs, results, sorter.sort, twice=bool(arrangement.twice)),
         _count_totals(needs, results, cover, backed),
         _list_left_out(trip, arrangement),
         solution.canonical,

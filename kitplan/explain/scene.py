@@ -89,10 +89,23 @@ class Scene:
         return {p: self.station(b) for b in self.others for p in self.crew(b)}
 
     def crew(self, boat: str) -> list[str]:
-        """Return those of a boat's crew who do not walk round the rapid."""
+        """Return those of a boat's crew who do not walk round the rapid, nor row twice there."""
         trip = self.party.trip
-        here, crew = trip.rapids[self.rapid], self.party.arrangement.crew[boat]
-        return [p for p in crew if asks.counts(trip.paddlers[p], here)]
+        here = trip.rapids[self.rapid]
+        return [p for p in self.everybody(boat) if asks.counts(trip.paddlers[p], here)]
+
+    def everybody(self, boat: str) -> list[str]:
+        """Return those of a boat's crew who can help unhurried: all but who row twice there."""
+        return [p for p in self.party.arrangement.crew[boat] if p not in self.away]
+
+    @cached_property
+    def away(self) -> frozenset[str]:
+        """Return who rows twice at the rapid."""
+        return self.party.arrangement.list_away(self.rapid)
+
+    def everything(self, boat: str) -> list[Lot]:
+        """Return all that a boat has, but for what is worn by who row twice at the rapid."""
+        return [lot for lot in self.party.lots[boat] if lot.worn_by not in self.away]
 
     def lots(self, boat: str) -> list[Lot]:
         """Return what is worn or lies quick in a boat, but for what those who walk wear."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from kitplan.build import TripModel
 from kitplan.explain.gaps import TOGETHER, TRADE, UNPROVEN
 from kitplan.plan import AT_BEST, FLOOR_UNKNOWN, NOT_FOUND, TRADE_UNKNOWN, TRADED
+from kitplan.solve.aims import build_model
 from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
+    from kitplan.build import TripModel
     from kitplan.demands import Needs
     from kitplan.solve import Solution
     from kitplan.trip import Trip
@@ -82,7 +83,7 @@ class Sorter:
     @cached_property
     def _model(self) -> TripModel:
         """Build the model of all rapids once, with the floors of aim 2 as cuts."""
-        tm = TripModel(self.trip, self.needs, self.trip.rapids)
+        tm = build_model(self.trip, self.needs, self.solution.rowing)
         for rapid, floor in self.solution.floors.value.items():
             tm.model.add(tm.gap[rapid]["uncovered"] >= floor["uncovered"])
         return tm

@@ -54,7 +54,7 @@ class Prover:
         choice = self.needs.choices[key.choice]
         best: tuple[int, Variant, Filled] | None = None
         for variant in choice.variants:
-            if not self.holds(variant, frozenset({key.running})):
+            if not self.holds(key.rapid, variant, frozenset({key.running})):
                 continue
             filled = self.fill(choice, variant, frozenset({key.running}))
             if best is None or filled.short < best[0]:
@@ -68,17 +68,19 @@ class Prover:
             return DemandResult(key, met=True, way=variant.way, witness=filled.parts)
         return DemandResult(key, met=False, way=variant.way, missing=filled.missing)
 
-    def holds(self, variant: Variant, without: frozenset[str]) -> bool:
-        """Say whether a variant holds whichever of some boats is in trouble."""
-        crew, boats = self.party.arrangement.crew, self.party.trip.boats
+    def holds(self, rapid: str, variant: Variant, without: frozenset[str]) -> bool:
+        """Say whether a variant holds at a rapid whichever of some boats is in trouble."""
+        arrangement, boats = self.party.arrangement, self.party.trip.boats
         return all(
-            variant.holds_with(len(crew[boat])) and variant.holds_for(boats[boat].type.name)
+            variant.holds_with(arrangement.count_aboard(rapid, boat))
+            and variant.holds_for(boats[boat].type.name)
             for boat in without
         )
 
     def can(self, choice: Choice, variant: Variant, without: frozenset[str]) -> bool:
         """Say whether a variant can be done without some boats, whichever is in trouble."""
-        return self.holds(variant, without) and self.fill(choice, variant, without).short == 0
+        rapid = choice.key.rapid
+        return self.holds(rapid, variant, without) and not self.fill(choice, variant, without).short
 
     def fill(
         self,
@@ -95,7 +97,9 @@ class Prover:
         fill = self._fill_pool if choice.unhurried else self._fill_at_once
         if likes is not None:
             return fill(Frame(scene, choice.key.bank, likes), variant)
-        where = tuple(scene.others) if choice.unhurried else scene.rapid
+        # Unhurried work is the same at all rapids of these boats, unless somebody is away.
+        anywhere = choice.unhurried and not scene.away
+        where = tuple(scene.others) if anywhere else scene.rapid
         key = (
             where,
             without,
@@ -229,8 +233,8 @@ class Prover:
 
     def _fill_catch(self, frame: Frame, slot: CatchSlot) -> Filled:
         """Take as many as sit in the fullest of the boats that are not there."""
-        scene, crew = frame.scene, self.party.arrangement.crew
-        wanted = max((len(crew[b]) for b in scene.without), default=0)
+        scene, count = frame.scene, self.party.arrangement.count_aboard
+        wanted = max((count(scene.rapid, b) for b in scene.without), default=0)
         taking = self._count_taking(frame, slot)
         missing = taking.list_short(wanted)
         if missing:
@@ -274,7 +278,7 @@ class Prover:
 
     def _fill_pool(self, frame: Frame, variant: Variant) -> Filled:
         boats = frame.scene.others
-        people = sorted(p for b in boats for p in self.party.arrangement.crew[b])
+        people = sorted(p for b in boats for p in frame.scene.everybody(b))
         places = [slot for slot in variant.persons for _ in range(slot.count)]
         seen = [
             [k for k, p in enumerate(people) if self.able(p, s.ask, frame.scene.rapid)]
@@ -288,7 +292,7 @@ class Prover:
             if k >= 0
         ]
         lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
-        lots = [lot for b in boats for lot in self.party.lots[b]]
+        lots = [lot for b in boats for lot in frame.scene.everything(b)]
         things = fill_things(variant.items, lots, frame._replace(bank=""))
         spared: tuple[Short, ...] = ()
         if variant.needs_boat and not set(variant.needs_boat) & set(boats):
@@ -300,7 +304,7 @@ class Prover:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether the variant stays possible after any one loss, by Hall's conditions."""
-        if not self.holds(variant, frozenset({running})):
+        if not self.holds(choice.key.rapid, variant, frozenset({running})):
             return False
         scene = Scene(self.party, choice.key.rapid, frozenset({running}))
         if choice.unhurried:
@@ -308,7 +312,7 @@ class Prover:
         frame = Frame(scene, "", None)
         if variant.catch is not None:
             taking = self._count_taking(frame, variant.catch, paddles=False)
-            return taking.is_backed(len(self.party.arrangement.crew[running]))
+            return taking.is_backed(self.party.arrangement.count_aboard(scene.rapid, running))
         return self._at_once_backed(frame, variant)
 
     def _at_once_backed(self, frame: Frame, variant: Variant) -> bool:
@@ -335,19 +339,21 @@ class Prover:
         return self._boats_backed(frame, variant.boats)
 
     def _pool_backed(self, scene: Scene, variant: Variant) -> bool:
-        crew = self.party.arrangement.crew
         if variant.needs_boat and not set(variant.needs_boat) & set(scene.others):
             return False
         people = [
             (
                 frozenset(
-                    p for b in scene.others for p in crew[b] if self.able(p, s.ask, scene.rapid)
+                    p
+                    for b in scene.others
+                    for p in scene.everybody(b)
+                    if self.able(p, s.ask, scene.rapid)
                 ),
                 s.count,
             )
             for s in variant.persons
         ]
-        lots = [lot for b in scene.others for lot in self.party.lots[b]]
+        lots = [lot for b in scene.others for lot in scene.everything(b)]
         return all(len(c.sees) > c.places for c in list_conditions(people)) and things_backed(
             variant.items, lots
         )

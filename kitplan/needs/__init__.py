@@ -27,6 +27,13 @@ from kitplan.needs.roster import (
     vest_room,
     waist_room,
 )
+from kitplan.needs.twice import (
+    find_path_back,
+    level_at,
+    level_everywhere,
+    list_rowers,
+    minutes_back,
+)
 
 __all__ = [
     "MINDS",
@@ -40,15 +47,20 @@ __all__ = [
     "derive_needs",
     "find_hardest",
     "find_lining",
+    "find_path_back",
     "fits_boat",
     "hardest_class",
     "holds_certificate",
     "least_crew",
+    "level_at",
+    "level_everywhere",
     "list_linings",
     "list_minders",
+    "list_rowers",
     "list_walkers",
     "list_ways",
     "minded_banks",
+    "minutes_back",
     "minutes_by_day",
     "most_free_places",
     "person_mass_g",

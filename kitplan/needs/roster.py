@@ -8,7 +8,7 @@ from kitplan.demands import Ask
 from kitplan.trip import BANKS, EXPOSURES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
     from datetime import date
 
     from kitplan.demands import BoatOption, CatchSlot, Choice, Thing, Variant
@@ -99,10 +99,16 @@ def list_walkers(trip: Trip, rapid: Rapid) -> frozenset[str]:
     return frozenset(name for name, p in trip.paddlers.items() if not counts(p, rapid))
 
 
-def boat_level(trip: Trip, boat: str, *, guests_aboard: bool) -> int:
-    """Return the level a boat's steerer needs; guests count only for rapids that they run."""
+def boat_level(
+    trip: Trip, boat: str, *, guests_aboard: bool, rapids: Mapping[str, Rapid] | None = None
+) -> int:
+    """Return the level a boat's steerer needs; guests count only for rapids that they run.
+
+    With `rapids`, at these alone.
+    """
     kind = trip.boats[boat].type
-    runs = [r for r in trip.rapids.values() if boat in r.boats and r.run == "run"]
+    there = trip.rapids if rapids is None else rapids
+    runs = [r for r in there.values() if boat in r.boats and r.run == "run"]
     levels = [steerer_level(kind, r.river_class, guests_aboard=False) for r in runs]
     levels += [
         steerer_level(kind, r.river_class, guests_aboard=guests_aboard)

@@ -39,6 +39,9 @@ def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, An
     yield "totals.flows", flows, document["totals"]["flows"]
     for number, station in enumerate(record.stations):
         yield f"stations[{number}].flow", station.flow, document["stations"][number].get("flow")
+    walks = [(row.bank, row.minutes) for row in record.twice]
+    made_walks = [(row["bank"], row["minutes"]) for row in document["twice"]]
+    yield "bank and minutes of twice", walks, made_walks
     moves = [row.model_dump(by_alias=True, exclude_none=True) for row in record.moves]
     yield "moves", moves, document["moves"]
     days = [row.days for row in record.order]

@@ -62,6 +62,7 @@ def _make_arrangement(record: records.PlanRecord) -> Arrangement:
         tuple(sorted(packed)),
         {(row.rapid, row.boat, row.running): row.station for row in record.stations},
         tuple(boat for row in record.order for boat in row.boats),
+        {(row.rapid, row.boat): row.paddler for row in record.twice},
     )
 
 

@@ -99,6 +99,16 @@ class OrderRow(Row):
     boats: list[str]
 
 
+class TwiceRow(Row):
+    """Who walks back up at a rapid, on which bank and how long, and takes a second boat down."""
+
+    rapid: str
+    boat: str
+    paddler: str
+    bank: str
+    minutes: Count
+
+
 class MoveRow(Row):
     """Who or what changes boat, or how it is carried, before boats are launched on a day."""
 
@@ -231,6 +241,7 @@ class PlanRecord(Row):
     gaps: list[GapRow]
     boats: list[BoatRow]
     order: list[OrderRow]
+    twice: list[TwiceRow]
     moves: list[MoveRow]
     not_called_for: list[LeftOutRow]
     stations: list[StationRow]

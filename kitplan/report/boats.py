@@ -61,6 +61,9 @@ def _write_boat(sheet: Sheet, trip: Trip, plan: Plan, name: str) -> None:
     others = [p for p in crew if p != steerer]
     sheet.minor(f"{boat.called} ({boat.type.name})")
     sheet.point(f"crew: {steerer} steers" + (f"; {join(others)}" if others else ""))
+    for (rapid, boat_down), paddler in plan.arrangement.twice.items():
+        if boat_down == name:
+            sheet.point(f"at {rapid}: {paddler} walks back up and takes it down")
     rows = [row for row in plan.arrangement.packed if row.boat == name]
     for carried, words in (("worn", "worn besides their own"), ("quick", "quick"),
                            ("stowed", "stowed")):  # fmt: skip

@@ -1,8 +1,9 @@
 """The packing list as CSV: who and what goes into which boat, and where each boat waits.
 
-One list for spreadsheets: rows of people (`seat`, the steerer first in each boat), of kit (`item`),
-of waiting places (`station`, `while` says when), where a rapid is not the same at all flows one for
-each flow planned for, and of places in the running order (`order`). The last row is the caution.
+One list for spreadsheets: rows of people (`seat`, the steerer first in each boat), of who takes a
+boat down a rapid besides his own (`rows twice`), of kit (`item`), of waiting places (`station`,
+`while` says when), where a rapid is not the same at all flows one for each flow planned for, and of
+places in the running order (`order`). The last row is the caution.
 """
 
 from __future__ import annotations
@@ -40,6 +41,7 @@ def render_csv(trip: Trip, plan: Plan) -> str:
         head = (known.called, str(trip.legs[known.leg].first_day))
         for row in (
             *_list_seats(plan, boat),
+            *_list_twice(trip, plan, boat),
             *_list_items(plan, boat),
             *_list_stations(trip, plan, boat),
             _name_place(trip, plan, boat),
@@ -54,6 +56,14 @@ def _list_seats(plan: Plan, boat: str) -> Iterator[Cells]:
     rest = (paddler for paddler in plan.arrangement.crew[boat] if paddler != steerer)
     for paddler in (steerer, *rest):
         yield "seat", paddler, "1", "", "", "", "", ""
+
+
+def _list_twice(trip: Trip, plan: Plan, boat: str) -> Iterator[Cells]:
+    """Yield who takes the boat down a rapid besides his own."""
+    for (name, down), paddler in plan.arrangement.twice.items():
+        if down == boat:
+            rapid = trip.rapids[name]
+            yield "rows twice", paddler, "1", "", "", strip_flow(rapid), rapid.flow, ""
 
 
 def _list_items(plan: Plan, boat: str) -> Iterator[Cells]:

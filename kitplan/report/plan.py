@@ -9,6 +9,7 @@ from kitplan.report.cover import say_answer, write_cover, write_gaps, write_left
 from kitplan.report.fading import write_fading
 from kitplan.report.rapids import write_rapids
 from kitplan.report.sheet import Sheet
+from kitplan.report.twice import write_twice
 from kitplan.report.words import count, join
 from kitplan.trip import ALL_FLOWS, FLOWS
 
@@ -33,6 +34,7 @@ def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
     )
     _write_flow(sheet, trip)
     write_fading(sheet, trip)
+    write_twice(sheet, trip, plan)
     sheet.gap()
     write_cover(sheet, trip, needs, plan)
     write_gaps(sheet, trip, needs, plan)

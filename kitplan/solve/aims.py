@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve.conflict import explain_conflict
@@ -22,13 +23,13 @@ from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Answer, Budget, Clock, Status, run
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
     from kitplan.errors import Finding
     from kitplan.plan import Arrangement
-    from kitplan.trip import Trip
+    from kitplan.trip import Rapid, Trip
 
     Watch = Callable[[str], None]
 
@@ -94,6 +95,7 @@ class Solution:
     findings: list[Finding] = field(default_factory=list)
     values: dict[str, int] = field(default_factory=dict)  # as found last, aims 2 to 5
     decided: dict[str, int] = field(default_factory=dict)  # decisions found last, by their names
+    rowing: int | None = None  # most minutes of walking back up to row twice; None: nobody does
 
 
 def solve_trip(
@@ -109,6 +111,17 @@ def solve_trip(
 def _solve_leg(options: SolveOptions, trip: Trip, needs: Needs, clock: Clock) -> Solution:
     """Return what a leg alone comes to; what would have to be said of it is not."""
     return replace(solve_trip(trip, needs, options, clock), findings=[])
+
+
+def build_model(
+    trip: Trip, needs: Needs, rowing: int | None, *, backing: bool = False
+) -> TripModel:
+    """Return a model of all rapids; with `rowing` people may row twice, for so many minutes."""
+    variables = Variables(trip, trip.rapids, twice=rowing is not None)
+    tm = TripModel(variables, needs, backing=backing)
+    if rowing is not None:
+        tm.model.add(tm.rules.rowing() <= rowing)
+    return tm
 
 
 class _Solver:
@@ -142,7 +155,8 @@ class _Solver:
     def _find_floors(self) -> None:
         if not self.done.floors.value:
             self.watch("what each rapid could do alone")
-            limits = Limits(self.clock, SHARES["floors"], self.options.workers)
+            twice = self.done.rowing is not None
+            limits = Limits(self.clock, SHARES["floors"], self.options.workers, twice)
             self.done.floors = find_floors(self.trip, self.needs, limits)
         self.floors = self.done.floors
         self._record(COVER_AIMS[0], self.floors.total(COVER_AIMS[0]))
@@ -164,7 +178,7 @@ class _Solver:
         if not set(COVER_AIMS) <= set(aims) or not self._has_time("legs"):
             return False
         self.watch("all legs together")
-        self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing="backed" in aims)
+        self.tm = self._build(backing="backed" in aims)
         self.by_leg = [{aim: leg.values[aim] for aim in aims} for leg in legs]
         self._hold_legs()
         answer = self._complete({name: n for leg in legs for name, n in leg.decided.items()})
@@ -203,20 +217,40 @@ class _Solver:
         aim = self.tm.total("backed") if self.tm.backing else None
         return run(trial, aim, self._budget("completed"))
 
+    def _build(self, *, backing: bool) -> TripModel:
+        """Return the model of all rapids; who rows twice does so no more than need be."""
+        return build_model(self.trip, self.needs, self.done.rowing, backing=backing)
+
     def _start(self) -> bool:
-        """Take any seating, packing and stations that keep the rules; say whether there are any."""
-        variables = Variables(self.trip, self.trip.rapids)
-        Rules(variables).add_all()
-        answer = run(variables.model, None, self._budget("start"))
+        """Take any seating, packing and stations that keep the rules; say whether there are any.
+
+        That somebody rows twice is tried only if there are none else.
+        """
+        answer = self._seat(twice=False)
+        if answer.status == "infeasible" and any(map(asks.find_path_back, self._list_run())):
+            answer = self._seat(twice=True)
+            self.done.rowing = answer.value if answer.found else None
         if answer.found:
-            self.done.arrangement = read_arrangement(variables, answer.read)
             self.done.status = "feasible"
-            self.hints = answer.list_values()[: variables.decided]
             return True
         self.done.status = answer.status
         if answer.status == "infeasible":
             self.done.findings = explain_conflict(self.trip, max(self.clock.left_s(), 5.0))
         return False
+
+    def _list_run(self) -> Iterable[Rapid]:
+        return self.trip.rapids.values()
+
+    def _seat(self, *, twice: bool) -> Answer:
+        """Look for anything that keeps the rules; with `twice` the least walking back up."""
+        variables = Variables(self.trip, self.trip.rapids, twice=twice)
+        rules = Rules(variables)
+        rules.add_all()
+        answer = run(variables.model, rules.rowing() if twice else None, self._budget("start"))
+        if answer.found:
+            self.done.arrangement = read_arrangement(variables, answer.read)
+            self.hints = answer.list_values()[: variables.decided]
+        return answer
 
     def _has_time(self, step: str) -> bool:
         """Say whether the clock leaves time for a step; if not, that is noted."""
@@ -230,7 +264,7 @@ class _Solver:
         """Settle aims 2 to 4; say whether time allowed to hold each at the best value found."""
         if not self._has_time("cover"):
             return False
-        self.tm = TripModel(self.trip, self.needs, self.trip.rapids)
+        self.tm = self._build(backing=False)
         aims: tuple[str, ...] = COVER_AIMS
         if all(self.floors.proven[aim] for aim in AT_ONCE) and self._stand_at_floors():
             aims = aims[len(AT_ONCE) :]
@@ -306,7 +340,7 @@ class _Solver:
             return True
         self.watch("aim backed")
         before = self.tm, self.hints
-        self.tm = TripModel(self.trip, self.needs, self.trip.rapids, backing=True)
+        self.tm = self._build(backing=True)
         for aim, value in list(self.fixed.items()):
             self._fix(aim, value)
         self._hold_legs()

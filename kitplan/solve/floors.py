@@ -14,7 +14,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.build import TripModel
+from kitplan.build import TripModel, Variables
 from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
@@ -94,11 +94,12 @@ def _solve_in_processes(trip: Trip, needs: Needs, limits: Limits, names: list[st
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """The clock, its share for this step, and how many processes may work."""
+    """The clock, its share for this step, how many processes may work, whether some row twice."""
 
     clock: Clock
     share: float
     workers: int
+    twice: bool = False
 
     def left_s(self) -> float:
         """Return the seconds that are left for this step."""
@@ -124,7 +125,7 @@ def _solve_alone(trip: Trip, needs: Needs, limits: Limits, rapid: str) -> Alone:
     if not limits.left_s():
         return found
     value, proven = found.value, found.proven
-    alone = TripModel(trip, needs, (rapid,), all_legs=False)
+    alone = TripModel(Variables(trip, (rapid,), all_legs=False, twice=limits.twice), needs)
     for aim in COVER_AIMS:
         gap = alone.gap[rapid][aim]
         budget = Budget(limits.clock, limits.share, ALONE_DETERMINISTIC[aim])

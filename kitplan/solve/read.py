@@ -31,11 +31,25 @@ def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int
             worn[b][i] = count
         elif count:
             packed.append(Packed(b, i, w, count))
+    twice = {(r, b): p for (p, b, r), rows in sorted(variables.rows.items()) if read(rows)}
     for b, things in worn.items():
-        packed += name_wearers(variables.trip, b, crew[b], things)
+        packed += name_wearers(
+            variables.trip, b, _list_wearers(variables.trip, twice, crew, b), things
+        )
     order = tuple(b for leg in variables.legs for b in _read_order(variables, leg, read))
     stations = dict(_read_stations(variables, order, read))
-    return Arrangement(crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations, order)
+    return Arrangement(
+        crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations, order, twice
+    )
+
+
+def _list_wearers(
+    trip: Trip, twice: dict[tuple[str, str], str], crew: dict[str, tuple[str, ...]], boat: str
+) -> tuple[str, ...]:
+    """Return those of a boat to whom things may be dealt: nobody who rows twice in its leg."""
+    leg = trip.boats[boat].leg
+    rowers = {p for (rapid, _), p in twice.items() if trip.rapids[rapid].leg == leg}
+    return tuple(p for p in crew[boat] if p not in rowers)
 
 
 def _read_order(

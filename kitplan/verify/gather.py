@@ -32,7 +32,7 @@ def lack_places(
     """Return what is short to take all who sat in the running boat; each piece takes one."""
     thrown = sum(count_pairs(*there) for there in list_ashore(judge, slot, rapid, running).values())
     free = sum(list_free(judge, slot, rapid, running).values())
-    wanted = len(judge.ground.plan.crew[running])
+    wanted = judge.count_aboard(rapid, running)
     short: Counter[tuple[str, str, str]] = Counter()
     both = must_take_both(judge, slot, rapid, running)
     if both and thrown == 0:
@@ -56,7 +56,7 @@ def list_ashore(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> Asho
     people = [
         (p, judge.station(rapid, b, running))
         for b in judge.list_others(rapid, running)
-        for p in judge.ground.plan.crew[b]
+        for p in judge.list_all(b, rapid)
     ]
     return {
         one: (
@@ -101,7 +101,7 @@ def outlives_losses(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> 
         for one, (people, bags) in list_ashore(judge, slot, rapid, running).items()
     }
     free = list_free(judge, slot, rapid, running)
-    wanted = len(judge.ground.plan.crew[running])
+    wanted = judge.count_aboard(rapid, running)
     both = must_take_both(judge, slot, rapid, running)
 
     def takes_all(ashore: Ashore, places: Mapping[str, int]) -> bool:

@@ -48,18 +48,56 @@ def check_seats(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
 
 
 def check_steerer(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
-    """Every boat has a steerer of its crew, good enough for the hardest class it runs."""
+    """Every boat has a steerer of its crew, good enough for what it runs without another."""
     for name, boat in trip.boats.items():
         steerer = plan.steerer.get(name)
         if steerer is None or steerer not in plan.crew[name]:
             yield boat.where, f"{name} has no steerer aboard"
             continue
         guests = any(trip.paddlers[p].guest for p in plan.crew[name])
-        level = asks.boat_level(trip, name, guests_aboard=guests)
+        own = {r: rapid for r, rapid in trip.rapids.items() if (r, name) not in plan.twice}
+        level = asks.boat_level(trip, name, guests_aboard=guests, rapids=own)
         has = trip.paddlers[steerer].level(boat.type.skill)
         if has < level or trip.paddlers[steerer].guest:
             said = f"{name} asks for a steerer with {boat.type.skill} {level}; {steerer} has {has}"
             yield boat.where, said
+
+
+def check_row_twice(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
+    """Whoever takes a second boat down has run, walks back, is able, has a seat, once a rapid."""
+    for (name, boat), paddler in plan.twice.items():
+        for said in _list_bars(trip, plan, (name, boat, paddler)):
+            yield trip.rapids[name].where, f"{paddler} can't row {boat} down {name} too: {said}"
+    for name, rapid in trip.rapids.items():
+        rowers = (plan.twice.get((name, boat), "") for boat in rapid.boats)
+        for rower, count in Counter(rowers).items():
+            if rower and count > 1:
+                yield rapid.where, f"{rower} takes {count} boats down {name} besides his own"
+
+
+def _list_bars(trip: Trip, plan: Arrangement, row: tuple[str, str, str]) -> Iterator[str]:
+    name, boat, paddler = row
+    rapid, kind, one = trip.rapids[name], trip.boats[boat].type, trip.paddlers[paddler]
+    own = [b for b in rapid.boats if paddler in plan.crew[b] and b != boat]
+    runs = [b for b in plan.order if b in rapid.boats]
+    if rapid.run != "run" or not any(
+        rapid.bank(side).path and rapid.bank(side).landing for side in BANKS
+    ):
+        yield "no path leads back"
+    if not own or runs.index(own[0]) > runs.index(boat):
+        yield "he has not run before with another boat"
+    guests = any(trip.paddlers[p].guest for p in plan.crew[boat]) and not rapid.guests_walk
+    level = asks.steerer_level(kind, rapid.river_class, guests_aboard=guests)
+    if one.guest or one.level(kind.skill) < level:
+        yield f"it takes {kind.skill} {level}"
+    if len(plan.crew[boat]) >= kind.seats:
+        yield "no seat is free"
+    mass_g = one.mass_g + trip.catalog.figures.wet_kit_g
+    if measure_load_g(trip, plan, boat) + mass_g > kind.payload_g:
+        yield "he is too heavy for its payload"
+    leg = trip.legs[rapid.leg]
+    if any(row.worn_by == paddler for row in plan.packed if row.boat in leg.boats):
+        yield "what is dealt to him to wear would be missing"
 
 
 def check_least_crew(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
@@ -362,6 +400,7 @@ CHECKS: dict[str, Check] = {
     "order": check_order,
     "lead": check_lead,
     "sweep": check_sweep,
+    "row-twice": check_row_twice,
     "station": check_station,
     "held": check_held,
     "landing": check_landing,

@@ -107,10 +107,10 @@ def _label_at_once(judge: Judge, key: ChoiceKey, variant: Variant, running: str)
 
 def _label_pool(judge: Judge, key: ChoiceKey, variant: Variant, running: str) -> Iterator[Row]:
     others = judge.list_others(key.rapid, running)
-    for (slot, _), able in judge.edge_pool(variant.persons, others).items():
+    for (slot, _), able in judge.edge_pool(variant.persons, others, key.rapid).items():
         yield _label_person(slot, ""), list(able)
     for item in variant.items:
-        for pieces in judge.edge_items([item], judge.list_pool(others)).values():
+        for pieces in judge.edge_items([item], judge.list_pool(others, key.rapid)).values():
             yield _label_item(item, ""), list(pieces)
     if variant.needs_boat:
         label = Label("ashore", "", "boat", SPARED, "")

@@ -9,7 +9,7 @@ from kitplan.plan import PersonPart, PlacePart
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from kitplan.plan import Part, Plan
+    from kitplan.plan import Arrangement, Part, Plan
     from kitplan.trip import Trip
 
 
@@ -25,17 +25,25 @@ def _look_at_arrangement(trip: Trip, plan: Plan) -> Iterator[str]:
     people = {p for crew in arrangement.crew.values() for p in crew}
     people |= set(arrangement.steerer.values())
     people |= {row.worn_by for row in arrangement.packed if row.worn_by}
+    people |= set(arrangement.twice.values())
     for name in sorted(people - set(trip.paddlers)):
         yield f"there is no paddler '{name}'"
     for row in arrangement.packed:
         if row.boat not in trip.boats or row.item not in trip.kit:
             yield f"'{row.item}' in '{row.boat}' is not the party's"
+    yield from _look_at_places(trip, arrangement)
+    if set(arrangement.order) != set(trip.boats):
+        yield "the boats of the running order are not those of the trip"
+
+
+def _look_at_places(trip: Trip, arrangement: Arrangement) -> Iterator[str]:
     for rapid, *boats in arrangement.stations:
         for boat in boats:
             if rapid not in trip.rapids or boat not in trip.rapids[rapid].boats:
                 yield f"a station at '{rapid}' for '{boat}'"
-    if set(arrangement.order) != set(trip.boats):
-        yield "the boats of the running order are not those of the trip"
+    for rapid, boat in arrangement.twice:
+        if rapid not in trip.rapids or boat not in trip.rapids[rapid].boats:
+            yield f"somebody rows '{boat}' down '{rapid}'"
 
 
 def _look_at_witnesses(trip: Trip, plan: Plan) -> Iterator[str]:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable, Sequence
 
     from kitplan.demands import BoatOption, BoatSlot, CatchSlot, Choice, ItemSlot, Thing, Variant
-    from kitplan.trip import Trip
+    from kitplan.trip import Rapid, Trip
     from kitplan.verify.ground import Ground, Piece
 
 HANDS = 2
@@ -61,23 +61,40 @@ class Judge:
     def list_ways(self, choice: Choice, running: str) -> tuple[Variant, ...]:
         """Return the variants of a choice that hold while `running` is in trouble."""
         ways = asks.list_ways(choice, self.ground.trip.boats[running].type)
-        return tuple(variant for variant in ways if self.holds(variant, running))
+        rapid = choice.key.rapid
+        return tuple(variant for variant in ways if self.holds(variant, rapid, running))
 
-    def holds(self, variant: Variant, running: str) -> bool:
+    def holds(self, variant: Variant, rapid: str, running: str) -> bool:
         """Say whether few enough people sit in the running boat for a variant."""
-        return variant.holds_with(len(self.ground.plan.crew[running]))
+        return variant.holds_with(self.count_aboard(rapid, running))
+
+    def count_aboard(self, rapid: str, running: str) -> int:
+        """Return how many sit in a boat as it runs: its crew, and who takes it down for them."""
+        plan = self.ground.plan
+        return len([*plan.crew[running], *(k for k in plan.twice if k == (rapid, running))])
+
+    def is_away(self, paddler: str, rapid: str) -> bool:
+        """Say whether he rows twice at a rapid, and so does nothing else there."""
+        twice = self.ground.plan.twice
+        return any(twice.get((rapid, b)) == paddler for b in self.ground.trip.rapids[rapid].boats)
 
     # --- what is short ----------------------------------------------------------------------
 
     def count_short(self, choice: Choice, variant: Variant, running: str) -> Short:
         """Return what is short of a variant while `running` is in trouble; empty if possible."""
         rapid = choice.key.rapid
-        where = self.list_others(rapid, running) if choice.unhurried else rapid
+        where = self._find_where(choice, running)
         key = (where, running, choice.unhurried, self._number(variant))
         if key not in self._short:
             count = self._count_pool if choice.unhurried else self._count_at_once
             self._short[key] = count(variant, rapid, running)
         return self._short[key]
+
+    def _find_where(self, choice: Choice, running: str) -> Hashable:
+        """Return what unhurried questions have in common: the others, if none of them is away."""
+        rapid = choice.key.rapid
+        alike = choice.unhurried and not any(r == rapid for r, _ in self.ground.plan.twice)
+        return self.list_others(rapid, running) if alike else rapid
 
     def _count_at_once(self, variant: Variant, rapid: str, running: str) -> Short:
         people = self.edge_people(self.list_people(variant, rapid, running), rapid, running)
@@ -101,8 +118,8 @@ class Judge:
 
     def _count_pool(self, variant: Variant, rapid: str, running: str) -> Short:
         others = self.list_others(rapid, running)
-        edges = self.edge_items(variant.items, self.list_pool(others))
-        short = _lack_people(self.edge_pool(variant.persons, others))
+        edges = self.edge_items(variant.items, self.list_pool(others, rapid))
+        short = _lack_people(self.edge_pool(variant.persons, others, rapid))
         short += _lack_items(edges, match(edges))
         if variant.needs_boat and not set(variant.needs_boat) & set(others):
             short["boat", "", ""] += 1
@@ -150,10 +167,14 @@ class Judge:
         return (*variant.persons, *minders)
 
     def list_crew(self, boat: str, rapid: str) -> list[str]:
-        """Return those of a boat's crew who do not walk round a rapid."""
+        """Return those of a boat's crew who do not walk round a rapid, nor row twice there."""
         trip = self.ground.trip
-        crew = self.ground.plan.crew[boat]
+        crew = self.list_all(boat, rapid)
         return [p for p in crew if asks.counts(trip.paddlers[p], trip.rapids[rapid])]
+
+    def list_all(self, boat: str, rapid: str) -> list[str]:
+        """Return those of a boat's crew who do not row twice at a rapid."""
+        return [p for p in self.ground.plan.crew[boat] if not self.is_away(p, rapid)]
 
     def list_in_reach(self, boat: str, rapid: str) -> list[Piece]:
         """Return what lies quick in a boat or is worn there by who does not walk round a rapid."""
@@ -161,9 +182,11 @@ class Judge:
         pieces = self.pieces[boat]
         return [p for p in pieces if p.carried != "stowed" and p.worn_by in wearers]
 
-    def edge_pool(self, slots: Iterable[PersonSlot], others: Sequence[str]) -> PersonEdges:
+    def edge_pool(
+        self, slots: Iterable[PersonSlot], others: Sequence[str], rapid: str
+    ) -> PersonEdges:
         """Return for each single place of unhurried work who is able, wherever he stands."""
-        crew = [p for b in others for p in self.ground.plan.crew[b]]
+        crew = [p for b in others for p in self.list_all(b, rapid)]
         leg = self.leg_of(others[0]) if others else 0
         return self._edge_crew(slots, crew, leg)
 
@@ -175,9 +198,10 @@ class Judge:
             edges |= dict.fromkeys(number_places(slot, len(edges)), row)
         return edges
 
-    def list_pool(self, others: Sequence[str]) -> list[Piece]:
+    def list_pool(self, others: Sequence[str], rapid: str) -> list[Piece]:
         """Return the pieces in the boats that are not in trouble, stowed ones too."""
-        return [piece for b in others for piece in self.pieces[b]]
+        there = (piece for b in others for piece in self.pieces[b])
+        return [piece for piece in there if not self.is_away(piece.worn_by, rapid)]
 
     def list_at(self, site: str, rapid: str, running: str) -> list[Piece]:
         """Return the pieces that are worn or lie quick in the boats at a site."""
@@ -237,10 +261,10 @@ class Judge:
 
     def is_backed(self, choice: Choice, variant: Variant, running: str) -> bool:
         """Say whether a variant stays possible after any one loss."""
-        if not self.holds(variant, running):
-            return False
         rapid = choice.key.rapid
-        where = self.list_others(rapid, running) if choice.unhurried else rapid
+        if not self.holds(variant, rapid, running):
+            return False
+        where = self._find_where(choice, running)
         key = (where, running, choice.unhurried, self._number(variant))
         if key not in self._backed:
             look = self._pool_backed if choice.unhurried else self._at_once_backed
@@ -272,8 +296,9 @@ class Judge:
         others = self.list_others(rapid, running)
         if variant.needs_boat and not set(variant.needs_boat) & set(others):
             return False
-        pieces = _drop_paddles(self.list_pool(others))
-        return survives_any_loss(self.edge_pool(variant.persons, others)) and survives_any_loss(
+        pieces = _drop_paddles(self.list_pool(others, rapid))
+        people = self.edge_pool(variant.persons, others, rapid)
+        return survives_any_loss(people) and survives_any_loss(
             self.edge_items(variant.items, pieces)
         )
 
@@ -312,7 +337,7 @@ def possible_alone(ground: Ground, choice: Choice, running: str) -> bool:
     """Say whether some variant could be done with the whole party and all kit free for it."""
     rapid = ground.trip.rapids[choice.key.rapid]
     walkers = frozenset() if choice.unhurried else asks.list_walkers(ground.trip, rapid)
-    alone = _Alone(ground, rapid.boats, running, walkers)
+    alone = _Alone(ground, rapid, running, walkers)
     ways = asks.list_ways(choice, ground.trip.boats[running].type)
     return any(alone.can(variant) for variant in ways)
 
@@ -327,10 +352,14 @@ def _spread_items(slots: Iterable[ItemSlot]) -> list[ItemSlot]:
 
 @dataclass(frozen=True, slots=True)
 class _Alone:
-    """The whole party and all kit free for one variant at a rapid that these boats pass."""
+    """The whole party and all kit free for one variant at a rapid.
+
+    The running boat keeps a steerer good enough for all it runs, or where people row twice, one who
+    is for this rapid.
+    """
 
     ground: Ground
-    there: tuple[str, ...]
+    rapid: Rapid
     running: str
     walkers: frozenset[str]  # who can't fill a place
 
@@ -338,7 +367,7 @@ class _Alone:
         """Say whether the variant could be done."""
         if not variant.holds_with(self._least_crew()):
             return False
-        others = {name for name in self.there if name != self.running}
+        others = {name for name in self.rapid.boats if name != self.running}
         if variant.needs_boat and not others & set(variant.needs_boat):
             return False
         if variant.catch is not None and not self._can_take(variant.catch):
@@ -386,7 +415,7 @@ class _Alone:
         thrown = min(len(match(edges)) - kept, len(bags))
         free = sum(
             asks.most_free_places(trip, trip.boats[b], slot.options)
-            for b in self.there
+            for b in self.rapid.boats
             if b != self.running
         )
         return thrown + free >= kept
@@ -394,7 +423,10 @@ class _Alone:
     def _edge_running(self) -> dict[Hashable, list[str]]:
         """Return who may fill the places that the running boat keeps."""
         trip = self.ground.trip
-        kind, hardest = trip.boats[self.running].type, asks.hardest_class(trip, self.running)
+        kind = trip.boats[self.running].type
+        hardest = asks.hardest_class(trip, self.running)
+        if self.ground.plan.twice:
+            hardest = self.rapid.river_class
         level = asks.steerer_level(kind, hardest, guests_aboard=False)
         party = trip.list_party(trip.legs[trip.boats[self.running].leg])
         edges: dict[Hashable, list[str]] = {
@@ -409,13 +441,13 @@ class _Alone:
         return edges
 
     def _list_skills(self, option: BoatOption) -> set[str]:
-        boats = [self.ground.trip.boats[name] for name in self.there if name != self.running]
+        boats = [self.ground.trip.boats[name] for name in self.rapid.boats if name != self.running]
         return {boat.type.skill for boat in boats if boat.type.craft in option.crafts}
 
     def _people_do(self, wanted: list[Ask]) -> bool:
         """Say whether people fill the places, and find a seat in the other boats there."""
         trip = self.ground.trip
-        seats = sum(trip.boats[b].type.seats for b in self.there if b != self.running)
+        seats = sum(trip.boats[b].type.seats for b in self.rapid.boats if b != self.running)
         if len(wanted) > seats:
             return False
         leg = trip.boats[self.running].leg

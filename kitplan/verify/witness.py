@@ -36,7 +36,7 @@ def check_witness(judge: Judge, choice: Choice, result: DemandResult) -> list[Fl
     variant = next((v for v in ways if v.way == result.way), None)
     if variant is None:
         return [Flaw("met", f"there is no way '{result.way}'")]
-    if not judge.holds(variant, result.key.running):
+    if not judge.holds(variant, result.key.rapid, result.key.running):
         said = f"more than {variant.crew_at_most} sit in {result.key.running}"
         return [Flaw("crowd", said)]
     look = _Look(judge, choice, result)
@@ -117,7 +117,7 @@ class _Look:
     def _list_crew(self, boat: str) -> Sequence[str]:
         """Return whom of a boat's crew the work may ask: at once nobody who walks round."""
         if self.choice.unhurried:
-            return self.judge.ground.plan.crew[boat]
+            return self.judge.list_all(boat, self.rapid)
         return self.judge.list_crew(boat, self.rapid)
 
     # --- unhurried ------------------------------------------------------------------------------
@@ -252,7 +252,7 @@ class _Look:
             elif not 1 <= part.swimmers <= count_free(self.judge, part.boat):
                 yield Flaw("swimmers", f"{part.boat} has no room for {part.swimmers}")
         taken = sum(part.swimmers for part in self.places)
-        crew = len(self.judge.ground.plan.crew[self.running])
+        crew = self.judge.count_aboard(self.rapid, self.running)
         if thrown + taken < crew:
             yield Flaw("swimmers", f"{thrown + taken} of {crew} swimmers are taken")
         both = must_take_both(self.judge, slot, self.rapid, self.running)
@@ -268,7 +268,7 @@ class _Look:
 
     def _station_of(self, paddler: str) -> str:
         for boat in self.others:
-            if paddler in self.judge.ground.plan.crew[boat]:
+            if paddler in self.judge.list_all(boat, self.rapid):
                 return self._station(boat)
         return "nowhere"
 
