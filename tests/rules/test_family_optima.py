@@ -29,6 +29,7 @@ from tests.rules.tiny import (
     GATHER,
     KAYAK,
     LONG,
+    MISSED,
     NO_PATH,
     ODD,
     PLACE,
@@ -47,6 +48,7 @@ from tests.rules.tiny import (
     WAIST,
     WATER,
     WAYS,
+    WEAK,
     Tiny,
     company,
     few,
@@ -236,6 +238,12 @@ OPTIMA: dict[str, tuple[Told, Told]] = {
         (replace(ONLY_CY, more=SWEEP, kit={"throw bag 20 m": "count = 1"}), (16, 0, 16, 0, 1000)),
         # A bag in each.
         (replace(ONLY_CY, more=SWEEP), (8, 0, 8, 8, 2000)),
+    ),
+    "row-twice": (
+        # Ana takes Bo's raft down as well, and throws for nobody there: see test_row_twice.
+        (MISSED, (18, 0, 12, 18, 1000)),
+        # Two others throw, one from each raft.
+        (WEAK, (0, 0, 0, 36, 2000)),
     ),
     "station": (
         # Three rafts, two banks, but no path on the right one: while the first runs the others can

@@ -94,8 +94,8 @@ def test_the_way_of_another_type_is_no_way(tmp_path: Path) -> None:
     plan = solve(trip)
     heron, teal = sorted(plan.demands, key=lambda result: result.key.running)
     assert (heron.way, teal.way) == (
-        f"pinned: {RAFT}",
-        "pinned: odd raft",
+        f"pinned: {RAFT}; no guest lends a hand",
+        "pinned: odd raft; no guest lends a hand",
     )
     one_hand = replace(teal, way=heron.way, witness=teal.witness[:1])
     demands = tuple(one_hand if result is teal else result for result in plan.demands)

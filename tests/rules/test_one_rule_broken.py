@@ -25,6 +25,7 @@ from tests.rules.tiny import (
     SMALL,
     THREE,
     WAIST,
+    WEAK,
     Tiny,
     company,
     kayaks,
@@ -292,6 +293,15 @@ def pack_all_in_the_lead(plan: Plan) -> Plan:
     return change_packed(plan, lambda row: replace(row, boat=first) if row.boat != first else None)
 
 
+EVE_THERE = replace(WEAK, people=WEAK.people | {"Eve": "rope = 2"})
+
+
+def let_eve_row(plan: Plan) -> Plan:
+    """Let Eve, who does nothing else at all, take down Bo's raft: she can't row."""
+    twice = dict.fromkeys(plan.arrangement.twice, "Eve")
+    return replace(plan, arrangement=replace(plan.arrangement, twice=twice))
+
+
 BROKEN: tuple[tuple[str, Tiny, Mutation], ...] = (
     ("seat", BASE, seat_twice),
     ("seat", BASE, leave_ashore),
@@ -334,6 +344,7 @@ BROKEN: tuple[tuple[str, Tiny, Mutation], ...] = (
         run_the_other_way_round,
     ),
     ("sweep", replace(BASE, more='[order]\nsweep = ["line"]\n'), pack_all_in_the_lead),
+    ("row-twice", EVE_THERE, let_eve_row),
     ("station", replace(BASE, river=(EDDIES,)), float_before_the_run),
     ("station", BASE, stay_above_after_the_run),
     ("held", THREE, walk_on_when_the_third_runs),

@@ -7,6 +7,7 @@ bank. A case and a demand of Riffle weigh 18 (9 x 2) and 12 (3 x 4); a bag weigh
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -14,9 +15,14 @@ import pytest
 
 from kitplan.build import Variables
 from kitplan.explain import SolveOptions, plan_trip
+from kitplan.needs import derive_needs, find_path_back, minutes_back
 from kitplan.plan import PersonPart
+from kitplan.planfile import read_plan, write_plan
+from kitplan.planfile.check import check_document
+from kitplan.report import render_plan
+from kitplan.report.csv import render_csv
 from kitplan.verify import verify_plan
-from tests.rules.tiny import BASE, STEERS, THROWS, Edit, Tiny, odd_raft, read_tiny
+from tests.rules.tiny import BASE, MISSED, STEERS, WEAK, Edit, Tiny, odd_raft, read_tiny
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -31,13 +37,6 @@ WALK: Edit = ("path = true", 'path = true, walk = "130 m"')
 NO_WAY_BACK: Edit = ("path = true", "path = false")
 TWO_SEATS = odd_raft(seats=2)
 ROWS_A_LITTLE = '"oar raft" = 2'
-
-# Class III asks for 3 in the oar raft and in the odd one: Ana alone. Bo rows class II.
-WEAK = replace(
-    BASE,
-    people={"Ana": STEERS, "Bo": ROWS_A_LITTLE, "Cy": THROWS, "Dee": THROWS},
-    river=(HARD, WALK),
-)
 
 
 @pytest.fixture(autouse=True)
@@ -113,11 +112,10 @@ def test_who_rows_twice_is_missed_on_the_bank(tmp_path: Path) -> None:
     nobody throws for hers, he does for Bo's. Either way one case (18) and one demand (12); and one
     case is covered by one thrower alone, not backed (18). One bag.
     """
-    people = {"Ana": f"{STEERS}, {THROWS}", "Bo": ROWS_A_LITTLE, "Cy": THROWS}
-    _, plan = solve(tmp_path, replace(WEAK, people=people))
+    _, plan = solve(tmp_path, MISSED)
     assert values(plan) == (18, 0, 12, 18, 1000)
     # With a third raft hand who is good enough nobody is missing: a thrower in each.
-    _, best = solve(tmp_path, replace(WEAK, people=people | {"Bo": STEERS}))
+    _, best = solve(tmp_path, replace(MISSED, people=MISSED.people | {"Bo": STEERS}))
     assert values(best) == (0, 0, 0, 36, 2000)
 
 
@@ -125,8 +123,6 @@ def test_the_shorter_walk_is_taken(tmp_path: Path) -> None:
     """Of two rapids where Bo is too weak both ask for Ana; she walks on the nearer bank."""
     both = ("right = { landing = 0", 'right = { landing = 2, path = true, walk = "60 m"')
     trip, plan = solve(tmp_path, replace(WEAK, river=(HARD, WALK, both)))
-    from kitplan.needs import find_path_back, minutes_back  # noqa: PLC0415 - this test alone
-
     assert find_path_back(trip.rapids["Riffle"]) == "right"
     assert minutes_back(trip, trip.rapids["Riffle"]) >= 1
     assert len(plan.arrangement.twice) == 1
@@ -135,6 +131,31 @@ def test_the_shorter_walk_is_taken(tmp_path: Path) -> None:
 def test_an_ordinary_trip_has_no_such_variables(tmp_path: Path) -> None:
     trip = read_tiny(tmp_path, BASE)
     assert Variables(trip, trip.rapids).rows == {}
+
+
+def test_the_leader_reads_who_rows_twice(tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, WEAK)
+    first, second = plan.arrangement.order
+    needs = derive_needs(trip)
+    text = " ".join(render_plan(trip, needs, plan, "text").split())
+    # 130 m at 50 m a minute are 3 minutes, counted in full ones.
+    minutes = -(-130_000 // trip.catalog.figures.walk_mm_per_min)
+    told = (
+        f"day 1, Riffle: Ana ({first}) walks back up on river left, 130 m, about {minutes} min, "
+        f"and takes {second} down for Bo; counts for nothing else there"
+    )
+    assert text.count(told) == 1
+    assert text.index(told) < text.index("PACKING, BOAT BY BOAT")
+    assert "at Riffle: Ana walks back up and takes it down" in text.split(f" {second} (oar raft")[1]
+    assert f"{second},1,rows twice,Ana,1,,,Riffle,," in render_csv(trip, plan)
+    written = write_plan(trip, needs, plan)
+    row = {"rapid": "Riffle", "boat": second, "paddler": "Ana", "bank": "left", "minutes": minutes}
+    assert json.loads(written)["twice"] == [row]
+    kept, findings = read_plan(written.encode(), "plan.json")
+    assert findings == []
+    assert kept is not None
+    assert kept.plan.arrangement == plan.arrangement
+    assert check_document(kept, trip, needs) == []
 
 
 # --- false plans ----------------------------------------------------------------------------------
@@ -164,6 +185,16 @@ def take_own(plan: Arrangement) -> Arrangement:
     return replace(plan, twice={("Riffle", plan.order[0]): "Ana"})
 
 
+def take_stranger(plan: Arrangement) -> Arrangement:
+    """Let somebody take it down who is not there."""
+    return replace(plan, twice=dict.fromkeys(plan.twice, "Zoe"))
+
+
+def take_elsewhere(plan: Arrangement) -> Arrangement:
+    """Let Ana take it down a rapid that there is not."""
+    return replace(plan, twice={("Rattle", boat): p for (_, boat), p in plan.twice.items()})
+
+
 @pytest.mark.parametrize(
     ("change", "code"),
     [
@@ -171,6 +202,8 @@ def take_own(plan: Arrangement) -> Arrangement:
         (take_guest, "row-twice"),
         (take_own, "row-twice"),
         (take_nobody, "steerer"),
+        (take_stranger, "unknown-name"),
+        (take_elsewhere, "unknown-name"),
     ],
 )
 def test_a_false_rower_is_found(
@@ -182,8 +215,7 @@ def test_a_false_rower_is_found(
 
 
 def test_who_rows_twice_throws_for_nobody(tmp_path: Path) -> None:
-    people = {"Ana": f"{STEERS}, {THROWS}", "Bo": ROWS_A_LITTLE, "Cy": THROWS}
-    trip, plan = solve(tmp_path, replace(WEAK, people=people))
+    trip, plan = solve(tmp_path, MISSED)
     result = next(result for result in plan.demands if result.met)
     told = tuple(
         replace(part, paddler="Ana") if isinstance(part, PersonPart) else part

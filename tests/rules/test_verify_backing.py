@@ -103,7 +103,7 @@ def test_a_way_that_is_not_backed_fails_after_a_loss_or_without_crew_paddles(nam
         choice = truth.needs.choices[key.choice]
         for variant in choice.variants:
             way = (choice, variant, key.running)
-            if not truth.judge.holds(variant, key.running):
+            if not truth.judge.holds(variant, choice.key.rapid, key.running):
                 continue
             if truth.judge.count_short(*way).total() or truth.judge.is_backed(*way):
                 continue

@@ -241,6 +241,17 @@ TORN = Tiny(
 )
 
 
+# Class III asks for 3 in an oar raft: Ana alone can row it, and Bo what is easier. A path of 130 m
+# leads back up.
+WEAK = replace(
+    BASE,
+    people={"Ana": STEERS, "Bo": '"oar raft" = 2', "Cy": THROWS, "Dee": THROWS},
+    river=(('class = "II"', 'class = "III"'), ("path = true", 'path = true, walk = "130 m"')),
+)
+# Ana is one of two who throw.
+MISSED = replace(WEAK, people={"Ana": f"{STEERS}, {THROWS}", "Bo": '"oar raft" = 2', "Cy": THROWS})
+
+
 def read_tiny(folder: Path, tiny: Tiny) -> Trip:
     """Return a tiny trip as the loader reads it from a folder, which must be the current one."""
     loaded = load(folder, tiny.text(), spoil(CATALOG, *tiny.catalog) + tiny.types)
