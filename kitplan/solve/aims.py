@@ -25,6 +25,8 @@ from kitplan.solve.run import Answer, Budget, Clock, Status, run
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from ortools.sat.python import cp_model
+
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
     from kitplan.errors import Finding
@@ -51,10 +53,20 @@ DETERMINISTIC = {
     "cover": 30.0,
     "backed": 9.0,
     "completed": 2.0,
+    "near": 1.5,
     "legs": 20.0,
     "mass": 3.0,
     "balance": 1.0,
     "changes": 3.0,
+}
+# What is held, by kinds of decisions, where an aim is first looked for near the plan so far.
+PEOPLE = ("seat", "steer")
+ORDER = ("place", "ahead", "rank", "rows")
+WAITS = ("station", "wait")
+NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
+    "mass": ((*PEOPLE, *ORDER, *WAITS),),
+    "balance": ((*ORDER, *WAITS),),
+    "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
 }
 AT_ONCE = COVER_AIMS[:2]
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance", "changes")
@@ -360,7 +372,12 @@ class _Solver:
         self._minimise(aim, self.tm.total(aim) if add is None else add())
 
     def _minimise(self, aim: str, expression: Linear) -> bool:
-        """Minimise from the last solution and hold the value; say whether one was found."""
+        """Minimise from the last solution and hold the value; say whether one was found.
+
+        First near that solution, with a part of its decisions held: what is found so is found soon.
+        """
+        for held in NEAR.get(aim, ()):
+            self._look_near(aim, expression, held)
         self._hint()
         answer = run(self.tm.model, expression, self._budget(aim))
         self._record(aim, answer.bound)
@@ -368,6 +385,20 @@ class _Solver:
             self._take(answer)
             self.tm.model.add(expression <= answer.value)
         return answer.found
+
+    def _look_near(self, aim: str, expression: Linear, held: tuple[str, ...]) -> None:
+        """Take a better plan, if there is one, with some kinds of decisions as they are."""
+        trial = self.tm.model.clone()
+        for index in range(min(self.tm.v.decided, len(self.hints))):
+            variable = trial.get_int_var_from_proto_index(index)
+            if variable.name.partition("[")[0] in held:
+                trial.add(variable == self.hints[index])
+        self._hint(trial)
+        answer = run(
+            trial, expression, replace(self._budget(aim), deterministic=DETERMINISTIC["near"])
+        )
+        if answer.found:
+            self._take(answer)
 
     def _record(self, aim: str, bound: int) -> None:
         self.done.bounds[aim] = bound
@@ -387,7 +418,9 @@ class _Solver:
         proto = self.tm.model.proto.variables
         self.done.decided = {proto[n].name: self.hints[n] for n in range(self.tm.v.decided)}
 
-    def _hint(self) -> None:
-        self.tm.model.clear_hints()  # type: ignore[no-untyped-call]
+    def _hint(self, model: cp_model.CpModel | None = None) -> None:
+        """Let a model, that of all rapids if none is given, start from the last solution."""
+        model = model or self.tm.model
+        model.clear_hints()  # type: ignore[no-untyped-call]
         for index, value in enumerate(self.hints):
-            self.tm.model.add_hint(self.tm.model.get_int_var_from_proto_index(index), value)
+            model.add_hint(model.get_int_var_from_proto_index(index), value)
