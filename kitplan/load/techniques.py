@@ -126,6 +126,7 @@ class TechniqueReader:
             hauls=record.hauls,
             force=_read_force(record.force),
             may_lead=record.may_lead,
+            minds=record.minds,
             least_mass_g=sheet.read_if_given(read_mass_g, record.least_mass, *trail, "least_mass")
             or 0,
             when=self._read_when(record.when, (*trail, "when")),

@@ -32,6 +32,7 @@ from kitplan.needs.twice import (
     level_at,
     level_everywhere,
     list_rowers,
+    may_row_twice,
     minutes_back,
 )
 
@@ -59,6 +60,7 @@ __all__ = [
     "list_rowers",
     "list_walkers",
     "list_ways",
+    "may_row_twice",
     "minded_banks",
     "minutes_back",
     "minutes_by_day",

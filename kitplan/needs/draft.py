@@ -18,6 +18,7 @@ class Place:
     ask: Ask
     may_lead: bool = False
     line_hand: bool = False
+    minds: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,7 +53,8 @@ def add_minders(draft: Draft, site: str, setting: Setting) -> Iterator[Draft]:
     """Yield drafts by how many guests lend a hand: none, or as many as are minded.
 
     For each number of minders as many places as they mind stay open to guests, whichever these
-    are; the others are not. So a team can be filled exactly if one of the drafts can.
+    are; the others are not. So a team can be filled exactly if one of the drafts can. Who has free
+    hands in his role minds as well.
     """
     figures = setting.trip.catalog.figures
     party = setting.trip.list_party(setting.trip.leg_of(setting.rapid.name))
@@ -65,12 +66,14 @@ def add_minders(draft: Draft, site: str, setting: Setting) -> Iterator[Draft]:
         return
     yield replace(_open_places(draft, Counter()), said=(*draft.said, "no guest lends a hand"))
     minder = Place(MINDS, (site,), ask_guide(figures))
-    for minders in range(1, -(-most // figures.guests_per_guide) + 1):
+    free = sum(place.minds for place in draft.places)
+    for minders in range(max(free, 1), max(free, -(-most // figures.guests_per_guide)) + 1):
         minded = figures.guests_per_guide * minders
-        said = f"guests lend a hand, {minders} x guide minds them"
+        more = minders - free
+        said = f"guests lend a hand, {more} x guide minds them" if more else "guests lend a hand"
         for open_to in _share(kinds, minded) if minded < most else [kinds]:
             grown = _open_places(draft, open_to)
-            yield grown.add(said, places=(minder,) * minders)
+            yield grown.add(said, places=(minder,) * more)
 
 
 def _share(kinds: Counter[Place], minded: int) -> Iterator[Counter[Place]]:

@@ -59,3 +59,10 @@ def list_rowers(trip: Trip, boat: str, rapid: Rapid) -> list[str]:
     if not find_path_back(rapid) or trip.boats[boat].type.seats < 2:  # noqa: PLR2004 - one more than its crew
         return []
     return [name for name, one in party.items() if one.level(skill) >= level and not one.guest]
+
+
+def may_row_twice(trip: Trip) -> bool:
+    """Say whether anybody could take a second boat down anywhere."""
+    return any(
+        list_rowers(trip, boat, rapid) for rapid in trip.rapids.values() for boat in rapid.boats
+    )

@@ -348,6 +348,7 @@ def _place_role(
         _ask_role(role, setting),
         role.may_lead,
         role.line_hand,
+        role.minds,
     )
     return (place,) * count_role(role, setting, crowded=crowded)
 

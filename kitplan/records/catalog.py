@@ -107,6 +107,7 @@ class RoleRecord(Record):
     hauls: bool = False
     force: ForceRecord | None = None
     may_lead: bool = True
+    minds: bool = False
     least_mass: Quantity | None = None
     when: WhenRecord | None = None
 

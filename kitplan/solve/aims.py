@@ -23,7 +23,7 @@ from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Answer, Budget, Clock, Status, run
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable
 
     from ortools.sat.python import cp_model
 
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.errors import Finding
     from kitplan.plan import Arrangement
-    from kitplan.trip import Rapid, Trip
+    from kitplan.trip import Trip
 
     Watch = Callable[[str], None]
 
@@ -239,7 +239,7 @@ class _Solver:
         That somebody rows twice is tried only if there are none else.
         """
         answer = self._seat(twice=False)
-        if answer.status == "infeasible" and any(map(asks.find_path_back, self._list_run())):
+        if answer.status == "infeasible" and asks.may_row_twice(self.trip):
             answer = self._seat(twice=True)
             self.done.rowing = answer.value if answer.found else None
         if answer.found:
@@ -249,9 +249,6 @@ class _Solver:
         if answer.status == "infeasible":
             self.done.findings = explain_conflict(self.trip, max(self.clock.left_s(), 5.0))
         return False
-
-    def _list_run(self) -> Iterable[Rapid]:
-        return self.trip.rapids.values()
 
     def _seat(self, *, twice: bool) -> Answer:
         """Look for anything that keeps the rules; with `twice` the least walking back up."""

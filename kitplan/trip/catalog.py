@@ -107,6 +107,7 @@ class Role:
     hauls: bool = False  # pulls at the end of the pulling system: as many as the boat type asks
     force: Force | None = None  # as many as it asks, but at least the count
     may_lead: bool = True  # may be the one in charge as well
+    minds: bool = False  # has free hands at unhurried work, and so minds guests who lend theirs
     least_mass_g: int = 0
     when: When | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)

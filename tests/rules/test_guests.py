@@ -178,6 +178,13 @@ def hands(count: int, *, each: int = 8) -> tuple[Edit, ...]:
     return UNHURRIED, (THROWER, role), (SOURCE, f"guests_per_guide = {each}\n{SOURCE}")
 
 
+def led(more: str) -> tuple[Edit, ...]:
+    """Return that somebody leads three hands, who may be guests."""
+    leads = f'{{ name = "leads", skills = {{ leading = 2 }}{more} }}'
+    hand = '{ name = "hand", count = 3, guest = true }'
+    return UNHURRIED, (THROWER, f"roles = [{leads}, {hand}]")
+
+
 def haulers(guides: int, guests: int, others: int = 0) -> Tiny:
     """Return two rafts of five seats with so many of each; each guide can steer."""
     counts = {"Guide": guides, "Guest": guests, "Other": others}
@@ -204,6 +211,10 @@ HAULED: dict[str, tuple[Tiny, int, int]] = {
     "as many guests as a guide minds": (replace(haulers(2, 6), catalog=hands(2, each=2)), 0, 16),
     # Two guests and one more haul, the guide minds: the cap is on guests alone.
     "two guests and another": (replace(haulers(2, 4, 2), catalog=hands(3, each=2)), 0, 16),
+    # One guide in each leads the hands, and nobody is left to mind the guests; unless leading them
+    # leaves his hands free.
+    "who leads has no time to mind": (replace(haulers(2, 6), catalog=led("")), 16, 0),
+    "who leads minds": (replace(haulers(2, 6), catalog=led(", minds = true")), 0, 16),
     # Any one guest lost, a guide hauls; a guide lost, the other one minds.
     "two guides and three guests in each": (replace(haulers(4, 6), catalog=hands(3)), 0, 0),
 }
