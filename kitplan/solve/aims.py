@@ -17,6 +17,7 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve.conflict import explain_conflict
+from kitplan.solve.demand import OnDemand
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.legs import solve_legs
 from kitplan.solve.read import read_arrangement
@@ -68,6 +69,8 @@ NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
     "balance": ((*ORDER, *WAITS),),
     "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
 }
+MANY = 15  # rapids: from here on those are solved together that have to be
+LARGE = 1_200  # demands: beyond, one model of all rapids is no use, and aims 5 to 8 are not tried
 AT_ONCE = COVER_AIMS[:2]
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance", "changes")
 
@@ -149,6 +152,7 @@ class _Solver:
         self.hints: list[int] = []
         asked = dict.fromkeys((*COVER_AIMS, *(a for a in ALL_AIMS if a in options.aims)), 0)
         self.done.bounds.update(asked)
+        self.later = True  # whether aims 5 to 8 are tried
         self.at_floors = True  # every rapid stands at its floors of all aims fixed so far
 
     def solve(self) -> Solution:
@@ -157,6 +161,8 @@ class _Solver:
             return self.done
         if len(self.trip.legs) > 1 and self._settle_legs():
             settled = "backed" in self.done.values or self._settle_backed()
+        elif len(self.rapids) > MANY and self.done.rowing is None:
+            settled = self._settle_on_demand() and self._settle_backed()
         else:
             self._find_floors()
             settled = self._settle_cover() and self._settle_backed()
@@ -269,6 +275,32 @@ class _Solver:
 
     # --- aims 2 to 4 ----------------------------------------------------------------------------
 
+    def _settle_on_demand(self) -> bool:
+        """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
+        outcome = OnDemand(self.trip, self.needs, self.clock, SHARES["cover"]).settle(self.watch)
+        self.done.floors = outcome.floors
+        for aim, bound in outcome.bounds.items():
+            self._record(aim, bound)
+        found = outcome.found
+        if found is None:
+            self.clock.cut |= not self.clock.left_s(SHARES["cover"])
+            return False
+        variables = Variables(self.trip, self.trip.rapids)
+        self.done.arrangement = read_arrangement(variables, lambda v: found.decided.get(v.name, 0))
+        self.done.values = dict(zip(COVER_AIMS, found.total, strict=True))
+        self.done.decided = found.decided
+        self.fixed |= self.done.values
+        self.clock.cut |= not self.clock.left_s(SHARES["cover"])
+        if len(self.needs.demands) > LARGE or not set(self.options.aims) - set(COVER_AIMS):
+            self.later = False
+            return True
+        self.watch("all rapids together")
+        self.tm = self._build(backing=False)
+        answer = self._complete(found.decided)
+        if answer.found:
+            self._take(answer)
+        return answer.found
+
     def _settle_cover(self) -> bool:
         """Settle aims 2 to 4; say whether time allowed to hold each at the best value found."""
         if not self._has_time("cover"):
@@ -332,7 +364,7 @@ class _Solver:
 
     def _settle_later(self) -> bool:
         """Settle aims 6 to 8 as far as time allows; say whether it did not run out."""
-        for aim in ("mass", "balance", "changes"):
+        for aim in ("mass", "balance", "changes") if self.later else ():
             if aim in self.options.aims and self._has_time(aim):
                 self._settle(aim)
         return not self.clock.cut
@@ -345,7 +377,7 @@ class _Solver:
         They are left out before, since they only slow the earlier aims down. The bound recorded is
         that of all cases without a backed way, the uncovered ones included.
         """
-        if "backed" not in self.options.aims or not self._has_time("backed"):
+        if "backed" not in self.options.aims or not (self.later and self._has_time("backed")):
             return True
         self.watch("aim backed")
         before = self.tm, self.hints
