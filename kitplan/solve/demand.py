@@ -9,7 +9,7 @@ Otherwise those that lose most join the few, and it begins anew.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel, Variables
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 SHARED = ("seat", "steer", "taken", "pack", "place")
 """Kinds of decisions that rapids have in common."""
 FEW = 4  # rapids at first, at least, and of those that join at a time
-DETERMINISTIC = {"together": 20.0, "floor": 8.0, "rest": 1.0}
+DETERMINISTIC = {"at floors": 6.0, "together": 20.0, "floor": 8.0, "rest": 1.0}
 
 
 @dataclass(slots=True)
@@ -68,6 +68,7 @@ class OnDemand:
         self.rapids = sorted(weight, key=lambda rapid: (-weight[rapid], rapid))
         self.few = self.rapids[: max(FEW, len(self.rapids) // 5)]
         self.outcome = Outcome()
+        self.at_floors = True  # the few stand at their floors of all aims so far
         self.exact = True  # all aims so far are proven: bounds of later ones are bounds
         self._hints: dict[str, int] = {}
         self._alone: dict[str, TripModel] = {}
@@ -98,7 +99,7 @@ class OnDemand:
             tm = TripModel(Variables(self.trip, self.few), self.needs)
             self._hold(tm, held)
             self._hint(tm)
-            answer = run(tm.model, self._sum(tm, number), self._budget("together"))
+            answer = self._run_few(tm, number)
             rest = [rapid for rapid in self.rapids if rapid not in self.few]
             found = self._ask_rest(tm, answer, rest) if answer.found else None
             if found is None:
@@ -110,12 +111,33 @@ class OnDemand:
                 bound = answer.bound + sum(floor[number] for floor, _ in floors)
                 self.outcome.bounds[COVER_AIMS[number]] = bound
             if not losing:
+                self.at_floors = self.at_floors and answer.value == self._sum_floors(number)
                 self.exact &= answer.status == "proven" and all(row[number] for _, row in floors)
                 # Another plan may have been better by a later aim.
                 self.outcome.found = found
                 return True
             self.few += losing[:FEW]
         return False
+
+    def _sum_floors(self, number: int) -> int:
+        """Return what the few come to at their floors of an aim."""
+        return sum(self._find_floor(rapid, number)[0][number] for rapid in self.few)
+
+    def _run_few(self, tm: TripModel, number: int) -> Answer:
+        """Minimise an aim over the few: first see whether all can stand at their floors."""
+        if not self.at_floors:
+            return run(tm.model, self._sum(tm, number), self._budget("together"))
+        gaps = {rapid: tm.gap[rapid][COVER_AIMS[number]] for rapid in self.few}
+        floors = {rapid: self._find_floor(rapid, number)[0][number] for rapid in self.few}
+        trial = tm.model.clone()
+        for rapid, gap in gaps.items():
+            trial.add(gap <= floors[rapid])
+            tm.model.add(gap >= floors[rapid])
+        answer = run(trial, None, self._budget("at floors"))
+        if answer.found:
+            least = sum(floors.values())
+            return replace(answer, value=least, bound=least)
+        return run(tm.model, self._sum(tm, number), self._budget("together"))
 
     def _hint(self, tm: TripModel) -> None:
         """Start from what was decided before."""
