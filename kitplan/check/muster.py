@@ -53,6 +53,7 @@ class Muster:
         alone = len(legs) == 1
         self._legs = {} if alone else {number: Muster(trip.at_leg(number)) for number in legs}
         self.things = list(list_things(trip))
+        self._rows_twice = alone and self._lacks_steerers()
         self._able: dict[Ask, tuple[str, ...]] = {}
         self._lacks: dict[tuple[Variant, str, tuple[str, ...]], tuple[Lack, ...]] = {}
 
@@ -145,9 +146,31 @@ class Muster:
         """Yield whom the boat in trouble keeps: somebody who can steer it, and its least crew."""
         hardest = asks.hardest_class(self.trip, boat.name)
         level = asks.boat_level(self.trip, boat.name, guests_aboard=False)
+        if self._rows_twice:
+            level = min(self._list_levels(boat), default=level)
         yield Post(STEERS, None), list_steerers(self.trip, boat.type.skill, level)
         for _ in range(asks.least_crew(boat.type, hardest) - 1):
             yield Post(SPARE_CREW, None), tuple(self.trip.paddlers)
+
+    def _list_levels(self, boat: Boat) -> list[int]:
+        """Return the levels that a boat's steerer needs, rapid by rapid."""
+        return [
+            asks.level_at(self.trip, boat.name, rapid, guests_aboard=False)
+            for rapid in self.trip.rapids.values()
+            if boat.name in rapid.boats and rapid.run == "run"
+        ]
+
+    def _lacks_steerers(self) -> bool:
+        """Say whether the boats can't each have an able steerer, so that some must row twice."""
+        able = {
+            name: list_steerers(
+                self.trip,
+                boat.type.skill,
+                asks.boat_level(self.trip, name, guests_aboard=False),
+            )
+            for name, boat in self.trip.boats.items()
+        }
+        return len(match(able)) < len(able) and asks.may_row_twice(self.trip)
 
     def _fill_things(self, things: list[Thing]) -> Iterator[Lack]:
         wanted = sorted(

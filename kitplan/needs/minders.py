@@ -66,7 +66,7 @@ def add_minders(draft: Draft, site: str, setting: Setting) -> Iterator[Draft]:
         return
     yield replace(_open_places(draft, Counter()), said=(*draft.said, "no guest lends a hand"))
     minder = Place(MINDS, (site,), ask_guide(figures))
-    free = sum(place.minds for place in draft.places)
+    free = sum(place.minds and _is_guide(place.ask, figures) for place in draft.places)
     for minders in range(max(free, 1), max(free, -(-most // figures.guests_per_guide)) + 1):
         minded = figures.guests_per_guide * minders
         more = minders - free
@@ -74,6 +74,11 @@ def add_minders(draft: Draft, site: str, setting: Setting) -> Iterator[Draft]:
         for open_to in _share(kinds, minded) if minded < most else [kinds]:
             grown = _open_places(draft, open_to)
             yield grown.add(said, places=(minder,) * more)
+
+
+def _is_guide(ask: Ask, figures: Figures) -> bool:
+    """Say whether whoever fills a place is a guide."""
+    return dict(ask.skills).get("leading", 0) >= figures.guide_leading and not ask.guest
 
 
 def _share(kinds: Counter[Place], minded: int) -> Iterator[Counter[Place]]:

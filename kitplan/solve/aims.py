@@ -189,7 +189,7 @@ class _Solver:
         solve = partial(_solve_leg, alone)
         legs = solve_legs(self.trip, self.needs, solve, self.clock, self.options.workers)
         self.clock.cut |= not legs or any(leg.clock.cut for leg in legs)
-        if not legs:
+        if not legs or not self._rows_by_leg(legs):
             return False
         self.done.floors = Floors.join(leg.floors for leg in legs)
         aims = [aim for aim in (*COVER_AIMS, "backed") if all(aim in leg.values for leg in legs)]
@@ -209,6 +209,10 @@ class _Solver:
         for aim in aims:
             self._record(aim, sum(leg.bounds[aim] for leg in legs))
         return True
+
+    def _rows_by_leg(self, legs: list[Solution]) -> bool:
+        """Say whether as little is rowed twice in all legs as in each by itself."""
+        return (self.done.rowing or 0) == sum(leg.rowing or 0 for leg in legs)
 
     def _hold_legs(self) -> None:
         """Hold each leg at the values it has alone, where the trip was solved so."""
@@ -247,6 +251,10 @@ class _Solver:
         answer = self._seat(twice=False)
         if answer.status == "infeasible" and asks.may_row_twice(self.trip):
             answer = self._seat(twice=True)
+            if (
+                answer.status == "feasible"
+            ):  # the fewest minutes are not known: no plan stands on it
+                answer = replace(answer, status="unknown")
             self.done.rowing = answer.value if answer.found else None
         if answer.found:
             self.done.status = "feasible"

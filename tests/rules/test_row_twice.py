@@ -14,15 +14,28 @@ from typing import TYPE_CHECKING
 import pytest
 
 from kitplan.build import Variables
+from kitplan.check import check_party
 from kitplan.explain import SolveOptions, plan_trip
 from kitplan.needs import derive_needs, find_path_back, minutes_back
-from kitplan.plan import PersonPart
+from kitplan.plan import Packed, PersonPart
 from kitplan.planfile import read_plan, write_plan
 from kitplan.planfile.check import check_document
 from kitplan.report import render_plan
 from kitplan.report.csv import render_csv
 from kitplan.verify import verify_plan
-from tests.rules.tiny import BASE, MISSED, STEERS, WEAK, Edit, Tiny, odd_raft, read_tiny
+from tests.inputs.texts import spoil
+from tests.rules.tiny import (
+    BASE,
+    MISSED,
+    RIVER,
+    STEERS,
+    THROWS,
+    WEAK,
+    Edit,
+    Tiny,
+    odd_raft,
+    read_tiny,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -212,6 +225,61 @@ def test_a_false_rower_is_found(
     trip, plan = solve(tmp_path, WEAK)
     wrong = replace(plan, arrangement=change(plan.arrangement))
     assert code in {finding.code for finding in verify_plan(trip, wrong)}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        replace(WEAK, river=(HARD, NO_WAY_BACK)),
+        replace(WEAK, boats=dict.fromkeys(BASE.boats, "odd raft"), types=TWO_SEATS),
+        replace(
+            WEAK, boats=dict.fromkeys(BASE.boats, "odd raft"), types=odd_raft(payload="233 kg")
+        ),
+        replace(WEAK, people=WEAK.people | {"Ana": ROWS_A_LITTLE}),
+    ],
+    ids=["no path", "no seat", "too heavy", "too weak"],
+)
+def test_a_plan_is_none_for_another_trip(tmp_path: Path, change: Tiny) -> None:
+    """Two in each boat, so 156 kg and 2 kg of bags at most; with Ana 234 kg and a bag."""
+    _, plan = solve(tmp_path, WEAK)
+    other = read_tiny(tmp_path, change)
+    assert "row-twice" in {finding.code for finding in verify_plan(other, plan)}
+
+
+def test_nobody_takes_two_or_has_things_dealt(tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, WEAK)
+    first, second = plan.arrangement.order
+    both = replace(plan.arrangement, twice={("Riffle", b): "Ana" for b in (first, second)})
+    said = [f.message for f in verify_plan(trip, replace(plan, arrangement=both))]
+    assert any("Ana takes 2 boats down Riffle besides his own" in text for text in said)
+    worn = Packed(first, "throw bag 20 m", "worn", 1, "Ana")
+    dealt = replace(plan.arrangement, packed=(worn, *plan.arrangement.packed))
+    said = [f.message for f in verify_plan(trip, replace(plan, arrangement=dealt))]
+    assert any("what is dealt to him to wear would be missing" in text for text in said)
+
+
+def test_bank_and_minutes_of_a_plan_file_are_counted_anew(tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, WEAK)
+    needs = derive_needs(trip)
+    for key, value in (("bank", "right"), ("minutes", 1)):
+        document = json.loads(write_plan(trip, needs, plan))
+        document["twice"][0][key] = value
+        kept, findings = read_plan(json.dumps(document).encode(), "plan.json")
+        assert kept is not None, findings
+        assert [f.code for f in check_document(kept, trip, needs)] == ["wrong-total"]
+
+
+def test_check_asks_no_strong_steerer_of_a_boat_that_is_taken_down(tmp_path: Path) -> None:
+    """Ana alone rows class III, and is one of two who throw; a third throws as well.
+
+    While the boat that somebody takes down for Bo runs an easy rapid, Ana may throw for it. That of
+    class III keeps her. So nothing is short whatever is packed.
+    """
+    easy = spoil(RIVER, ('"Riffle"', '"Pool"'), ("day = 1", "day = 2"))
+    people = {"Ana": f"{STEERS}, {THROWS}", "Bo": ROWS_A_LITTLE}
+    trip = read_tiny(tmp_path, replace(WEAK, people=people, more=easy))
+    lacking = {row.rapid for row in check_party(trip, derive_needs(trip)).cases}
+    assert "Pool" not in lacking
 
 
 def test_who_rows_twice_throws_for_nobody(tmp_path: Path) -> None:
