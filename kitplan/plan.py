@@ -260,6 +260,7 @@ AT_BEST = "this rapid at its best: {done} of {total} covered"
 TRADED = "for example with '{rapid}': covering this costs cover there"
 WHATEVER = "whatever is packed where"
 FLOOR_UNKNOWN = "the limit cut in before it was known what this rapid could do alone"
+TOO_LARGE = "this trip asks too much to find out what covering it would cost elsewhere"
 TRADE_UNKNOWN = "the limit cut in before the rapid it is traded with was found"
 NOT_FOUND = "another plan as good covers it; the limit cut in before it was found"
 

@@ -6,7 +6,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from kitplan.explain.gaps import TOGETHER, TRADE, UNPROVEN
-from kitplan.plan import AT_BEST, FLOOR_UNKNOWN, NOT_FOUND, TRADE_UNKNOWN, TRADED
+from kitplan.needs.extent import is_large
+from kitplan.plan import AT_BEST, FLOOR_UNKNOWN, NOT_FOUND, TOO_LARGE, TRADE_UNKNOWN, TRADED
 from kitplan.solve.aims import build_model
 from kitplan.solve.run import Budget, run
 
@@ -51,6 +52,8 @@ class Sorter:
             return TOGETHER, AT_BEST.format(done=done, total=total)
         if not all(floors.proven[one] for one in counted):
             return UNPROVEN, FLOOR_UNKNOWN
+        if is_large(self.trip, self.needs):
+            return UNPROVEN, TOO_LARGE
         return self._find_trade(rapid, counted)
 
     def _find_trade(self, rapid: str, counted: tuple[str, ...]) -> tuple[str, str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from kitplan.check import Muster
 from kitplan.demands import CaseKey
 from kitplan.needs import stations_before
+from kitplan.needs.extent import is_large
 from kitplan.planfile import count_by_flow
 from kitplan.report.lacks import say_lacks
 from kitplan.report.words import (
@@ -79,6 +80,8 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     sheet.gap()
     _write_support_only(sheet, trip, needs, plan)
     _write_aims(sheet, plan, legs=len(trip.legs) > 1)
+    if is_large(trip, needs):
+        sheet.say("This trip asks so much that aims 5 to 8 were not tried.")
     sheet.say(UNKNOWN_YET)
     if not plan.canonical:
         sheet.gap()

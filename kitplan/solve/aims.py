@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
+from kitplan.needs.extent import MANY, is_large
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.demand import OnDemand
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
@@ -69,8 +70,6 @@ NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
     "balance": ((*ORDER, *WAITS),),
     "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
 }
-MANY = 15  # rapids: from here on those are solved together that have to be
-LARGE = 1_200  # demands: beyond, one model of all rapids is no use, and aims 5 to 8 are not tried
 AT_ONCE = COVER_AIMS[:2]
 ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance", "changes")
 
@@ -293,13 +292,12 @@ class _Solver:
         if found is None:
             self.clock.cut |= not self.clock.left_s(SHARES["cover"])
             return False
-        variables = Variables(self.trip, self.trip.rapids)
-        self.done.arrangement = read_arrangement(variables, lambda v: found.decided.get(v.name, 0))
+        self._arrange(found.decided)
         self.done.values = dict(zip(COVER_AIMS, found.total, strict=True))
         self.done.decided = found.decided
         self.fixed |= self.done.values
         self.clock.cut |= not self.clock.left_s(SHARES["cover"])
-        if len(self.needs.demands) > LARGE or not set(self.options.aims) - set(COVER_AIMS):
+        if is_large(self.trip, self.needs) or not set(self.options.aims) - set(COVER_AIMS):
             self.later = False
             return True
         self.watch("all rapids together")
@@ -308,6 +306,18 @@ class _Solver:
         if answer.found:
             self._take(answer)
         return answer.found
+
+    def _arrange(self, decided: dict[str, int]) -> None:
+        """Take what was decided, and any stations at rapids where nothing is asked."""
+        variables = Variables(self.trip, self.trip.rapids)
+        Rules(variables).add_all()
+        for index in range(variables.decided):
+            variable = variables.model.get_int_var_from_proto_index(index)
+            if variable.name in decided:
+                variables.model.add(variable == decided[variable.name])
+        answer = run(variables.model, None, self._budget("start"))
+        if answer.found:
+            self.done.arrangement = read_arrangement(variables, answer.read)
 
     def _settle_cover(self) -> bool:
         """Settle aims 2 to 4; say whether time allowed to hold each at the best value found."""

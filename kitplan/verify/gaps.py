@@ -6,7 +6,15 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan.demands import CaseKey
-from kitplan.plan import AT_BEST, FLOOR_UNKNOWN, NOT_FOUND, TRADE_UNKNOWN, TRADED, WHATEVER
+from kitplan.plan import (
+    AT_BEST,
+    FLOOR_UNKNOWN,
+    NOT_FOUND,
+    TOO_LARGE,
+    TRADE_UNKNOWN,
+    TRADED,
+    WHATEVER,
+)
 from kitplan.verify.fault import Fault, find_spot
 from kitplan.verify.missing import is_missing
 from kitplan.verify.possible import possible_alone
@@ -104,7 +112,7 @@ def _is_note(truth: Truth, trip: Trip, gap: Gap) -> bool:
         return any(
             gap.note == TRADED.format(rapid=name) and truth.count_cover(name)[0] for name in others
         )
-    return gap.note in {FLOOR_UNKNOWN, TRADE_UNKNOWN, NOT_FOUND}
+    return gap.note in {FLOOR_UNKNOWN, TRADE_UNKNOWN, NOT_FOUND, TOO_LARGE}
 
 
 def _check_nearest(
