@@ -20,9 +20,9 @@ from kitplan.plan import Arrangement, Plan
 from kitplan.planfile import count_by_flow
 from kitplan.rules import AIMS
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS, Rapid, Trip
-from kitplan.verify import verify_plan
 from tests.generator import SIZES, is_full_run, trips
 from tests.inputs.texts import CATALOG, spoil, write
+from tests.rules.solved import solve
 from tests.rules.tiny import BASE, BOTH, RIVER, THREE, Tiny, odd_raft
 
 SEEDS = range(300, 340 if is_full_run() else 308)
@@ -45,15 +45,6 @@ NARROW = Tiny(
     more='high = { scenarios = ["pinned boat"] }\n',
     types=odd_raft(bulky=1) + LEVER,
 )
-
-
-def solve(trip: Trip) -> Plan:
-    """Return the plan of a trip, all aims proven, accepted by the second program."""
-    outcome = plan_trip(trip, SolveOptions(workers=1))
-    assert outcome.status == "proven"
-    assert outcome.plan is not None
-    assert verify_plan(trip, outcome.plan) == []
-    return outcome.plan
 
 
 def value(plan: Plan, aim: str) -> int:

@@ -14,9 +14,9 @@ import pytest
 
 from kitplan import needs as asks
 from kitplan.demands import Ask, PersonSlot
-from kitplan.explain import SolveOptions, plan_trip
 from kitplan.plan import PersonPart
 from kitplan.verify import verify_plan
+from tests.rules.solved import solve
 from tests.rules.tiny import BASE, PLACE, SOURCE, STEERS, THROWER, THROWS, Edit, Tiny, read_tiny
 
 if TYPE_CHECKING:
@@ -37,15 +37,6 @@ def read(folder: Path, tiny: Tiny, monkeypatch: pytest.MonkeyPatch) -> Trip:
     """Return the trip as the loader reads it."""
     monkeypatch.chdir(folder)
     return read_tiny(folder, tiny)
-
-
-def solve(trip: Trip) -> Plan:
-    """Return the plan of a trip, proven and accepted by the verifier."""
-    outcome = plan_trip(trip, SolveOptions(workers=1))
-    assert outcome.status == "proven"
-    assert outcome.plan is not None
-    assert verify_plan(trip, outcome.plan) == []
-    return outcome.plan
 
 
 def values(plan: Plan) -> tuple[int, ...]:

@@ -9,16 +9,14 @@ import pytest
 
 from kitplan.check import check_party
 from kitplan.demands import ChoiceKey, DemandKey, Needs
-from kitplan.explain import SolveOptions, plan_trip
 from kitplan.needs import derive_needs, list_ways
 from kitplan.verify import verify_plan
+from tests.rules.solved import solve
 from tests.rules.tiny import BASE, RAFT, Edit, Tiny, odd_raft, read_tiny
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from kitplan.plan import Plan
-    from kitplan.trip import Trip
 
 HANDS = """
 [[technique]]
@@ -36,9 +34,7 @@ PULLEYS = HANDS.replace('"hands"', '"pulleys"').replace('"hands alone"', '"3:1"'
 PINNED: Edit = ('scenarios = ["swimmer"]', 'scenarios = ["pinned boat"]')
 
 
-@pytest.fixture(autouse=True)
-def _stand_in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
+pytestmark = pytest.mark.usefixtures("in_folder")
 
 
 def pin(by_hand: int, system: str = "3:1", techniques: str = HANDS) -> Tiny:
@@ -50,14 +46,6 @@ def pin(by_hand: int, system: str = "3:1", techniques: str = HANDS) -> Tiny:
         river=(PINNED,),
         types=odd_raft(more=haul) + techniques,
     )
-
-
-def solve(trip: Trip) -> Plan:
-    """Return the plan of a trip, accepted by the second program."""
-    outcome = plan_trip(trip, SolveOptions(workers=1))
-    assert outcome.plan is not None
-    assert verify_plan(trip, outcome.plan) == []
-    return outcome.plan
 
 
 def list_running(needs: Needs, technique: str) -> set[str]:

@@ -7,17 +7,15 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.explain import SolveOptions, plan_trip
 from kitplan.needs import derive_needs
 from kitplan.plan import ItemPart
-from kitplan.verify import verify_plan
+from tests.rules.solved import solve
 from tests.rules.tiny import BASE, LINE, Edit, Tiny, read_tiny
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from kitplan.plan import Plan
-    from kitplan.trip import Trip
 
 # 12 m wide, 6 m of reach: 3.5 x 6 m + 2 m is 23 m, longer than the bags of 20 m and of 15 m.
 ACROSS = LINE.replace("1.5", "3.5").replace('"thrown"', '"across"')
@@ -30,17 +28,7 @@ KIT = {"throw bag 20 m": "count = 4", "locking carabiner": "count = 2"}
 JOINED = replace(BASE, kit=KIT, catalog=(JOINT, BAGS, (LINE, ACROSS)))
 
 
-@pytest.fixture(autouse=True)
-def _stand_in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
-
-
-def solve(trip: Trip) -> Plan:
-    """Return the plan of a trip, accepted by the second program."""
-    outcome = plan_trip(trip, SolveOptions(workers=1))
-    assert outcome.plan is not None
-    assert verify_plan(trip, outcome.plan) == []
-    return outcome.plan
+pytestmark = pytest.mark.usefixtures("in_folder")
 
 
 def read_value(plan: Plan) -> int:

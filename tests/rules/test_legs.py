@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.explain import SolveOptions, plan_trip
+from kitplan.explain import SolveOptions
 from kitplan.needs import derive_needs
 from kitplan.plan import Move, list_moves
 from kitplan.solve import solve_trip
 from kitplan.verify import verify_plan
 from tests.generator import SIZES, generate_trip, is_full_run
 from tests.inputs.texts import spoil
+from tests.rules.solved import solve
 from tests.rules.tiny import BASE, RIVER, THROWER, Tiny, company, odd_raft, read_tiny
 
 if TYPE_CHECKING:
@@ -99,18 +100,7 @@ TRIPS: dict[str, tuple[Tiny, Values]] = {
 }
 
 
-@pytest.fixture(autouse=True)
-def _stand_in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
-
-
-def solve(trip: Trip) -> Plan:
-    """Return the plan of a trip, proven and verified."""
-    outcome = plan_trip(trip, SolveOptions(workers=1))
-    assert outcome.status == "proven"
-    assert outcome.plan is not None
-    assert [finding.text() for finding in verify_plan(trip, outcome.plan)] == []
-    return outcome.plan
+pytestmark = pytest.mark.usefixtures("in_folder")
 
 
 @pytest.mark.parametrize("name", TRIPS)

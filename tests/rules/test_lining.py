@@ -38,9 +38,7 @@ GORGE = spoil(
 LINED = replace(BASE, more=GORGE, types=LINING)
 
 
-@pytest.fixture(autouse=True)
-def _stand_in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
+pytestmark = pytest.mark.usefixtures("in_folder")
 
 
 def say_all(trip: Trip) -> str:

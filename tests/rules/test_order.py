@@ -14,11 +14,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.explain import SolveOptions, plan_trip
 from kitplan.needs import derive_needs
 from kitplan.trip import HELD, RESET
-from kitplan.verify import verify_plan
 from tests.generator import SIZES, generate_trip, is_full_run
+from tests.rules.solved import solve
 from tests.rules.tiny import (
     BASE,
     KAYAK,
@@ -149,15 +148,6 @@ def draw(seed: int, stations: str) -> tuple[Trip, Plan]:
     kind = "drawn" if seed % 2 else "shipped"
     trip = replace(generate_trip(seed, SIZES["tiny"], techniques=kind), stations=stations)
     return trip, solve(trip)
-
-
-def solve(trip: Trip) -> Plan:
-    """Return the plan of a trip, proven and verified."""
-    outcome = plan_trip(trip, SolveOptions(workers=1))
-    assert outcome.status == "proven"
-    assert outcome.plan is not None
-    assert [finding.text() for finding in verify_plan(trip, outcome.plan)] == []
-    return outcome.plan
 
 
 @pytest.mark.parametrize("seed", SEEDS)

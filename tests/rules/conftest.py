@@ -1,0 +1,11 @@
+"""What tests of rules share: a folder of their own to stand in."""
+
+from pathlib import Path
+
+import pytest
+
+
+@pytest.fixture
+def in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stand in the test's own folder, where a tiny trip is written."""
+    monkeypatch.chdir(tmp_path)
