@@ -256,7 +256,7 @@ def _count_lying(
 
 
 # Notes of gaps. Maker and verifier say them in the same words, each with its own figures.
-AT_BEST = "this rapid at its best: {done} of {total} covered"
+AT_BEST = "this rapid at its best: {done} of {total} covered, bank by bank"
 TRADED = "for example with '{rapid}': covering this costs cover there"
 WHATEVER = "whatever is packed where"
 FLOOR_UNKNOWN = "the limit cut in before it was known what this rapid could do alone"

@@ -84,7 +84,7 @@ class Rules:
     def add_row_twice(self) -> None:
         """Where a boat's steerer is too weak, one who has run takes it down, with room for him."""
         for rapid in self.v.rapids if self.v.twice else ():
-            if not asks.find_path_back(rapid):
+            if not asks.list_paths_back(rapid):
                 continue
             for b in sorted(rapid.boats):
                 self._replace_weak(rapid, b)
@@ -113,13 +113,20 @@ class Rules:
                 self._add_run_before(p, boat, rapid, rows)
 
     def _add_run_before(self, paddler: str, boat: str, rapid: Rapid, rows: cp_model.IntVar) -> None:
-        """Let the boat he sits in pass the rapid too, and run before the one he rows besides."""
+        """Let the boat he sits in run before the one he rows besides, and wait where a path is."""
         there = add_up(self.v.seat[paddler, c] for c in rapid.boats)
         self.v.model.add(rows <= there)
         for c in sorted(rapid.boats):
             for k in range(len(rapid.boats)) if c != boat else ():
                 both = rows + self.v.seat[paddler, c] + self.v.runs(rapid, boat, k)
                 self.v.model.add(self.v.has_run(rapid, c, k) >= both - 2)
+                ashore = (
+                    self.v.wait[key]
+                    for bank in asks.list_paths_back(rapid)
+                    if (key := (c, rapid.name, k, (AFTER, bank))) in self.v.wait
+                )
+                if asks.lies_ashore(rapid):
+                    self.v.model.add(add_up(ashore) >= both - 2)
 
     def rowing(self) -> Linear:
         """Return the minutes that those who row twice walk back up."""

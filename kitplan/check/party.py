@@ -58,11 +58,12 @@ class CaseCheck:
 
 @dataclass(frozen=True, slots=True)
 class RoleCheck:
-    """Who can fill a role that asks for this."""
+    """Who can fill a role that asks for this; `bare`: who could if he wore what is asked."""
 
     role: str
     ask: Ask
     able: tuple[str, ...]
+    bare: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,7 +233,15 @@ def _check_roles(needs: Needs, muster: Muster) -> tuple[RoleCheck, ...]:
         throwings = variant.catch.ashore if variant.catch else ()
         posts += [Post(one.role, one.ask) for one in throwings]
         roles.update({(post.role, post.ask): None for post in posts if post.ask is not None})
-    rows = [RoleCheck(role, ask, muster.able(ask)) for role, ask in roles]
+    rows = [
+        RoleCheck(
+            role,
+            ask,
+            able := muster.able(ask),
+            tuple(p for p in muster.able(replace(ask, wears=())) if p not in able),
+        )
+        for role, ask in roles
+    ]
     return tuple(sorted(rows, key=lambda row: (len(row.able), row.role, row.ask)))
 
 

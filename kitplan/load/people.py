@@ -103,7 +103,7 @@ class PartyReader:
             known.certificates.check(sheet, certificate.name, *at, "name")
             if certificate.until < self._ends:
                 message = f"holds until {certificate.until}, and the trip ends on {self._ends}"
-                hint = "renew it; the plan does not count on it"
+                hint = "renew it; the plan does not count on it from the leg on in which it ends"
                 sheet.warn((*at, "until"), "certificate-expires", message, hint)
         if record.boat is not None:
             self.boat_names.check(sheet, record.boat, *trail, "boat")

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from kitplan import __version__
 from kitplan.errors import CAUTION
-from kitplan.needs import find_path_back, minutes_back, person_mass_g
+from kitplan.needs import find_walk, minutes_back, person_mass_g
 from kitplan.plan import PersonPart, PlacePart, list_moves
 from kitplan.trip import ALL_FLOWS, FLOWS
 
@@ -57,8 +57,8 @@ def make_document(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
             for leg in trip.legs
         ],
         "twice": [
-            {"rapid": rapid, "boat": boat, "paddler": paddler, **_make_walk(trip, rapid)}
-            for (rapid, boat), paddler in plan.arrangement.twice.items()
+            {"rapid": rapid, "boat": boat, "paddler": who, **_make_walk(trip, plan, rapid, boat)}
+            for (rapid, boat), who in plan.arrangement.twice.items()
         ],
         "moves": _make_moves(trip, plan),
         "not_called_for": [{"item": x.item, "count": x.count} for x in plan.not_called_for],
@@ -136,10 +136,11 @@ def _make_flow(trip: Trip, rapid: str) -> dict[str, str]:
     return {"flow": flow} if flow else {}
 
 
-def _make_walk(trip: Trip, rapid: str) -> dict[str, Any]:
-    """Return on which bank one walks back up at a rapid, and for how long."""
+def _make_walk(trip: Trip, plan: Plan, rapid: str, boat: str) -> dict[str, Any]:
+    """Return on which bank who rows twice walks back up, and for how long."""
     place = trip.rapids[rapid]
-    return {"bank": find_path_back(place), "minutes": minutes_back(trip, place)}
+    bank = find_walk(place, plan.arrangement, boat)
+    return {"bank": bank, "minutes": minutes_back(trip, place, bank)}
 
 
 def _make_moves(trip: Trip, plan: Plan) -> list[dict[str, Any]]:

@@ -29,7 +29,14 @@ from kitplan.units import show_length
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.check import CaseCheck, PartyCheck, SteererCheck, TechniqueCheck, ThingCheck
+    from kitplan.check import (
+        CaseCheck,
+        PartyCheck,
+        RoleCheck,
+        SteererCheck,
+        TechniqueCheck,
+        ThingCheck,
+    )
     from kitplan.demands import Needs
     from kitplan.trip import Leg, Rapid, Trip
 
@@ -40,6 +47,8 @@ BY_ITSELF = (
     "only the boat in trouble keeps a steerer and its least crew. What is possible so may still "
     "not go together: that is for `kitplan plan` to tell."
 )
+FEW_ABLE = 1
+"""So few can fill a role that it is said who could if he wore what is asked."""
 ROLE_WIDTHS = (26, 30, 36)
 """Columns of the table of roles: what is asked, the roles, the names."""
 
@@ -174,20 +183,27 @@ def _say_verdict(row: TechniqueCheck) -> str:
 
 def _write_roles(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
     """Write who answers what, fewest first; roles that ask the same of one person are one row."""
-    groups: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    groups: dict[tuple[str, tuple[str, ...], str], list[str]] = {}
     for row in check.roles:
-        groups.setdefault((say_ask(row.ask), row.able), []).append(row.role)
+        groups.setdefault((say_ask(row.ask), row.able, _say_bare(row)), []).append(row.role)
     sheet.heading("Who can fill which role, fewest first")
     rows = [
         (
             asked or "no skill asked",
             "; ".join(dict.fromkeys(roles)),
-            f"{len(able)}: {_say_people(trip, able)}" if able else "nobody",
+            (f"{len(able)}: {_say_people(trip, able)}" if able else "nobody") + bare,
         )
-        for (asked, able), roles in groups.items()
+        for (asked, able, bare), roles in groups.items()
     ]
     sheet.table(rows, ("asks for", "roles", "who"), widths=ROLE_WIDTHS)
     sheet.say("What everyone in such a role wears (life jacket, helmet and so on) counts as well.")
+
+
+def _say_bare(row: RoleCheck) -> str:
+    """Return who could fill a role but for what he does not wear, where few can."""
+    if len(row.able) > FEW_ABLE or not row.bare:
+        return ""
+    return f"; {join(row.bare)} could, wearing {join(row.ask.wears)}"
 
 
 def _say_people(trip: Trip, able: tuple[str, ...]) -> str:

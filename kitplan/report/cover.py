@@ -247,8 +247,8 @@ def _write_first(sheet: Sheet, trip: Trip, first: list[Gap]) -> None:
     if not first:
         return
     sheet.point(
-        "The first boat runs with nobody there before it, since no crew can walk down: what is "
-        "done at once can't be done for it."
+        "The first boat runs with nobody there before it: no other one has run, and nobody is set "
+        "on a bank from above. What is done at once can't be done for it."
     )
     by_day = sorted(places.items(), key=lambda pair: trip.rapids[pair[0]].day)
     rows = ((rapid, join(sorted(scenarios))) for rapid, scenarios in by_day)

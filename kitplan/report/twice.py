@@ -28,10 +28,11 @@ def write_twice(sheet: Sheet, trip: Trip, plan: Plan) -> None:
 
 def _say_twice(trip: Trip, plan: Plan, name: str, boat: str) -> str:
     rapid, paddler = trip.rapids[name], plan.arrangement.twice[name, boat]
-    bank = asks.find_path_back(rapid)
+    bank = asks.find_walk(rapid, plan.arrangement, boat)
     own = next((b for b in rapid.boats if paddler in plan.arrangement.crew[b]), "")
+    minutes = asks.minutes_back(trip, rapid, bank)
     return (
         f"{paddler} ({own}) walks back up on {BANK_NAMES[bank]}, "
-        f"{show_length(rapid.bank(bank).walk_mm)}, about {asks.minutes_back(trip, rapid)} min, and "
-        f"takes {boat} down for {plan.arrangement.steerer[boat]}; counts for nothing else there"
+        f"{show_length(rapid.bank(bank).walk_mm)}, about {minutes} min, and takes {boat} down with "
+        f"{plan.arrangement.steerer[boat]} aboard; counts for nothing else there"
     )

@@ -80,12 +80,13 @@ def _list_bars(trip: Trip, plan: Arrangement, row: tuple[str, str, str]) -> Iter
     rapid, kind, one = trip.rapids[name], trip.boats[boat].type, trip.paddlers[paddler]
     own = [b for b in rapid.boats if paddler in plan.crew[b] and b != boat]
     runs = [b for b in plan.order if b in rapid.boats]
-    if rapid.run != "run" or not any(
-        rapid.bank(side).path and rapid.bank(side).landing for side in BANKS
-    ):
-        yield "no path leads back"
     if not own or runs.index(own[0]) > runs.index(boat):
         yield "he has not run before with another boat"
+    paths = {side for side in BANKS if rapid.bank(side).path and rapid.bank(side).landing}
+    if rapid.safety == "set" and own:
+        paths &= {plan.stations[name, own[0], boat]}
+    if not paths or rapid.run != "run":
+        yield "no path leads back from where his own boat lies"
     guests = any(trip.paddlers[p].guest for p in plan.crew[boat]) and not rapid.guests_walk
     level = asks.steerer_level(kind, rapid.river_class, guests_aboard=guests)
     if one.guest or one.level(kind.skill) < level:

@@ -225,7 +225,7 @@ def test_certificate_that_ends_before_the_trip_is_a_warning(tmp_path: Path) -> N
     loaded = load_people(tmp_path, people)
     assert loaded.lines == [
         "trips/people.csv:2:13: warning: paddler 'Ana', certificate 'swift-water rescue': holds until 2027-06-14, and the trip ends on 2027-06-15 (certificate-expires)",
-        "  try: renew it; the plan does not count on it",
+        "  try: renew it; the plan does not count on it from the leg on in which it ends",
     ]
     assert loaded.trip is not None
     assert loaded.trip.paddlers["Ana"].certificates == (("swift-water rescue", date(2027, 6, 14)),)

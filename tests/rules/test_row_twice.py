@@ -16,7 +16,7 @@ import pytest
 from kitplan.build import Variables
 from kitplan.check import check_party
 from kitplan.explain import SolveOptions, plan_trip
-from kitplan.needs import derive_needs, find_path_back, minutes_back
+from kitplan.needs import derive_needs, find_walk, list_paths_back, minutes_back
 from kitplan.plan import Packed, PersonPart
 from kitplan.planfile import read_plan, write_plan
 from kitplan.planfile.check import check_document
@@ -128,13 +128,21 @@ def test_who_rows_twice_is_missed_on_the_bank(tmp_path: Path) -> None:
     assert values(best) == (0, 0, 0, 36, 2000)
 
 
-def test_the_shorter_walk_is_taken(tmp_path: Path) -> None:
-    """Of two rapids where Bo is too weak both ask for Ana; she walks on the nearer bank."""
+def test_he_walks_where_his_own_boat_lies(tmp_path: Path) -> None:
+    """Two banks with a path: left 130 m, right 60 m. And one where a path leads from the right."""
     both = ("right = { landing = 0", 'right = { landing = 2, path = true, walk = "60 m"')
     trip, plan = solve(tmp_path, replace(WEAK, river=(HARD, WALK, both)))
-    assert find_path_back(trip.rapids["Riffle"]) == "right"
-    assert minutes_back(trip, trip.rapids["Riffle"]) >= 1
-    assert len(plan.arrangement.twice) == 1
+    assert list_paths_back(trip.rapids["Riffle"]) == ["right", "left"]
+    first, second = plan.arrangement.order
+    lies = plan.arrangement.stations["Riffle", first, second]
+    assert find_walk(trip.rapids["Riffle"], plan.arrangement, second) == lies
+    metres = {"left": 130, "right": 60}[lies]
+    figure_mm = trip.catalog.figures.walk_mm_per_min
+    assert minutes_back(trip, trip.rapids["Riffle"], lies) == -(-metres * 1000 // figure_mm)
+    # Where his boat floats he does not get out: another plan is none.
+    moved = plan.arrangement.stations | {("Riffle", first, second): "below"}
+    wrong = replace(plan, arrangement=replace(plan.arrangement, stations=moved))
+    assert "row-twice" in {finding.code for finding in verify_plan(trip, wrong)}
 
 
 def test_an_ordinary_trip_has_no_such_variables(tmp_path: Path) -> None:
@@ -151,7 +159,7 @@ def test_the_leader_reads_who_rows_twice(tmp_path: Path) -> None:
     minutes = -(-130_000 // trip.catalog.figures.walk_mm_per_min)
     told = (
         f"day 1, Riffle: Ana ({first}) walks back up on river left, 130 m, about {minutes} min, "
-        f"and takes {second} down for Bo; counts for nothing else there"
+        f"and takes {second} down with Bo aboard; counts for nothing else there"
     )
     assert text.count(told) == 1
     assert text.index(told) < text.index("PACKING, BOAT BY BOAT")
