@@ -152,7 +152,12 @@ class TechniqueReader:
             seen.setdefault(way.name, index)
 
     def _check_rigged(self, record: records.TechniqueRecord, trail: Trail) -> None:
-        """Complain of things that go by a pulling system where there is none."""
+        """Complain of things that go by a pulling system where there is none, or no hands pull."""
+        roles = [*record.roles, *(role for way in record.ways for role in way.roles)]
+        if record.pulling is not None and not any(role.hauls for role in roles):
+            message = "pulling asks for hands at the end of the line, but no role hauls"
+            hint = "write hauls = true for the role that pulls"
+            self._sheet.complain((*trail, "pulling"), "missing-key", message, hint)
         lists: list[tuple[Trail, Sequence[records.NeedRecord]]] = [
             ((*trail, "items"), record.items)
         ]

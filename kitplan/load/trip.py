@@ -136,7 +136,7 @@ class TripReader:
         """Return from which day to which all are there; only of what could be read."""
         read = self._record
         return Calendar(
-            read.trip.starts,
+            max(_FIRST_DAY, min(read.trip.starts, _LAST_DAY)),
             self._days,
             self._read_days("boat", [(one.name, one) for one in read.boat], boats),
             self._read_days("paddler", [(one.name, one) for one in read.paddler], paddlers),

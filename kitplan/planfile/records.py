@@ -6,7 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-Count = Annotated[int, Field(ge=0)]
+MOST = 1_000_000_000_000  # more than any figure of a plan
+Count = Annotated[int, Field(ge=0, le=MOST)]
 BankName = Literal["left", "right"] | None
 Flow = Literal["low", "medium", "high"]
 
@@ -64,7 +65,7 @@ class PackedRow(Row):
     """Copies of an item in a boat."""
 
     item: str
-    count: Annotated[int, Field(ge=1)]
+    count: Annotated[int, Field(ge=1, le=MOST)]
     carried: Literal["worn", "quick", "stowed"]
     worn_by: str | None
 
@@ -139,7 +140,7 @@ class ItemRow(Row):
     bank: BankName
     kind: str
     item: str
-    count: Annotated[int, Field(ge=1)]
+    count: Annotated[int, Field(ge=1, le=MOST)]
     source: str = Field(alias="from")
     carried: str
     worn_by: str = ""
@@ -151,7 +152,7 @@ class PlaceRow(Row):
 
     site: str
     bank: BankName
-    swimmers: Annotated[int, Field(ge=1)]
+    swimmers: Annotated[int, Field(ge=1, le=MOST)]
     boat: str
 
 
@@ -169,7 +170,7 @@ class MissingRow(Row):
     work: str | None = None
     swimmers: str | None = None
     asks: str
-    short: Annotated[int, Field(ge=1)]
+    short: Annotated[int, Field(ge=1, le=MOST)]
 
     @model_validator(mode="after")
     def _is_of_one_sort(self) -> MissingRow:
@@ -216,7 +217,7 @@ class LeftOutRow(Row):
     """Kit that the plan does not call for."""
 
     item: str
-    count: Annotated[int, Field(ge=1)]
+    count: Annotated[int, Field(ge=1, le=MOST)]
 
 
 class SourceRow(Row):

@@ -218,6 +218,9 @@ def _check_left_out(trip: Trip, plan: Plan) -> Iterator[Fault]:
     for out in plan.not_called_for:
         rows.setdefault(out.item, []).append(out.count)
     for item, counts in rows.items():
-        if counts != ([left[item]] if left[item] else []):
+        if item not in left:
+            said = f"'{item}' is said not to be called for, and the party has none"
+            yield Fault("unknown-name", trip.where, said)
+        elif counts != ([left[item]] if left[item] else []):
             said = f"{left[item]} x {item} are not called for, which is not what is said"
             yield Fault("wrong-total", find_kit(trip, item), said)

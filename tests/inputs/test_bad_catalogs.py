@@ -184,11 +184,19 @@ CASES: Cases = {
     "rig and count": (
         [
             ('hurry = "unhurried"\n', 'hurry = "unhurried"\npulling = "3:1"\n'),
+            ('name = "leader"\n', 'name = "leader"\nhauls = true\n'),
             ('kind = "carabiner", count = 2', 'kind = "carabiner", count = 2, rig = "pulleys"'),
         ],
         [
             "catalogs/all.toml:68:43: error: technique 'bank-haul', thing 'carabiner': rig says how many there are, \"pulleys\", and so does count (said-twice)",
             "  try: leave one of the two out; besides says how many more",
+        ],
+    ),
+    "nobody pulls": (
+        [('hurry = "unhurried"\n', 'hurry = "unhurried"\npulling = "hands alone"\n')],
+        [
+            "catalogs/all.toml:65:1: error: technique 'bank-haul': pulling asks for hands at the end of the line, but no role hauls (missing-key)",
+            "  try: write hauls = true for the role that pulls",
         ],
     ),
     "rig without a pulling system": (

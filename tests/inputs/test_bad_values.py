@@ -220,6 +220,13 @@ CASES: Cases = {
             "  try: look at the year",
         ],
     ),
+    "date at the end of the calendar": (
+        [("starts = 2027-06-14", "starts = 9999-12-31")],
+        [
+            "trips/x.toml:3:1: error: trip: starts must be a day from 1990-01-01 to 2200-01-01, not 9999-12-31 (out-of-range)",
+            "  try: look at the year",
+        ],
+    ),
     "broken TOML": (
         [('name = "Heron"', 'name = "Heron')],
         [

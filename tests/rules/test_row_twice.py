@@ -17,7 +17,7 @@ from kitplan.build import Variables
 from kitplan.check import check_party
 from kitplan.explain import SolveOptions, plan_trip
 from kitplan.needs import derive_needs, find_walk, list_paths_back, minutes_back
-from kitplan.plan import Packed, PersonPart
+from kitplan.plan import LeftOut, Packed, PersonPart
 from kitplan.planfile import read_plan, write_plan
 from kitplan.planfile.check import check_document
 from kitplan.report import render_plan
@@ -271,6 +271,22 @@ def test_bank_and_minutes_of_a_plan_file_are_counted_anew(tmp_path: Path) -> Non
         kept, findings = read_plan(json.dumps(document).encode(), "plan.json")
         assert kept is not None, findings
         assert [f.code for f in check_document(kept, trip, needs)] == ["wrong-total"]
+
+
+def test_an_absurd_count_is_refused_as_any_other_slip(tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, WEAK)
+    document = json.loads(write_plan(trip, derive_needs(trip), plan))
+    row = next(boat for boat in document["boats"] if boat["items"])
+    row["items"][0]["count"] = 10**30
+    kept, findings = read_plan(json.dumps(document).encode(), "plan.json")
+    assert kept is None
+    assert [finding.code for finding in findings] == ["broken-plan"]
+
+
+def test_what_the_party_has_not_is_not_left_at_home(tmp_path: Path) -> None:
+    trip, plan = solve(tmp_path, WEAK)
+    told = replace(plan, not_called_for=(*plan.not_called_for, LeftOut("rope", 1)))
+    assert {finding.code for finding in verify_plan(trip, told)} == {"unknown-name"}
 
 
 def test_check_asks_no_strong_steerer_of_a_boat_that_is_taken_down(tmp_path: Path) -> None:
