@@ -82,6 +82,11 @@ def mask(text: str) -> str:
     return "".join(sign if sign.isprintable() else "?" for sign in text)
 
 
+def shorten(text: str, most: int) -> str:
+    """Return the text, cut to so many signs with dots at its end where it is longer."""
+    return text if len(text) <= most else text[: most - 3] + "..."
+
+
 def sort_findings(findings: Iterable[Finding]) -> list[Finding]:
     """Return the findings by file, line and column, each of them once."""
     return sorted(set(findings), key=_order)

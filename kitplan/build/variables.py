@@ -15,7 +15,7 @@ from kitplan import needs as asks
 from kitplan.trip import CARRIED, HELD
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable
+    from collections.abc import Hashable, Iterable, Iterator
 
     from kitplan.trip import BoatType, Item, Leg, Rapid, Trip
 
@@ -161,6 +161,12 @@ class Variables:
             for b in sorted(rapid.boats)
             for p in sorted(asks.list_rowers(self.trip, b, rapid))
         }
+
+    def list_decisions(self, model: cp_model.CpModel) -> Iterator[tuple[str, cp_model.IntVar]]:
+        """Yield the kind of each decision, and its variable in the model or a clone of it."""
+        for index in range(self.decided):
+            variable = model.get_int_var_from_proto_index(index)
+            yield variable.name.partition("[")[0], variable
 
     # --- order ----------------------------------------------------------------------------------
 

@@ -71,7 +71,7 @@ class Taking:
 
         Without one of the first two one less is taken, without a boat all that it has free.
         """
-        if self.ashore + self.afloat <= swimmers or (self.both and self.ashore < 2):  # noqa: PLR2004 - one and a spare
+        if self.ashore + self.afloat <= swimmers or (self.both and self.ashore <= 1):
             return False
         return all(
             self.ashore + self.afloat - lost >= swimmers and not (self.both and lost == self.afloat)

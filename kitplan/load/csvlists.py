@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from kitplan.errors import MOST_FINDINGS, Finding, Place, mask, nearest_word
+from kitplan.errors import MOST_FINDINGS, Finding, Place, mask, nearest_word, shorten
 from kitplan.load.sheet import count_text
 
 if TYPE_CHECKING:
@@ -52,6 +52,8 @@ COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "kit": (("item", "count"), ("take", "from", "to")),
 }
 """Columns of each list: those a file must have, and those it may have."""
+
+MOST_QUOTED = 40  # signs of a field that a finding repeats
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,8 +208,7 @@ def _read_header(line: list[Field], key: str, rows: CsvRows) -> list[str] | None
 
 
 def _shorten(text: str) -> str:
-    text = mask(text)
-    return text if len(text) <= 40 else text[:37] + "..."  # noqa: PLR2004 - what reads well
+    return shorten(mask(text), MOST_QUOTED)
 
 
 def _read_row(row: dict[str, Field], rows: CsvRows) -> dict[str, Any]:

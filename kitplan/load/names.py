@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from kitplan.errors import Place
     from kitplan.load.sheet import Sheet
 
+FEW = 6  # names that fit a line
+
 
 class Names:
     """All names of one sort of thing, each with the place where it is first given.
@@ -78,8 +80,8 @@ class Names:
         names = sorted(name for name in self._places if name == name.strip() and name.isprintable())
         if not names:
             return f"there is no {self.word} here; add one"
-        few = ", ".join(names[:6])
-        return f"one of {few}" if len(names) <= 6 else f"one of {few}, ..."  # noqa: PLR2004 - a line
+        more = ", ..." if len(names) > FEW else ""
+        return f"one of {', '.join(names[:FEW])}{more}"
 
 
 def _read_aloud(name: str) -> str:

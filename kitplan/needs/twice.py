@@ -73,7 +73,7 @@ def list_rowers(trip: Trip, boat: str, rapid: Rapid) -> list[str]:
     guests = any(paddler.guest for paddler in party.values())
     level = level_at(trip, boat, rapid, guests_aboard=guests)
     skill = trip.boats[boat].type.skill
-    if not list_paths_back(rapid) or trip.boats[boat].type.seats < 2:  # noqa: PLR2004 - one more than its crew
+    if not list_paths_back(rapid) or trip.boats[boat].type.seats <= 1:
         return []
     return [name for name, one in party.items() if one.level(skill) >= level and not one.guest]
 

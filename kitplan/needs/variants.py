@@ -316,8 +316,8 @@ def _expand_catch(catch: Catch, technique: Technique, setting: Setting) -> Itera
     if ashore and refuse_exposure("afloat", setting, as_written=True):
         options = ()
     if ashore or options:
-        both = bool(ashore and options) and len(setting.rapid.boats) > 2  # noqa: PLR2004 - two others
-        slot = CatchSlot(TAKES_ABOARD, ashore, options, both)
+        others = len(setting.rapid.boats) - 1
+        slot = CatchSlot(TAKES_ABOARD, ashore, options, bool(ashore and options) and others > 1)
         yield Variant("as it stands", (), (), catch=slot)
 
 

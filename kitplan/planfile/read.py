@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from kitplan import __version__
-from kitplan.errors import Finding, Place
+from kitplan.errors import Finding, Place, shorten
 from kitplan.plan import digest_sources
 
 if TYPE_CHECKING:
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from kitplan.plan import Plan
     from kitplan.planfile import records
 
+MOST_QUOTED = 60  # signs of a value that a finding repeats
 MAKE_ANEW = "make the plan anew with `kitplan plan`"
 _MOST_FINDINGS = 20
 
@@ -179,5 +180,4 @@ def _break(where: Place, message: str) -> Finding:
 
 
 def _quote(value: Any) -> str:
-    text = json.dumps(value, ensure_ascii=True, default=str)
-    return text if len(text) <= 60 else text[:57] + "..."  # noqa: PLR2004 - fits a line
+    return shorten(json.dumps(value, ensure_ascii=True, default=str), MOST_QUOTED)

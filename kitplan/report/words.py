@@ -34,7 +34,7 @@ RUN_NAMES = {"portage": "carried round", "lined": "lined"}
 def join(words: Iterable[str], last: str = "and") -> str:
     """Return "a, b and c"; "nobody" for none."""
     listed = list(words)
-    if len(listed) < 2:  # noqa: PLR2004 - one or none needs no joining
+    if len(listed) <= 1:
         return listed[0] if listed else "nobody"
     return f"{', '.join(listed[:-1])} {last} {listed[-1]}"
 

@@ -229,9 +229,7 @@ class _Solver:
         another one has no use for can be stowed there.
         """
         trial = self.tm.model.clone()
-        for index in range(self.tm.v.decided):
-            variable = trial.get_int_var_from_proto_index(index)
-            what = variable.name.partition("[")[0]
+        for what, variable in self.tm.v.list_decisions(trial):
             if variable.name in decided and what != "taken":
                 value = decided[variable.name]
                 trial.add(variable >= value if what == "pack" else variable == value)
@@ -250,10 +248,9 @@ class _Solver:
         answer = self._seat(twice=False)
         if answer.status == "infeasible" and asks.may_row_twice(self.trip):
             answer = self._seat(twice=True)
-            if (
-                answer.status == "feasible"
-            ):  # the fewest minutes are not known: no plan stands on it
-                answer = replace(answer, status="unknown")
+            if answer.status == "feasible":
+                # The fewest minutes are not known, so no plan can stand on them.
+                answer, self.done.arrangement = replace(answer, status="unknown"), None
             self.done.rowing = answer.value if answer.found else None
         if answer.found:
             self.done.status = "feasible"
@@ -311,8 +308,7 @@ class _Solver:
         """Take what was decided, and any stations at rapids where nothing is asked."""
         variables = Variables(self.trip, self.trip.rapids)
         Rules(variables).add_all()
-        for index in range(variables.decided):
-            variable = variables.model.get_int_var_from_proto_index(index)
+        for _, variable in variables.list_decisions(variables.model):
             if variable.name in decided:
                 variables.model.add(variable == decided[variable.name])
         answer = run(variables.model, None, self._budget("start"))
@@ -436,10 +432,10 @@ class _Solver:
     def _look_near(self, aim: str, expression: Linear, held: tuple[str, ...]) -> None:
         """Take a better plan, if there is one, with some kinds of decisions as they are."""
         trial = self.tm.model.clone()
-        for index in range(min(self.tm.v.decided, len(self.hints))):
-            variable = trial.get_int_var_from_proto_index(index)
-            if variable.name.partition("[")[0] in held:
-                trial.add(variable == self.hints[index])
+        decisions = self.tm.v.list_decisions(trial)
+        for (what, variable), value in zip(decisions, self.hints, strict=False):
+            if what in held:
+                trial.add(variable == value)
         self._hint(trial)
         answer = run(
             trial, expression, replace(self._budget(aim), deterministic=DETERMINISTIC["near"])

@@ -141,8 +141,7 @@ class OnDemand:
 
     def _hint(self, tm: TripModel) -> None:
         """Start from what was decided before."""
-        for index in range(tm.v.decided):
-            variable = tm.model.get_int_var_from_proto_index(index)
+        for _, variable in tm.v.list_decisions(tm.model):
             if variable.name in self._hints:
                 tm.model.add_hint(variable, self._hints[variable.name])
 
@@ -188,8 +187,7 @@ class OnDemand:
         for rapid in rest:
             alone = self._get_alone(rapid)
             trial = alone.model.clone()
-            for index in range(alone.v.decided):
-                variable = trial.get_int_var_from_proto_index(index)
+            for _, variable in alone.v.list_decisions(trial):
                 if variable.name in shared:
                     trial.add(variable == shared[variable.name])
             one = run(trial, _weigh(alone, rapid), self._budget("rest"))
