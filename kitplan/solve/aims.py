@@ -17,8 +17,8 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.needs.extent import MANY, is_large
+from kitplan.solve.competing import Competing
 from kitplan.solve.conflict import explain_conflict
-from kitplan.solve.demand import OnDemand
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.legs import solve_legs
 from kitplan.solve.read import read_arrangement
@@ -161,7 +161,7 @@ class _Solver:
         if len(self.trip.legs) > 1 and self._settle_legs():
             settled = "backed" in self.done.values or self._settle_backed()
         elif len(self.rapids) > MANY and self.done.rowing is None:
-            settled = self._settle_on_demand() and self._settle_backed()
+            settled = self._settle_competing() and self._settle_backed()
         else:
             self._find_floors()
             settled = self._settle_cover() and self._settle_backed()
@@ -279,9 +279,9 @@ class _Solver:
 
     # --- aims 2 to 4 ----------------------------------------------------------------------------
 
-    def _settle_on_demand(self) -> bool:
+    def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
-        outcome = OnDemand(self.trip, self.needs, self.clock, SHARES["cover"]).settle(self.watch)
+        outcome = Competing(self.trip, self.needs, self.clock, SHARES["cover"]).settle(self.watch)
         self.done.floors = outcome.floors
         for aim, bound in outcome.bounds.items():
             self._record(aim, bound)

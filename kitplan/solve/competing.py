@@ -1,4 +1,4 @@
-"""Rapids on demand: only rapids that compete are solved together.
+"""Competing rapids: only rapids that compete are solved together.
 
 Given seats, packing and running order, what happens at one rapid has nothing to do with another
 one. So a few rapids are solved together, then each of the rest is asked what it comes to with the
@@ -48,7 +48,7 @@ class Found:
 
 
 @dataclass(slots=True)
-class Outcome:
+class Settled:
     """The best plan found, a bound for each aim, and the floors that had to be known."""
 
     found: Found | None = None
@@ -56,7 +56,7 @@ class Outcome:
     floors: Floors = field(default_factory=Floors)
 
 
-class OnDemand:
+class Competing:
     """Settles aims 2 to 4 with as few rapids together as will do."""
 
     def __init__(self, trip: Trip, needs: Needs, clock: Clock, share: float) -> None:
@@ -67,14 +67,14 @@ class OnDemand:
             weight[case.key.rapid] = weight.get(case.key.rapid, 0) + case.weight
         self.rapids = sorted(weight, key=lambda rapid: (-weight[rapid], rapid))
         self.few = self.rapids[: max(FEW, len(self.rapids) // 5)]
-        self.outcome = Outcome()
+        self.outcome = Settled()
         self.at_floors = True  # the few stand at their floors of all aims so far
         self.exact = True  # all aims so far are proven: bounds of later ones are bounds
         self._hints: dict[str, int] = {}
         self._alone: dict[str, TripModel] = {}
         self._floor: dict[str, tuple[list[int], list[bool]]] = {}
 
-    def settle(self, watch: Callable[[str], None]) -> Outcome:
+    def settle(self, watch: Callable[[str], None]) -> Settled:
         """Return the best plan found in time, with bounds."""
         held: list[int] = []  # the value of each aim settled so far
         for number, aim in enumerate(COVER_AIMS):

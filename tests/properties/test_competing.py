@@ -1,4 +1,4 @@
-"""Rapids on demand come to what one model of all rapids comes to."""
+"""Competing rapids come to what one model of all rapids comes to."""
 
 import pytest
 
@@ -15,7 +15,7 @@ SIZE = ("tiny", "XS")
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_rapids_on_demand_are_as_good_as_all_at_once(
+def test_competing_rapids_are_as_good_as_all_at_once(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Values and bounds of aims 2 to 4; one rapid at first, and one more at a time."""
@@ -23,7 +23,7 @@ def test_rapids_on_demand_are_as_good_as_all_at_once(
     needs, options = derive_needs(trip), SolveOptions(workers=1, time_limit_s=100, aims=())
     at_once = solve_trip(trip, needs, options)
     monkeypatch.setattr("kitplan.solve.aims.MANY", 0)
-    monkeypatch.setattr("kitplan.solve.demand.FEW", 1)
+    monkeypatch.setattr("kitplan.solve.competing.FEW", 1)
     by_few = solve_trip(trip, needs, options)
     assert {aim: by_few.values[aim] for aim in COVER_AIMS} == at_once.values
     for aim in COVER_AIMS:
