@@ -145,6 +145,26 @@ def test_he_walks_where_his_own_boat_lies(tmp_path: Path) -> None:
     assert "row-twice" in {finding.code for finding in verify_plan(trip, wrong)}
 
 
+def test_legs_in_which_it_is_done_add_up(tmp_path: Path) -> None:
+    """A rapid like Riffle on the second day, whose first-aid kit makes it a leg of its own.
+
+    Each leg has the best of one day, 0, 0, 0, 36; both have the two bags.
+    """
+    ledge = spoil(RIVER, HARD, WALK, ('"Riffle"', '"Ledge"'), ("day = 1", "day = 2"))
+    kit = WEAK.kit | {"first-aid kit": "count = 1\nfrom = 2"}
+    trip, plan = solve(tmp_path, replace(WEAK, kit=kit, more=ledge))
+    assert len(trip.legs) == 2
+    assert {r: p for (r, _), p in plan.arrangement.twice.items()} == {
+        "Riffle": "Ana",
+        "Ledge": "Ana",
+    }
+    assert values(plan) == (0, 0, 0, 72, 2000)
+    # Where Bo is good enough from the second day on, it is done on the first alone.
+    easy = spoil(RIVER, WALK, ('"Riffle"', '"Ledge"'), ("day = 1", "day = 2"))
+    trip, plan = solve(tmp_path, replace(WEAK, kit=kit, more=easy))
+    assert [r for r, _ in plan.arrangement.twice] == ["Riffle"]
+
+
 def test_an_ordinary_trip_has_no_such_variables(tmp_path: Path) -> None:
     trip = read_tiny(tmp_path, BASE)
     assert Variables(trip, trip.rapids).rows == {}
