@@ -107,8 +107,7 @@ class TripModel:
         """Return literals, of which one implies a choice can be done at a moment."""
         if not choice.unhurried:
             when = (moment.rapid, moment.place or 0)
-            variants = self.cover.list_variants(choice, moment.running[0])
-            return [self.cover.possible_at_once(v, when, spare) for v in variants]
+            return self.cover.list_at_once(choice, moment.running[0], when, spare)
         by_boat = [
             [
                 self.cover.possible_unhurried(v, moment.rapid, boat, spare)

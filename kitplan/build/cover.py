@@ -12,37 +12,37 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build.eligible import Eligible
-from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.build.hall import list_conditions
 from kitplan.build.minders import Minders
 from kitplan.build.prune import drop_needless
+from kitplan.build.standing import Standing
+from kitplan.build.terms import HANDS, Most, TermsBook
 from kitplan.build.variables import add_up
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Iterable, Sequence
+    from collections.abc import Callable, Hashable, Iterable
     from datetime import date
 
     from ortools.sat.python import cp_model
 
-    from kitplan.build.minders import Asked
+    from kitplan.build.terms import Carried, Minded, Sites, Terms
     from kitplan.build.variables import Linear, Variables, When
     from kitplan.demands import (
         BoatOption,
         BoatSlot,
         CatchSlot,
         Choice,
-        ItemSlot,
+        ChoiceKey,
         Needs,
-        PersonSlot,
         Throwing,
         Variant,
     )
+    from kitplan.trip import Rapid
 
     Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
     There = tuple[str, tuple[str, ...]]  # a rapid, "" for any, and the boats but the running one
 
-BANK_SITES = ("left", "right")
 AFLOAT = ("afloat",)
-HANDS = 2  # bulky things one person carries to a bank
 
 
 class Cover:
@@ -55,9 +55,13 @@ class Cover:
         self.needs = needs
         self._literal: dict[Hashable, cp_model.IntVar] = {}
         self._number: dict[Hashable, cp_model.IntVar] = {}
+        self._ways: dict[tuple[ChoiceKey, str, int], list[tuple[Variant, Terms]]] = {}
         self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
         self.eligible = Eligible(self.trip)
-        self.minders = Minders(variables, self.eligible.walkers)
+        self.standing = Standing(variables)
+        self.minders = Minders(self.standing, self.eligible.walkers)
+        self.book = TermsBook(self.eligible, self.minders)
+        self.most = Most(self.eligible)
 
     # --- demands, cases -------------------------------------------------------------------------
 
@@ -74,14 +78,32 @@ class Cover:
             )
         return self._worth[key]
 
-    def possible_at_once(self, variant: Variant, when: When, spare: int) -> cp_model.IntVar:
-        """Return a literal that implies the variant can be done at once while the k-th boat runs.
+    def list_at_once(
+        self, choice: Choice, running: str, when: When, spare: int
+    ) -> list[cp_model.IntVar]:
+        """Return literals, of which one implies that a choice can be done at once then.
 
-        `when` is a rapid and k. With `spare` 1 it can still be done after any one loss.
+        `when` is a rapid and k, for the k-th boat that runs. With `spare` 1 it can still be done
+        after any one loss. What the party could never do is left out.
         """
-        key = ("variant", when, variant.persons, variant.items, variant.boats,
-               variant.crew_at_most, variant.catch, spare)  # fmt: skip
-        return self._all(key, partial(self._at_once, variant, when, spare))
+        literals = []
+        for variant, terms in self._list_ways(choice, running, spare):
+            if self.most.may_hold(terms, *when, spare):
+                key = ("variant", when, terms, variant.boats, variant.crew_at_most,
+                       variant.catch, spare)  # fmt: skip
+                make = partial(self._at_once, variant, terms, when, spare)
+                literals.append(self._all(key, make))
+        return literals
+
+    def _list_ways(self, choice: Choice, running: str, spare: int) -> list[tuple[Variant, Terms]]:
+        """Return the variants worth a literal with their terms, the same for each place."""
+        key = (choice.key, self.trip.boats[running].type.name, spare)
+        if key not in self._ways:
+            self._ways[key] = [
+                (variant, self.book.get(variant, choice.key.rapid, spare=bool(spare)))
+                for variant in self.list_variants(choice, running)
+            ]
+        return self._ways[key]
 
     def possible_unhurried(
         self, variant: Variant, rapid: str, running: str, spare: int
@@ -101,19 +123,20 @@ class Cover:
         """Return a literal that implies all parts, made once for equal keys."""
         if key not in self._literal:
             literal = self._new(key)
-            for part in parts():
-                self.v.model.add_implication(literal, part)
+            self.v.model.add_bool_and(parts()).only_enforce_if(literal)
         return self._literal[key]
 
-    def _at_once(self, variant: Variant, when: When, spare: int) -> list[cp_model.IntVar]:
-        sites = dict.fromkeys(slot.site for slot in variant.items)
-        parts = self._people(variant.persons, when, spare)
-        for site in sites:
-            slots = [slot for slot in variant.items if slot.site == site]
-            parts += self._things(slots, site, when, spare)
-            if site in BANK_SITES:
-                least = sum(slot.count for slot in variant.persons if slot.sites == (site,))
-                parts += self._hands(slots, site, when, (spare, least))
+    def _at_once(
+        self, variant: Variant, terms: Terms, when: When, spare: int
+    ) -> list[cp_model.IntVar]:
+        parts = self._people(terms, when, spare)
+        parts += [
+            self._at_least(
+                ("things", when, sites), places + spare, partial(self._sum_things, sites, when)
+            )
+            for sites, places in terms.things
+        ]
+        parts += [self._hands(carried, when, spare) for carried in terms.hands]
         if variant.catch is not None:
             parts.append(self._catch(variant.catch, when, spare))
         parts += self._crowd_then(variant, when)
@@ -159,116 +182,42 @@ class Cover:
 
     # --- conditions at once ---------------------------------------------------------------------
 
-    def _people(self, slots: Sequence[PersonSlot], when: When, spare: int) -> list[cp_model.IntVar]:
-        """People at their sites fill all person slots (family "people")."""
-        types = [
-            (
-                frozenset(
-                    (s, p) for s in slot.sites for p in self.eligible.able(slot.ask, when[0])
-                ),
-                slot.count,
-            )
-            for slot in slots
-        ]
+    def _people(self, terms: Terms, when: When, spare: int) -> list[cp_model.IntVar]:
+        """People at their sites fill all places, guests minded besides (family "minders")."""
+
+        def count(minded: Minded) -> Linear:
+            there = self._sum_people(minded.sites, when) - self.minders.count(minded.asked, when)
+            return there - self.minders.spare(minded.asked, when) if spare else there
+
         people = [
             self._at_least(
-                ("people", when, condition.sees),
-                condition.places + spare,
-                partial(self._sum_sites, condition.sees, when, people=True),
+                ("people", when, sites), places + spare, partial(self._sum_people, sites, when)
             )
-            for condition in list_conditions(types)
+            for sites, places in terms.people
         ]
-        return people + self._minders(tuple(slots), types, when, spare)
-
-    def _minders(
-        self,
-        slots: tuple[PersonSlot, ...],
-        types: list[tuple[frozenset[tuple[str, str]], int]],
-        when: When,
-        spare: int,
-    ) -> list[cp_model.IntVar]:
-        """Guests on the team's banks are minded by guides besides (family "minders")."""
-
-        def count(asked: Asked) -> Linear:
-            there = self._sum_sites(asked.sees, when, people=True)
-            there -= self.minders.count(asked, when)
-            return there - self.minders.spare(asked, when) if spare else there
-
-        guides = self.eligible.able(asks.ask_guide(self.trip.catalog.figures), when[0])
-        return [
-            self._at_least(("minders", when, asked, spare), asked.places, partial(count, asked))
-            for asked in self.minders.list_asked(slots, types, when[0], guides)
-        ]
-
-    def _things(
-        self, slots: Iterable[ItemSlot], site: str, when: When, spare: int
-    ) -> list[cp_model.IntVar]:
-        """Worn and quick things at a site fill its item slots (family "things")."""
-        types = [
-            (
-                frozenset((site, i) for i in self.eligible.serving(slot.thing, crew=not spare)),
-                slot.count,
-            )
-            for slot in slots
-        ]
-        return [
+        return people + [
             self._at_least(
-                ("things", when, condition.sees),
-                condition.places + spare,
-                partial(self._sum_sites, condition.sees, when, people=False),
+                ("minders", when, minded.asked, spare), minded.asked.places, partial(count, minded)
             )
-            for condition in list_conditions(types)
+            for minded in terms.minders
         ]
 
-    def _hands(
-        self,
-        slots: Iterable[ItemSlot],
-        site: str,
-        when: When,
-        spare_and_least: tuple[int, int],
-    ) -> list[cp_model.IntVar]:
-        """Bulky things are carried in hand, two a person (family "hands").
+    def _hands(self, carried: Carried, when: When, spare: int) -> cp_model.IntVar:
+        """Small things, and two hands of whoever is there for the bulky ones."""
+        everybody = self.eligible.party(when[0])
 
-        A condition that asks no more hands than the people who are there anyway is left out.
-        """
-        spare, least = spare_and_least
-        types = [
-            (
-                frozenset(
-                    (site, i)
-                    for i in self.eligible.serving(slot.thing, crew=False)
-                    if not self.eligible.item(i).bulky
-                ),
-                slot.count,
-            )
-            for slot in slots
-        ]
-        everybody = frozenset((site, p) for p in self.eligible.party(when[0]))
+        def count() -> Linear:
+            hands = HANDS * self.standing.people(everybody, when, carried.site)
+            return self._sum_things(carried.small, when) + hands
 
-        def count(sees: frozenset[tuple[str, str]]) -> Linear:
-            small = self._sum_sites(sees, when, people=False)
-            return small + HANDS * self._sum_sites(everybody, when, people=True)
+        key = ("hands", when, carried.site, carried.small)
+        return self._at_least(key, carried.places + HANDS * spare, count)
 
-        return [
-            self._at_least(
-                ("hands", when, site, condition.sees),
-                condition.places + HANDS * spare,
-                partial(count, condition.sees),
-            )
-            for condition in list_joint_conditions(types)
-            if condition.places > HANDS * least
-        ]
+    def _sum_people(self, sites: Sites, when: When) -> Linear:
+        return add_up(self.standing.people(names, when, site) for site, names in sites.parts)
 
-    def _sum_sites(self, sees: frozenset[tuple[str, str]], when: When, *, people: bool) -> Linear:
-        by_site: dict[str, set[str]] = {}
-        for site, name in sees:
-            by_site.setdefault(site, set()).add(name)
-        count = self.v.people_at if people else self.v.things_at
-        return add_up(
-            count(frozenset(names), boat, when, site)
-            for site, names in sorted(by_site.items())
-            for boat in sorted(self.trip.rapids[when[0]].boats)
-        )
+    def _sum_things(self, sites: Sites, when: When) -> Linear:
+        return add_up(self.standing.things(names, when, site) for site, names in sites.parts)
 
     # --- boats ----------------------------------------------------------------------------------
 
@@ -282,8 +231,8 @@ class Cover:
         for some in _list_subsets(list(counts)):
             places = sum(counts[work] for work in some)
             able = [
-                self._any([self._does(b, work, when) for work in some])
-                for b in sorted(self.trip.rapids[when[0]].boats)
+                self._any([self._does(j, work, when) for work in some])
+                for j in self._list_others(when)
             ]
             parts.append(
                 self._at_least(
@@ -294,17 +243,35 @@ class Cover:
             )
         return parts
 
-    def _does(self, boat: str, work: Work, when: When) -> cp_model.IntVar:
-        """Return a literal that implies the boat stands so that it can do the work, and can."""
-        stations, options = work
-        key = ("does", when, boat, work)
+    def _list_others(self, when: When) -> list[int]:
+        """Return the places in the running order of all boats but the one that runs."""
+        return [j for j in range(len(self.trip.rapids[when[0]].boats)) if j != when[1]]
+
+    def _does(self, j: int, work: Work, when: When) -> cp_model.IntVar:
+        """Return a literal that implies the j-th boat stands where it can do a work, and can."""
+        sites, options = work
+        rapid, k = self.trip.rapids[when[0]], when[1]
+        stands = [self.v.stands(rapid, j, k, s) for s in sites]
+        there = [one for one in stands if one is not None]
+        key = ("does", tuple(one.index for one in there), rapid.name, j, options)
         if key not in self._literal:
             literal = self._new(key)
-            stands = [one for s in stations for one in self.v.list_waits(boat, *when, s)]
-            self.v.model.add_bool_or(stands).only_enforce_if(literal)
-            crafts = [o for o in options if self.trip.boats[boat].type.craft in o.crafts]
-            able = [self._holds(boat, option, when[0]) for option in crafts]
-            self.v.model.add_bool_or(able).only_enforce_if(literal)
+            self.v.model.add_bool_or(there).only_enforce_if(literal)
+            self.v.model.add_implication(literal, self._is_able(j, options, rapid))
+        return self._literal[key]
+
+    def _is_able(self, j: int, options: tuple[BoatOption, ...], rapid: Rapid) -> cp_model.IntVar:
+        """Return a literal that implies the j-th boat has what some option of a work asks."""
+        boats, ashore = tuple(sorted(rapid.boats)), self.eligible.walkers[rapid.name]
+        where = rapid.name if self.v.twice else ""
+        key = ("able", boats, j, options, ashore, where)
+        if key not in self._literal:
+            literal = self._new(key)
+            for b in boats:
+                crafts = [o for o in options if self.trip.boats[b].type.craft in o.crafts]
+                holds = [self._holds(b, option, rapid.name) for option in crafts]
+                either = self.v.model.add_bool_or(holds)
+                either.only_enforce_if(literal, self.v.runs(rapid, b, j))
         return self._literal[key]
 
     def _holds(self, boat: str, option: BoatOption, rapid: str) -> cp_model.IntVar:
@@ -352,7 +319,7 @@ class Cover:
             return self._literal[key]
         literal = self._new(key)
         thrown = add_up(self._throw(one, when, spare) for one in slot.ashore)
-        free = {b: self._free(b, slot, when) for b in sorted(self.trip.rapids[when[0]].boats)}
+        free = {j: self._free(j, slot, when) for j in self._list_others(when)}
         crew = self._swimmers(when)
         sums: list[tuple[Linear, Linear | int]] = [(thrown + add_up(free.values()), crew + spare)]
         both = asks.asks_both(slot, self.trip.rapids[when[0]], when[1])
@@ -385,23 +352,30 @@ class Cover:
         """Return a number no greater than the throwers at a site, nor than the bags there."""
         key = ("throw", when, one, spare)
         if key not in self._number:
-            people = frozenset((one.site, p) for p in self.eligible.able(one.ask, when[0]))
-            bags = frozenset((one.site, i) for i in self.eligible.serving(one.bag, crew=not spare))
+            people = self.eligible.able(one.ask, when[0])
+            bags = self.eligible.serving(one.bag, crew=not spare)
             number = self.v.model.new_int_var(0, len(people), f"throw[{len(self._number)}]")
-            self.v.model.add(number <= self._sum_sites(people, when, people=True))
-            self.v.model.add(number <= self._sum_sites(bags, when, people=False))
+            self.v.model.add(number <= self.standing.people(people, when, one.site))
+            self.v.model.add(number <= self.standing.things(bags, when, one.site))
             self._number[key] = number
         return self._number[key]
 
-    def _free(self, boat: str, slot: CatchSlot, when: When) -> cp_model.IntVar:
-        """Return a number no greater than a boat's free places; 0 where it can't do the work."""
-        key = ("free", when, boat, slot.options)
+    def _free(self, j: int, slot: CatchSlot, when: When) -> cp_model.IntVar:
+        """Return a number no greater than the j-th boat's free places; 0 if it can't help."""
+        does = self._does(j, (AFLOAT, slot.options), when)
+        key = ("free", does.index)
         if key not in self._number:
-            kind = self.trip.boats[boat].type
-            most = kind.seats + kind.deck_places
+            rapid = self.trip.rapids[when[0]]
+            rooms = {
+                b: self.trip.boats[b].type.seats + self.trip.boats[b].type.deck_places
+                for b in sorted(rapid.boats)
+            }
+            most = max(rooms.values())
             number = self.v.model.new_int_var(0, most, f"free[{len(self._number)}]")
-            self.v.model.add(number <= most - self._crew(boat))
-            self.v.model.add(number <= most * self._does(boat, (AFLOAT, slot.options), when))
+            for b, room in rooms.items():
+                runs = self.v.runs(rapid, b, j)
+                self.v.model.add(number <= room - self._crew(b)).only_enforce_if(runs)
+            self.v.model.add(number <= most * does)
             self._number[key] = number
         return self._number[key]
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.build.terms import TENTHS
 from kitplan.build.variables import AFTER, BEFORE, add_up, list_stations
 from kitplan.trip import HELD
 
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear, Station, Variables
     from kitplan.trip import Rapid
-
-TENTHS = 10  # a landing or eddy place is counted in tenths
 
 
 class Rules:
@@ -120,13 +119,10 @@ class Rules:
             for k in range(len(rapid.boats)) if c != boat else ():
                 both = rows + self.v.seat[paddler, c] + self.v.runs(rapid, boat, k)
                 self.v.model.add(self.v.has_run(rapid, c, k) >= both - 2)
-                ashore = (
-                    self.v.wait[key]
-                    for bank in asks.list_paths_back(rapid)
-                    if (key := (c, rapid.name, k, (AFTER, bank))) in self.v.wait
-                )
-                if asks.lies_ashore(rapid):
-                    self.v.model.add(add_up(ashore) >= both - 2)
+                for j in range(k) if asks.lies_ashore(rapid) else ():
+                    stands = (self.v.stands(rapid, j, k, s) for s in asks.list_paths_back(rapid))
+                    ashore = add_up(one for one in stands if one is not None)
+                    self.v.model.add(ashore >= both + self.v.runs(rapid, c, j) - 3)
 
     def rowing(self) -> Linear:
         """Return the minutes that those who row twice walk back up."""
@@ -335,30 +331,21 @@ class Rules:
 
     def add_station(self) -> None:
         """Whoever runs, each other boat waits at one station, of those before or after its run."""
-        for rapid in self.v.rapids:
-            for b in sorted(rapid.boats):
-                for k in range(len(rapid.boats)):
-                    run = self.v.has_run(rapid, b, k)
-                    before = self._list_waits(rapid.name, b, k, BEFORE)
-                    after = self._list_waits(rapid.name, b, k, AFTER)
-                    self.v.model.add(add_up(before) == 1 - run - self.v.runs(rapid, b, k))
-                    self.v.model.add(add_up(after) == run)
-
-    def _list_waits(self, rapid: str, boat: str, k: int, when: str) -> list[cp_model.IntVar]:
-        stations = list_stations(self.trip.rapids[rapid])
-        keys = [(boat, rapid, k, s) for s in stations if s[0] == when]
-        return [self.v.wait[key] for key in keys if key in self.v.wait]
+        if self.trip.stations != HELD:
+            self._add_stations()
 
     def add_held(self) -> None:
-        """Hold a boat at one station before its run and one after: wait[b,r,k,s] <= s[b,r,s]."""
-        for rapid in self.v.rapids if self.trip.stations == HELD else ():
-            for b in sorted(rapid.boats):
-                for when in (BEFORE, AFTER):
-                    self.v.model.add_exactly_one(
-                        self.v.held[b, rapid.name, s] for s in list_stations(rapid) if s[0] == when
-                    )
-        for (b, r, _, s), waits in self.v.wait.items() if self.trip.stations == HELD else ():
-            self.v.model.add_implication(waits, self.v.held[b, r, s])
+        """Hold a boat at one station before its run and one after: the same whoever runs."""
+        if self.trip.stations == HELD:
+            self._add_stations()
+
+    def _add_stations(self) -> None:
+        for rapid in self.v.rapids:
+            for j, moment, when in self.v.list_moments(len(rapid.boats)):
+                stations = [s for s in list_stations(rapid) if s[0] == when]
+                self.v.model.add_exactly_one(
+                    self.v.station[rapid.name, j, moment, s] for s in stations
+                )
 
     def add_landing(self) -> None:
         """Whichever boat runs, those before their run fit each landing above, the others below."""
@@ -374,16 +361,31 @@ class Rules:
             self._add_room(rapid, (AFTER, "afloat"), TENTHS * rapid.eddies)
 
     def _add_room(self, rapid: Rapid, station: Station, room: int) -> None:
-        """While a boat of the rapid runs, the others at a station take no more than its room."""
-        for k in range(len(rapid.boats)):
-            taken = {
-                b: self.trip.boats[b].type.room * self.v.wait[b, rapid.name, k, station]
-                for b in sorted(rapid.boats)
-                if (b, rapid.name, k, station) in self.v.wait
-            }
-            most = sum(self.trip.boats[b].type.room for b in taken)
-            if most > room:
-                self.v.model.add(add_up(taken.values()) <= room)
+        """While a boat of the rapid runs, the others at a station take no more than its room.
+
+        Where stations are held, most wait above while the first one runs, and below with the last.
+        """
+        if sum(self.trip.boats[b].type.room for b in rapid.boats) <= room:
+            return
+        by_moment: dict[int | None, list[Linear]] = {}
+        for j, moment, when in self.v.list_moments(len(rapid.boats)):
+            key = (rapid.name, j, moment, station)
+            if when == station[0] and key in self.v.station:
+                takes = self._take_room(rapid, j, self.v.station[key])
+                by_moment.setdefault(moment, []).append(takes)
+        for taken in by_moment.values():
+            self.v.model.add(add_up(taken) <= room)
+
+    def _take_room(self, rapid: Rapid, j: int, stands: cp_model.IntVar) -> Linear:
+        """Return what is no less than the room that the j-th boat takes where it stands, if so."""
+        rooms = {b: self.trip.boats[b].type.room for b in sorted(rapid.boats)}
+        most = max(rooms.values())
+        if len(set(rooms.values())) == 1:
+            return most * stands
+        takes = self.v.model.new_int_var(0, most, "")
+        size = add_up(room * self.v.runs(rapid, b, j) for b, room in rooms.items())
+        self.v.model.add(takes >= size + most * stands - most)
+        return takes
 
 
 FAMILIES: dict[str, Callable[[Rules], None]] = {

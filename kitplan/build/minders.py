@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.hall import Condition
-    from kitplan.build.variables import Linear, Variables, When
+    from kitplan.build.standing import Standing
+    from kitplan.build.variables import Linear, When
     from kitplan.demands import PersonSlot
 
     Sights = list[tuple[frozenset[tuple[str, str]], int]]
@@ -36,9 +37,10 @@ class Asked(NamedTuple):
 class Minders:
     """Counts guests and the guides they ask for, each bank, rapid and running boat once."""
 
-    def __init__(self, variables: Variables, walkers: Mapping[str, frozenset[str]]) -> None:
+    def __init__(self, standing: Standing, walkers: Mapping[str, frozenset[str]]) -> None:
         """Note who is a guest and who a guide; nothing is added yet."""
-        self.v = variables
+        self.v, self.standing = standing.v, standing
+        variables = standing.v
         trip = variables.trip
         self.figures = trip.catalog.figures
         guests = frozenset(p for p, paddler in trip.paddlers.items() if paddler.guest)
@@ -83,8 +85,7 @@ class Minders:
             rapid, k = when
             each, model = self.figures.guests_per_guide, self.v.model
             count = model.new_int_var(0, self._most(rapid), f"minders[{rapid},{k},{bank}]")
-            boats = sorted(self.v.trip.rapids[rapid].boats)
-            there = add_up(self.v.crowd_at(self._guests[rapid], b, when, bank) for b in boats)
+            there = self.standing.crowd(self._guests[rapid], when, bank)
             model.add(each * count >= there)
             self._count[key] = count
         return self._count[key]

@@ -15,11 +15,12 @@ from kitplan import needs as asks
 from kitplan.trip import CARRIED, HELD
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable, Iterator
+    from collections.abc import Iterable, Iterator
 
     from kitplan.trip import BoatType, Item, Leg, Rapid, Trip
 
     Station = tuple[str, str]  # BEFORE or AFTER its own run, and where
+    StationKey = tuple[str, int, int | None, Station]
     When = tuple[str, int]  # a rapid, and which boat in the running order runs
 
 Linear = cp_model.LinearExpr
@@ -37,8 +38,9 @@ class Variables:
 
     `place[b, k]`: the boat is the k-th of its leg to run, counted from 0; `rank[boats, b, k]`: the
     k-th of those that pass a rapid by themselves. `ahead[b, c]`: one runs before the other.
-    `wait[b, rapid, k, s]`: while the k-th boat of a rapid runs, the boat has not run and waits so
-    (`s` is ("before", station)), or has run (("after", station)).
+    `station[rapid, j, k, s]`: while the k-th boat of a rapid runs, the j-th one waits so: `s` is
+    ("before", site) if it is still to run, else ("after", site). Where stations are held, they are
+    the same whichever boat runs, and k is None.
     """
 
     def __init__(
@@ -66,16 +68,17 @@ class Variables:
             i: self.model.new_int_var(0, trip.kit[i].count, f"taken[{i}]") for i in self.items
         }
         self.pack = self._create_packing()
+        self._pack_of: dict[str, dict[tuple[str, str], cp_model.IntVar]] = {
+            b: {(i, w): variable for (i, boat, w), variable in self.pack.items() if boat == b}
+            for b in self.boats
+        }
         self.place = self._create_order()
         self.ahead = self._create_pairs()
         self.rank = self._create_ranks()
-        self.held = self._create_stations()
-        self.wait = self._create_waits()
+        self.station = self._create_stations()
         self.rows = self._create_rowers()
         self.decided = len(self.model.proto.variables)  # so many variables are decisions
-        self._at: dict[Hashable, cp_model.IntVar] = {}
         self._away: dict[tuple[str, str, str], cp_model.IntVar] = {}
-        self._split: dict[Hashable, list[cp_model.IntVar]] = {}
 
     def _create_seats(self) -> dict[tuple[str, str], cp_model.IntVar]:
         return {
@@ -131,27 +134,26 @@ class Variables:
             for k in range(len(boats))
         }
 
-    def _create_stations(self) -> dict[tuple[str, str, Station], cp_model.IntVar]:
-        return {
-            (b, rapid.name, s): self.model.new_bool_var(f"station[{b},{rapid.name},{','.join(s)}]")
-            for rapid in self.rapids
-            if self.trip.stations == HELD
-            for b in sorted(rapid.boats)
-            for s in list_stations(rapid)
-        }
-
-    def _create_waits(self) -> dict[tuple[str, str, int, Station], cp_model.IntVar]:
-        waits = {}
+    def _create_stations(self) -> dict[StationKey, cp_model.IntVar]:
+        stations = {}
         for rapid in self.rapids:
-            last = len(rapid.boats) - 1
-            for b in sorted(rapid.boats):
-                for k in range(last + 1):
-                    for s in list_stations(rapid):
-                        # Nobody has run before the first boat, nobody is left after the last.
-                        if k != (0 if s[0] == AFTER else last):
-                            name = f"wait[{b},{rapid.name},{k},{','.join(s)}]"
-                            waits[b, rapid.name, k, s] = self.model.new_bool_var(name)
-        return waits
+            for j, moment, when in self.list_moments(len(rapid.boats)):
+                for s in list_stations(rapid):
+                    if s[0] == when:
+                        name = f"station[{rapid.name},{j},{moment},{','.join(s)}]"
+                        stations[rapid.name, j, moment, s] = self.model.new_bool_var(name)
+        return stations
+
+    def list_moments(self, places: int) -> Iterable[tuple[int, int | None, str]]:
+        """Return each j and k, and whether the j-th boat waits before its run then or after."""
+        held = self.trip.stations == HELD
+        moments = (
+            (j, None if held else k, BEFORE if j > k else AFTER)
+            for j in range(places)
+            for k in range(places)
+            if j != k
+        )
+        return dict.fromkeys(moments)
 
     def _create_rowers(self) -> dict[tuple[str, str, str], cp_model.IntVar]:
         return {
@@ -186,10 +188,15 @@ class Variables:
             return self.ahead[boat, other]
         return 1 - self.ahead[other, boat]
 
-    def list_waits(self, boat: str, rapid: str, k: int, station: str) -> list[cp_model.IntVar]:
-        """Return the literals of which one holds if the boat is there while the k-th one runs."""
-        keys = ((boat, rapid, k, (when, station)) for when in (BEFORE, AFTER))
-        return [self.wait[key] for key in keys if key in self.wait]
+    def stands(self, rapid: Rapid, j: int, k: int, site: str) -> cp_model.IntVar | None:
+        """Return the literal of the j-th boat being there while the k-th runs, or None: never."""
+        name, j, moment, when = self.moment(rapid, j, k)
+        return self.station.get((name, j, moment, (when, site)))
+
+    def moment(self, rapid: Rapid, j: int, k: int) -> tuple[str, int, int | None, str]:
+        """Return the key of what the j-th boat does while the k-th runs, its site left out."""
+        held = self.trip.stations == HELD
+        return rapid.name, j, None if held else k, BEFORE if j > k else AFTER
 
     # --- counts ---------------------------------------------------------------------------------
 
@@ -205,6 +212,8 @@ class Variables:
 
         It may be 1 without cause, which helps nobody.
         """
+        if not self.rows:
+            return None
         rows = [self.rows[key] for key in self._list_rows(paddler, rapid) if key[1] != boat]
         if not rows:
             return None
@@ -240,11 +249,11 @@ class Variables:
         """
         terms: list[cp_model.LinearExprT] = [
             variable
-            for (i, b, w), variable in self._pack_of(boat)
-            if i in names and b == boat and (stowed or w != "stowed")
+            for (i, w), variable in self._pack_of[boat].items()
+            if i in names and (stowed or w != "stowed")
         ]
         for p in self.paddlers[boat]:
-            own = sum(n for name, n in self.trip.paddlers[p].wears.items() if name in names)
+            own = self._count_own(p, names)
             if own and p not in ashore:
                 terms.append(own * self.seat[p, boat])
                 away = self.away(p, boat, rapid)
@@ -255,8 +264,10 @@ class Variables:
             terms.append(-1)
         return add_up(terms)
 
-    def _pack_of(self, boat: str) -> list[tuple[tuple[str, str, str], cp_model.IntVar]]:
-        return [(key, variable) for key, variable in self.pack.items() if key[1] == boat]
+    def _count_own(self, paddler: str, names: frozenset[str]) -> int:
+        """Return how many of the items `names` somebody wears of his own."""
+        wears = self.trip.paddlers[paddler].wears
+        return sum(n for i, n in wears.items() if i in names) if wears else 0
 
     def most_people(self, names: frozenset[str], boat: str) -> int:
         """Return the most of `names` that the boat can seat."""
@@ -265,79 +276,12 @@ class Variables:
     def most_things(self, names: frozenset[str], boat: str) -> int:
         """Return an upper bound of what the boat can have of `names`."""
         dealt = sum(self.trip.kit[i].count for i in names if i in self.trip.kit)
-        own = sum(
-            n
-            for p in self.paddlers[boat]
-            for i, n in self.trip.paddlers[p].wears.items()
-            if i in names
-        )
+        own = sum(self._count_own(p, names) for p in self.paddlers[boat])
         paddle = self.trip.boats[boat].type.crew_paddle
         crew = 0
         if paddle is not None and CREW_PADDLE + paddle in names:
             crew = asks.crew_paddles(self.trip.boats[boat], self.trip.boats[boat].type.seats)
         return dealt + own + crew
-
-    def people_at(self, names: frozenset[str], boat: str, when: When, site: str) -> Linear:
-        """Return how many of `names` stand at `site` by this boat: 0 if it is elsewhere."""
-        return self._product("people", names, boat, (*when, site))
-
-    def crowd_at(self, names: frozenset[str], boat: str, when: When, site: str) -> Linear:
-        """Return no fewer than those of `names` who stand at `site` by this boat.
-
-        `people_at` may fall short of them, which is right for who helps and wrong for who is to
-        be looked after.
-        """
-        stands = self.list_waits(boat, *when, site)
-        most = self.most_people(names, boat)
-        if not stands or most == 0:
-            return add_up(())
-        key = ("crowd", names, boat, when, site)
-        if key not in self._at:
-            here = self.model.new_int_var(0, most, f"crowd[{len(self._at)},{boat},{site}]")
-            count = self.count_people(names, boat)
-            self.model.add(here >= count + most * add_up(stands) - most)
-            self._at[key] = here
-        return self._at[key]
-
-    def things_at(self, names: frozenset[str], boat: str, when: When, site: str) -> Linear:
-        """Return how many of the items `names` this boat brings to `site`, worn and quick."""
-        return self._product("things", names, boat, (*when, site))
-
-    def _product(
-        self, what: str, names: frozenset[str], boat: str, at: tuple[str, int, str]
-    ) -> Linear:
-        rapid, k, site = at
-        stands = self.list_waits(boat, rapid, k, site)
-        key = (what, names, boat, at)
-        if key in self._at:
-            return self._at[key]
-        if what == "people":
-            most = self.most_people(names, boat)
-            count = self.count_people(names, boat, rapid)
-        else:
-            most, count = (
-                self.most_things(names, boat),
-                self.count_things(
-                    names,
-                    boat,
-                    stowed=False,
-                    ashore=asks.list_walkers(self.trip, self.trip.rapids[rapid]),
-                    rapid=rapid,
-                ),
-            )
-        if most == 0 or not stands:
-            return add_up(())
-        here = self.model.new_int_var(
-            0, most, f"{what}[{len(self._at)},{boat},{','.join(map(str, at))}]"
-        )
-        self._at[key] = here
-        self.model.add(here <= count)
-        self.model.add(here <= most * add_up(stands))
-        split = self._split.setdefault((what, rapid, k, names, boat), [])
-        split.append(here)
-        if len(split) > 1:
-            self.model.add(add_up(split) <= count)
-        return here
 
 
 def list_stations(rapid: Rapid) -> list[Station]:

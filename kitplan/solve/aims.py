@@ -269,6 +269,8 @@ class _Solver:
         if answer.found:
             self.done.arrangement = read_arrangement(variables, answer.read)
             self.hints = answer.list_values()[: variables.decided]
+            names = variables.model.proto.variables
+            self.done.decided = {names[n].name: value for n, value in enumerate(self.hints)}
         return answer
 
     def _has_time(self, step: str) -> bool:
@@ -281,7 +283,8 @@ class _Solver:
 
     def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
-        outcome = Competing(self.trip, self.needs, self.clock, SHARES["cover"]).settle(self.watch)
+        competing = Competing(self.trip, self.needs, self.done.decided, self.clock, SHARES["cover"])
+        outcome = competing.settle(self.watch)
         self.done.floors = outcome.floors
         for aim, bound in outcome.bounds.items():
             self._record(aim, bound)

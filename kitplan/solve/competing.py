@@ -20,6 +20,8 @@ from kitplan.solve.run import Budget, run
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from ortools.sat.python import cp_model
+
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
     from kitplan.solve.run import Answer, Clock
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
 SHARED = ("seat", "steer", "taken", "pack", "place")
 """Kinds of decisions that rapids have in common."""
 FEW = 4  # rapids at first, at least, and of those that join at a time
+EASY = ("rest", "floor", "at floors", "together")
 DETERMINISTIC = {"at floors": 6.0, "together": 20.0, "floor": 8.0, "rest": 1.0}
 
 
@@ -59,8 +62,13 @@ class Settled:
 class Competing:
     """Settles aims 2 to 4 with as few rapids together as will do."""
 
-    def __init__(self, trip: Trip, needs: Needs, clock: Clock, share: float) -> None:
-        """Order the rapids by how much they weigh; nothing is solved yet."""
+    def __init__(
+        self, trip: Trip, needs: Needs, start: dict[str, int], clock: Clock, share: float
+    ) -> None:
+        """Order the rapids by how much they weigh; nothing is solved yet.
+
+        `start`: decisions of any plan, by their names.
+        """
         self.trip, self.needs, self.clock, self.share = trip, needs, clock, share
         weight: dict[str, int] = {}
         for case in needs.cases.values():
@@ -70,7 +78,7 @@ class Competing:
         self.outcome = Settled()
         self.at_floors = True  # the few stand at their floors of all aims so far
         self.exact = True  # all aims so far are proven: bounds of later ones are bounds
-        self._hints: dict[str, int] = {}
+        self._hints = start
         self._alone: dict[str, TripModel] = {}
         self._floor: dict[str, tuple[list[int], list[bool]]] = {}
 
@@ -98,7 +106,7 @@ class Competing:
         while self.clock.left_s(self.share):
             tm = TripModel(Variables(self.trip, self.few), self.needs)
             self._hold(tm, held)
-            self._hint(tm)
+            self._hint(tm, tm.model)
             answer = self._run_few(tm, number)
             rest = [rapid for rapid in self.rapids if rapid not in self.few]
             found = self._ask_rest(tm, answer, rest) if answer.found else None
@@ -139,11 +147,11 @@ class Competing:
             return replace(answer, value=least, bound=least)
         return run(tm.model, self._sum(tm, number), self._budget("together"))
 
-    def _hint(self, tm: TripModel) -> None:
-        """Start from what was decided before."""
-        for _, variable in tm.v.list_decisions(tm.model):
+    def _hint(self, tm: TripModel, model: cp_model.CpModel) -> None:
+        """Start from what was decided before, in a model or a clone of it."""
+        for _, variable in tm.v.list_decisions(model):
             if variable.name in self._hints:
-                tm.model.add_hint(variable, self._hints[variable.name])
+                model.add_hint(variable, self._hints[variable.name])
 
     def _tell_floors(self) -> Floors:
         """Return the floors of all rapids; what had not to be known is 0, and not proven.
@@ -218,6 +226,7 @@ class Competing:
         alone = self._get_alone(rapid)
         while len(floor) <= number:
             trial = alone.model.clone()
+            self._hint(alone, trial)
             for aim, value in zip(COVER_AIMS, floor, strict=False):
                 trial.add(alone.gap[rapid][aim] <= value)
             answer = run(trial, alone.gap[rapid][COVER_AIMS[len(floor)]], self._budget("floor"))
@@ -237,7 +246,7 @@ class Competing:
             self.outcome.found = found
 
     def _budget(self, what: str) -> Budget:
-        return Budget(self.clock, self.share, DETERMINISTIC[what])
+        return Budget(self.clock, self.share, DETERMINISTIC[what], presolve=what not in EASY)
 
 
 def _weigh(alone: TripModel, rapid: str) -> Linear:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import permutations
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.build.variables import list_stations
 from kitplan.plan import Arrangement, Packed
 
 if TYPE_CHECKING:
@@ -63,11 +65,13 @@ def _read_stations(
     variables: Variables, order: tuple[str, ...], read: Callable[[cp_model.IntVar], int]
 ) -> Iterator[tuple[tuple[str, str, str], str]]:
     """Yield where each boat waits while each other one that is there runs."""
-    trip = variables.trip
-    waits = {key: variable for key, variable in variables.wait.items() if read(variable)}
-    for boat, rapid, k, (_, station) in sorted(waits):
-        running = [b for b in order if b in trip.rapids[rapid].boats][k]
-        yield (rapid, boat, running), station
+    for rapid in variables.rapids:
+        boats = [b for b in order if b in rapid.boats]
+        for k, j in permutations(range(len(boats)), 2):
+            for _, site in list_stations(rapid):
+                stands = variables.stands(rapid, j, k, site)
+                if stands is not None and read(stands):
+                    yield (rapid.name, boats[j], boats[k]), site
 
 
 def name_wearers(

@@ -1,0 +1,134 @@
+"""Who and what is at a site while a boat runs: counts that may fall short, never exceed.
+
+Boats are told by their place in the running order, so that what stands at a site does not depend
+on which boat it is: before its run the j-th boat adds the same whichever earlier boat runs, and
+after its run the same whichever later one. With stations held a number for each site thus serves
+all running boats.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan import needs as asks
+from kitplan.build.variables import add_up
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Hashable
+
+    from ortools.sat.python import cp_model
+
+    from kitplan.build.variables import Linear, Variables, When
+    from kitplan.trip import Rapid
+
+    Names = frozenset[str]
+
+
+class Standing:
+    """Adds numbers of people and things at sites, each once."""
+
+    def __init__(self, variables: Variables) -> None:
+        """Add nothing yet."""
+        self.v = variables
+        self.trip = variables.trip
+        self._number: dict[Hashable, Linear] = {}
+        self._ranked: dict[Hashable, tuple[Linear, int]] = {}
+        self._split: dict[Hashable, list[Linear]] = {}
+
+    def people(self, names: Names, when: When, site: str) -> Linear:
+        """Return a number no greater than those of `names` at a site while a boat runs."""
+        return self._add_up(self._people_of, ("people", names), when, site)
+
+    def things(self, names: Names, when: When, site: str) -> Linear:
+        """Return a number no greater than the items `names` at a site then, worn and quick."""
+        return self._add_up(self._things_of, ("things", names), when, site)
+
+    def crowd(self, names: Names, when: When, site: str) -> Linear:
+        """Return a number no less than those of `names` at a site then: whom to look after."""
+        rapid, k = self.trip.rapids[when[0]], when[1]
+        parts = []
+        for j in range(len(rapid.boats)):
+            stands = self.v.stands(rapid, j, k, site) if j != k else None
+            if stands is not None:
+                parts.append(self._crowd_by(names, rapid, j, stands))
+        return add_up(parts)
+
+    def _add_up(
+        self,
+        count: Callable[[Names, Rapid, int], tuple[Linear, int]],
+        what: tuple[str, Names],
+        when: When,
+        site: str,
+    ) -> Linear:
+        rapid, k = self.trip.rapids[when[0]], when[1]
+        parts = []
+        for j in range(len(rapid.boats)):
+            stands = self.v.stands(rapid, j, k, site) if j != k else None
+            if stands is None:
+                continue
+            key = (*what, stands.index)
+            if key not in self._number:
+                there, most = count(what[1], rapid, j)
+                self._number[key] = self._cut(there, most, stands)
+                moment = (*what, *self.v.moment(rapid, j, k))
+                split = self._split.setdefault(moment, [])
+                split.append(self._number[key])
+                if len(split) > 1:
+                    self.v.model.add(add_up(split) <= there)
+            parts.append(self._number[key])
+        return add_up(parts)
+
+    def _cut(self, there: Linear, most: int, stands: cp_model.IntVar) -> Linear:
+        """Return a number no greater than `there`, and 0 unless the literal holds."""
+        if most == 0:
+            return add_up(())
+        here = self.v.model.new_int_var(0, most, f"here[{len(self._number)}]")
+        self.v.model.add(here <= there)
+        self.v.model.add(here <= most * stands)
+        return here
+
+    def _crowd_by(self, names: Names, rapid: Rapid, j: int, stands: cp_model.IntVar) -> Linear:
+        key = ("crowd", names, stands.index)
+        if key not in self._number:
+            most = max(self.v.most_people(names, b) for b in rapid.boats)
+            here = self.v.model.new_int_var(0, most, f"crowd[{len(self._number)}]")
+            for b in sorted(rapid.boats):
+                there = here >= self.v.count_people(names, b)
+                self.v.model.add(there).only_enforce_if(stands, self.v.runs(rapid, b, j))
+            self._number[key] = here
+        return self._number[key]
+
+    # --- boats by their place in the order ------------------------------------------------------
+
+    def _people_of(self, names: Names, rapid: Rapid, j: int) -> tuple[Linear, int]:
+        """Return a number no greater than those of `names` in the j-th boat, and its bound."""
+        where = rapid.name if self.v.twice else ""
+        key = ("people", names, where, tuple(sorted(rapid.boats)), j)
+        if key not in self._ranked:
+            counts = {b: self.v.count_people(names, b, where) for b in rapid.boats}
+            most = max(self.v.most_people(names, b) for b in rapid.boats)
+            self._ranked[key] = self._rank(counts, most, rapid, j)
+        return self._ranked[key]
+
+    def _things_of(self, names: Names, rapid: Rapid, j: int) -> tuple[Linear, int]:
+        """Return a number no greater than the items the j-th boat brings ashore, and its bound."""
+        where = rapid.name if self.v.twice else ""
+        ashore = asks.list_walkers(self.trip, rapid)
+        key = ("things", names, ashore, where, tuple(sorted(rapid.boats)), j)
+        if key not in self._ranked:
+            counts = {
+                b: self.v.count_things(names, b, stowed=False, ashore=ashore, rapid=where)
+                for b in rapid.boats
+            }
+            most = max(self.v.most_things(names, b) for b in rapid.boats)
+            self._ranked[key] = self._rank(counts, most, rapid, j)
+        return self._ranked[key]
+
+    def _rank(
+        self, counts: dict[str, Linear], most: int, rapid: Rapid, j: int
+    ) -> tuple[Linear, int]:
+        """Return a number no greater than the count of whichever boat is the j-th at a rapid."""
+        number = self.v.model.new_int_var(0, most, f"ranked[{len(self._ranked)}]")
+        for b, count in sorted(counts.items()):
+            self.v.model.add(number <= count).only_enforce_if(self.v.runs(rapid, b, j))
+        return number, most

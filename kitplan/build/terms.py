@@ -1,0 +1,222 @@
+"""What a way that is done at once asks: Hall's conditions by site and name, whichever boat runs.
+
+They depend on the rapid's party alone, so each is worked out once for all rapids and running boats.
+Knows no solver.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from kitplan import needs as asks
+from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.build.variables import CREW_PADDLE
+
+if TYPE_CHECKING:
+    from collections.abc import Hashable, Iterable
+
+    from kitplan.build.eligible import Eligible
+    from kitplan.build.hall import Condition
+    from kitplan.build.minders import Asked, Minders
+    from kitplan.demands import ItemSlot, Variant
+
+BANK_SITES = ("left", "right")
+HANDS = 2  # bulky things one person carries to a bank
+TENTHS = 10  # a landing place is counted in tenths
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sites:
+    """Sites, and whom or what of each to count. Equal ones are one object, so they hash fast."""
+
+    parts: tuple[tuple[str, frozenset[str]], ...]
+
+
+class There(NamedTuple):
+    """So many of the names must be at their sites."""
+
+    sites: Sites
+    places: int
+
+
+class Carried(NamedTuple):
+    """So many small things must be at a site, or hands for bulky ones, two of whoever is there."""
+
+    site: str
+    small: Sites
+    places: int
+
+
+class Minded(NamedTuple):
+    """So many must be there, and besides those who mind the guests on some banks."""
+
+    sites: Sites
+    asked: Asked
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Terms:
+    """The conditions of a variant but for its boats' work and who swims; equal ones are one."""
+
+    people: tuple[There, ...]
+    minders: tuple[Minded, ...]
+    things: tuple[There, ...]
+    hands: tuple[Carried, ...]
+
+
+class TermsBook:
+    """Terms of variants, each worked out once for a party."""
+
+    def __init__(self, eligible: Eligible, minders: Minders) -> None:
+        """Start empty."""
+        self.eligible, self.minders = eligible, minders
+        self.trip = eligible.trip
+        self._terms: dict[Hashable, Terms] = {}
+        self._same: dict[Hashable, Terms] = {}
+        self._sites: dict[frozenset[tuple[str, str]], Sites] = {}
+
+    def get(self, variant: Variant, rapid: str, *, spare: bool) -> Terms:
+        """Return the terms; where something is to be `spare`, crew paddles do not count."""
+        party = (self.trip.rapids[rapid].leg, self.eligible.walkers[rapid])
+        key = (variant.persons, variant.items, party, spare)
+        if key not in self._terms:
+            self._terms[key] = self._make(variant, rapid, spare=spare)
+        return self._terms[key]
+
+    def _make(self, variant: Variant, rapid: str, *, spare: bool) -> Terms:
+        sights = [
+            (
+                frozenset((s, p) for s in slot.sites for p in self.eligible.able(slot.ask, rapid)),
+                slot.count,
+            )
+            for slot in variant.persons
+        ]
+        guides = self.eligible.able(asks.ask_guide(self.trip.catalog.figures), rapid)
+        things: list[There] = []
+        hands: list[Carried] = []
+        for site in dict.fromkeys(slot.site for slot in variant.items):
+            slots = [slot for slot in variant.items if slot.site == site]
+            things += self._list_things(slots, site, crew=not spare)
+            if site in BANK_SITES:
+                least = sum(slot.count for slot in variant.persons if slot.sites == (site,))
+                hands += self._list_hands(slots, site, HANDS * least)
+        people = tuple(self._sort(condition) for condition in list_conditions(sights))
+        minders = tuple(
+            Minded(self._sort_sites(asked.sees), asked)
+            for asked in self.minders.list_asked(variant.persons, sights, rapid, guides)
+        )
+        parts = (people, minders, tuple(things), tuple(hands))
+        return self._same.setdefault(parts, Terms(*parts))
+
+    def _list_things(self, slots: Iterable[ItemSlot], site: str, *, crew: bool) -> list[There]:
+        """Worn and quick things at a site fill its item slots (family "things")."""
+        sights = [
+            (
+                frozenset((site, i) for i in self.eligible.serving(slot.thing, crew=crew)),
+                slot.count,
+            )
+            for slot in slots
+        ]
+        return [self._sort(condition) for condition in list_conditions(sights)]
+
+    def _list_hands(self, slots: Iterable[ItemSlot], site: str, held: int) -> list[Carried]:
+        """Bulky things are carried in hand, two a person (family "hands").
+
+        A condition that asks no more hands than the people who are there anyway is left out.
+        """
+        sights = [
+            (
+                frozenset(
+                    (site, i)
+                    for i in self.eligible.serving(slot.thing, crew=False)
+                    if not self.eligible.item(i).bulky
+                ),
+                slot.count,
+            )
+            for slot in slots
+        ]
+        return [
+            Carried(site, self._sort_sites(c.sees), c.places)
+            for c in list_joint_conditions(sights)
+            if c.places > held
+        ]
+
+    def _sort(self, condition: Condition[tuple[str, str]]) -> There:
+        return There(self._sort_sites(condition.sees), condition.places)
+
+    def _sort_sites(self, sees: frozenset[tuple[str, str]]) -> Sites:
+        if sees not in self._sites:
+            by_site: dict[str, set[str]] = {}
+            for site, name in sees:
+                by_site.setdefault(site, set()).add(name)
+            parts = ((site, frozenset(names)) for site, names in sorted(by_site.items()))
+            self._sites[sees] = Sites(tuple(parts))
+        return self._sites[sees]
+
+
+class Most:
+    """The most there could ever be at sites while a boat runs: what asks for more can't be done."""
+
+    def __init__(self, eligible: Eligible) -> None:
+        """Start empty."""
+        self.eligible, self.trip = eligible, eligible.trip
+        self._boats: dict[tuple[str, int, str], int] = {}
+        self._counts: dict[tuple[int, str], int] = {}
+        self._known: dict[Hashable, int] = {}
+
+    def may_hold(self, terms: Terms, rapid: str, k: int, spare: int) -> bool:
+        """Say whether nothing forbids the terms while the k-th boat runs."""
+        # Where there may be no guests either, nobody needs be there.
+        minded = (There(sites, asked.places) for sites, asked in terms.minders if asked.places)
+        return all(
+            self._people(there.sites, rapid, k) >= there.places + spare
+            for there in (*terms.people, *minded)
+        ) and all(
+            self._things(there.sites, rapid, k) >= there.places + spare for there in terms.things
+        )
+
+    def _people(self, sites: Sites, rapid: str, k: int) -> int:
+        key = ("people", rapid, k, sites)
+        if key not in self._known:
+            boats = self.trip.rapids[rapid].boats
+            seats = max(self.trip.boats[b].type.seats for b in boats)
+            rooms = [(names, self._count_boats(rapid, k, site)) for site, names in sites.parts]
+            everybody = frozenset[str]().union(*(names for names, room in rooms if room))
+            most = sum(min(len(names), seats * room) for names, room in rooms)
+            self._known[key] = min(len(everybody), most)
+        return self._known[key]
+
+    def _things(self, sites: Sites, rapid: str, k: int) -> int:
+        key = ("things", rapid, k, sites)
+        if key not in self._known:
+            rooms = ((names, self._count_boats(rapid, k, site)) for site, names in sites.parts)
+            names = frozenset[str]().union(*(names for names, room in rooms if room))
+            self._known[key] = sum(self._count(self.trip.rapids[rapid].leg, n) for n in names)
+        return self._known[key]
+
+    def _count(self, leg: int, name: str) -> int:
+        """Return how many of an item the boats of a leg could have."""
+        key = (leg, name)
+        if key not in self._counts:
+            people = self.trip.legs[leg].paddlers
+            dealt = self.trip.kit[name].count if name in self.trip.kit else 0
+            own = sum(self.trip.paddlers[p].wears.get(name, 0) for p in people)
+            crew = len(people) if name.startswith(CREW_PADDLE) else 0
+            self._counts[key] = dealt + own + crew
+        return self._counts[key]
+
+    def _count_boats(self, rapid: str, k: int, site: str) -> int:
+        """Return how many boats can stand at a site at most while the k-th runs."""
+        key = (rapid, k, site)
+        if key not in self._boats:
+            place = self.trip.rapids[rapid]
+            after = k if site in asks.stations_after(place) else 0
+            before = len(place.boats) - 1 - k if site in asks.stations_before(place) else 0
+            if site in BANK_SITES:
+                least = min(self.trip.boats[b].type.room for b in place.boats)
+                bank = place.bank(site)
+                before = min(before, TENTHS * bank.landing_above // least)
+                after = min(after, TENTHS * bank.landing // least)
+            self._boats[key] = before + after
+        return self._boats[key]
