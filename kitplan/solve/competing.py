@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve.floors import COVER_AIMS, Floors
-from kitplan.solve.run import Budget, run
+from kitplan.solve.run import Budget, run_soon
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 SHARED = ("seat", "steer", "taken", "pack", "place")
 """Kinds of decisions that rapids have in common."""
 FEW = 4  # rapids at first, at least, and of those that join at a time
-EASY = ("rest", "floor", "at floors", "together")
 DETERMINISTIC = {"at floors": 6.0, "together": 20.0, "floor": 8.0, "rest": 1.0}
 
 
@@ -134,18 +133,18 @@ class Competing:
     def _run_few(self, tm: TripModel, number: int) -> Answer:
         """Minimise an aim over the few: first see whether all can stand at their floors."""
         if not self.at_floors:
-            return run(tm.model, self._sum(tm, number), self._budget("together"))
+            return run_soon(tm.model, self._sum(tm, number), self._budget("together"))
         gaps = {rapid: tm.gap[rapid][COVER_AIMS[number]] for rapid in self.few}
         floors = {rapid: self._find_floor(rapid, number)[0][number] for rapid in self.few}
         trial = tm.model.clone()
         for rapid, gap in gaps.items():
             trial.add(gap <= floors[rapid])
             tm.model.add(gap >= floors[rapid])
-        answer = run(trial, None, self._budget("at floors"))
+        answer = run_soon(trial, None, self._budget("at floors"))
         if answer.found:
             least = sum(floors.values())
             return replace(answer, value=least, bound=least)
-        return run(tm.model, self._sum(tm, number), self._budget("together"))
+        return run_soon(tm.model, self._sum(tm, number), self._budget("together"))
 
     def _hint(self, tm: TripModel, model: cp_model.CpModel) -> None:
         """Start from what was decided before, in a model or a clone of it."""
@@ -198,7 +197,7 @@ class Competing:
             for _, variable in alone.v.list_decisions(trial):
                 if variable.name in shared:
                     trial.add(variable == shared[variable.name])
-            one = run(trial, _weigh(alone, rapid), self._budget("rest"))
+            one = run_soon(trial, _weigh(alone, rapid), self._budget("rest"))
             if not one.found:
                 return None
             vectors[rapid] = tuple(one.evaluate(alone.gap[rapid][aim]) for aim in COVER_AIMS)
@@ -229,7 +228,9 @@ class Competing:
             self._hint(alone, trial)
             for aim, value in zip(COVER_AIMS, floor, strict=False):
                 trial.add(alone.gap[rapid][aim] <= value)
-            answer = run(trial, alone.gap[rapid][COVER_AIMS[len(floor)]], self._budget("floor"))
+            answer = run_soon(
+                trial, alone.gap[rapid][COVER_AIMS[len(floor)]], self._budget("floor")
+            )
             floor.append(answer.bound)
             exact.append(answer.status == "proven")
         return floor, exact
@@ -246,7 +247,7 @@ class Competing:
             self.outcome.found = found
 
     def _budget(self, what: str) -> Budget:
-        return Budget(self.clock, self.share, DETERMINISTIC[what], presolve=what not in EASY)
+        return Budget(self.clock, self.share, DETERMINISTIC[what])
 
 
 def _weigh(alone: TripModel, rapid: str) -> Linear:

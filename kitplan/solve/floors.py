@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build import TripModel, Variables
-from kitplan.solve.run import Budget, run
+from kitplan.solve.run import Budget, run_soon
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -129,7 +129,7 @@ def _solve_alone(trip: Trip, needs: Needs, limits: Limits, rapid: str) -> Alone:
     for aim in COVER_AIMS:
         gap = alone.gap[rapid][aim]
         budget = Budget(limits.clock, limits.share, ALONE_DETERMINISTIC[aim])
-        answer = run(alone.model, gap, budget)
+        answer = run_soon(alone.model, gap, budget)
         value[aim], proven[aim] = answer.bound, answer.status == "proven"
         if not proven[aim]:
             break

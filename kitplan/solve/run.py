@@ -7,7 +7,7 @@ any machine; seconds are only the emergency brake of the whole command.
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from ortools.sat.python import cp_model
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 Status = Literal["proven", "feasible", "infeasible", "unknown"]
 SEED = 2027
+SOON = 0.4  # of the solver's deterministic time: how long a model is tried as it is
 STATUSES: dict[cp_model.CpSolverStatus, Status] = {
     cp_model.OPTIMAL: "proven",
     cp_model.FEASIBLE: "feasible",
@@ -78,7 +79,7 @@ class Budget:
     deterministic: float
     workers: int = 1
     linear: bool = False
-    presolve: bool = __import__("os").environ.get("NP") != "1"
+    presolve: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +137,25 @@ def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
     value = round(solver.objective_value) if found else 0
     bound = _round_up(solver.best_objective_bound) if found else 0
     return Answer(status, value, value if status == "proven" else bound, solver)
+
+
+def run_soon(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
+    """Solve the model as it is for a short time, and only if that does not end make it smaller.
+
+    Most runs are over sooner than making the model smaller takes; the others need it.
+    """
+    short = replace(budget, presolve=False, deterministic=min(SOON, budget.deterministic))
+    answer = run(model, aim, short)
+    if answer.status in {"proven", "infeasible"} or budget.deterministic <= SOON:
+        return answer
+    if answer.found:
+        model.clear_hints()  # type: ignore[no-untyped-call]
+        for index, value in enumerate(answer.list_values()):
+            model.add_hint(model.get_int_var_from_proto_index(index), value)
+    longer = run(model, aim, budget)
+    if not longer.found and answer.found:
+        return replace(answer, bound=max(answer.bound, longer.bound))
+    return replace(longer, bound=max(answer.bound, longer.bound))
 
 
 def _round_up(bound: float) -> int:
