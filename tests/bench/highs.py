@@ -20,27 +20,40 @@ if TYPE_CHECKING:
 
 _SEED = 1
 _ALMOST = 0.5  # all factors are whole, so a gap below one is none
+_OPTIMAL = highspy.HighsModelStatus.kOptimal
 _NOTHING_FITS = (
     highspy.HighsModelStatus.kInfeasible,
     highspy.HighsModelStatus.kUnboundedOrInfeasible,
 )
 
 
-def solve(program: Program, limit_s: float) -> Solved:
+def solve(program: Program, limit_s: float, *, doubt: bool = True) -> Solved:
     """Return the best that HiGHS finds within `limit_s` seconds of wall time.
 
-    That nothing fits is asked again without presolve: HiGHS 1.16 has been seen to say so of a
-    program of which it has a solution. If there is no time for that, nothing is known.
+    Two answers of HiGHS 1.16 are not taken at its word. With `doubt`, that nothing fits is asked
+    again without presolve: it has been seen to say so of a program that has a solution. And where
+    it says that it has a better solution than the hints and then returns these, it is asked again
+    without them. If there is no time for that, nothing is known.
     """
     ends = time.monotonic() + limit_s
     solver = _run(program, limit_s)
-    if solver.getModelStatus() in _NOTHING_FITS:
+    if doubt and solver.getModelStatus() in _NOTHING_FITS:
         solver = _run(program, ends - time.monotonic(), presolve="off")
+    elif solver.getModelStatus() == _OPTIMAL and _is_stale(program, solver):
+        solver = _run(program.starting({}), ends - time.monotonic())
     status, info = solver.getModelStatus(), solver.getInfo()
-    ended = status == highspy.HighsModelStatus.kOptimal or status in _NOTHING_FITS
+    ended = status == _OPTIMAL or status in _NOTHING_FITS
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return read(program, None, info.mip_dual_bound, ended=ended)
+    ended &= not _is_stale(program, solver)
     return read(program, solver.getSolution().col_value, info.mip_dual_bound, ended=ended)
+
+
+def _is_stale(program: Program, solver: highspy.Highs) -> bool:
+    """Say whether the solution that is returned is another one than that of the value told."""
+    found = solver.getSolution().col_value
+    reached = sum(factor * found[n] for n, factor in program.aim.terms.items())
+    return abs(reached - solver.getInfo().objective_function_value) > _ALMOST
 
 
 def _run(program: Program, limit_s: float, presolve: str = "choose") -> highspy.Highs:

@@ -103,11 +103,12 @@ def run_highs(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> An
     """Do what `kitplan.solve.run.run` does, by HiGHS; all the time left may go into it.
 
     HiGHS has no measure of its work that would be the same on every machine, and can't be stopped
-    by the clock from another thread.
+    by the clock from another thread. A no to a question of yes or no is not doubted: kitplan goes
+    on by minimising, which would show it.
     """
     highs = import_module("tests.bench.highs")
     program: Program = linearise(model).minimising(Sum({}) if aim is None else flatten(aim))
-    one: Solved = highs.solve(program, budget.clock.left_s(budget.share))
+    one: Solved = highs.solve(program, budget.clock.left_s(budget.share), doubt=aim is not None)
     if one.status in {"feasible", "unknown"} and not budget.clock.left_s(budget.share):
         budget.clock.cut = True
     return Answer(one.status, one.value, one.bound, one.values)
