@@ -59,14 +59,15 @@ def _is_stale(program: Program, solver: highspy.Highs) -> bool:
 def _run(program: Program, limit_s: float, presolve: str = "choose") -> highspy.Highs:
     solver = highspy.Highs()  # type: ignore[no-untyped-call]
     solver.silent()
-    for option, value in {
+    options: dict[str, float | str] = {
         "threads": 1,
         "random_seed": _SEED,
         "mip_rel_gap": 0.0,
         "mip_abs_gap": _ALMOST,
         "time_limit": max(limit_s, 0.01),
         "presolve": presolve,
-    }.items():
+    }
+    for option, value in options.items():
         solver.setOptionValue(option, value)
     _load_columns(solver, program)
     _load_rows(solver, program)

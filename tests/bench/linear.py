@@ -84,7 +84,7 @@ def evaluate(total: Sum, values: Sequence[int]) -> int:
     return total.constant + sum(factor * values[n] for n, factor in total.terms.items())
 
 
-def flatten(expression: cp_model.LinearExprT) -> Sum:
+def flatten(expression: cp_model.LinearExpr) -> Sum:
     """Return an expression of CP-SAT as a sum."""
     flat = cp_model_helper.FlatIntExpr(expression)
     return Sum(_gather([v.index for v in flat.vars], flat.coeffs), int(flat.offset))

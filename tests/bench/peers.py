@@ -1,7 +1,7 @@
 """Ways to solve a trip with other solvers of kitplan's own model: all at once, or in its loop.
 
-All at once: one model of all rapids, made linear, its aims minimised in turn. In the loop: kitplan's
-steps as they are, each run of CP-SAT replaced by one of HiGHS.
+All at once: one model of all rapids, made linear, its aims minimised in turn. In the loop: the
+steps of kitplan as they are, each run of CP-SAT replaced by one of HiGHS.
 """
 
 from __future__ import annotations

@@ -68,14 +68,14 @@ def both_ends_under_a_literal(model: cp_model.CpModel) -> None:
 
 
 def interval(model: cp_model.CpModel) -> None:
-    """x + y is at least 2; y is the dearer one, so x is 9 and y -7: 18 - 21 + 1."""
+    """The sum is at least 2; y is the dearer one, so x is 9 and y -7: 18 - 21 + 1."""
     x, y = model.new_int_var(1, 9, "x"), model.new_int_var(-9, 9, "y")
     model.add_linear_constraint(x + y, 2, 5)
     model.minimize(2 * x + 3 * y + 1)
 
 
 def clause(model: cp_model.CpModel) -> None:
-    """A asks for b, so 2 - 1."""
+    """With a there is b: 2 - 1."""
     a, b = model.new_bool_var("a"), model.new_bool_var("b")
     model.add_bool_or(~a, b)
     model.maximize(2 * a - b)
@@ -111,7 +111,7 @@ def at_most_one(model: cp_model.CpModel) -> None:
 
 
 def exactly_one(model: cp_model.CpModel) -> None:
-    """A and b are the same: -3 + 2."""
+    """Either both or none: -3 + 2."""
     a, b = model.new_bool_var("a"), model.new_bool_var("b")
     model.add_exactly_one(a, ~b)
     model.minimize(2 * b - 3 * a)
@@ -176,7 +176,7 @@ def test_a_row_and_an_aim_put_on_a_program_count(solver: str) -> None:
 
 
 def test_what_lifts_a_limit_is_as_small_as_the_bounds_allow() -> None:
-    """x + 2 y reaches 14, 9 above its limit; both literals must hold for it to count."""
+    """What is limited reaches 14, 9 above its limit; both literals must hold for it to count."""
     model = cp_model.CpModel()
     x, y = model.new_int_var(0, 4, "x"), model.new_int_var(-1, 5, "y")
     a, b = model.new_bool_var("a"), model.new_bool_var("b")
@@ -188,7 +188,7 @@ def test_what_lifts_a_limit_is_as_small_as_the_bounds_allow() -> None:
 # --- all solutions ------------------------------------------------------------------------------
 
 
-class Solutions(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+class Solutions(cp_model.CpSolverSolutionCallback):
     """Gathers the values of some variables in each solution."""
 
     def __init__(self, variables: list[cp_model.IntVar]) -> None:
