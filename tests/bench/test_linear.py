@@ -68,7 +68,7 @@ def both_ends_under_a_literal(model: cp_model.CpModel) -> None:
 
 
 def interval(model: cp_model.CpModel) -> None:
-    """The sum is at least 2; y is the dearer one, so x is 9 and y -7: 18 - 21 + 1."""
+    """At least 2 in all, and y is the dearer one: x is 9, y -7, and 18 - 21 + 1."""
     x, y = model.new_int_var(1, 9, "x"), model.new_int_var(-9, 9, "y")
     model.add_linear_constraint(x + y, 2, 5)
     model.minimize(2 * x + 3 * y + 1)
