@@ -126,19 +126,15 @@ def highs_in_the_loop() -> Iterator[None]:
 def solve_in_the_loop(trip: Trip, needs: Needs, limit_s: float) -> Outcome:
     """Return what kitplan's own way comes to with HiGHS in the place of CP-SAT."""
     with highs_in_the_loop():
-        solution = solve_trip(trip, needs, SolveOptions(limit_s, workers=1, aims=()))
+        solution = solve_trip(trip, needs, SolveOptions(limit_s, workers=1, aims=AIMS))
+    if solution.arrangement is None:
+        return Outcome(infeasible=solution.status == "infeasible")
     values = tuple(solution.values[aim] for aim in AIMS) if solution.values else None
     bounds = tuple(solution.bounds.get(aim) for aim in AIMS)
-    return Outcome(
-        values=values,
-        bounds=bounds,
-        proven=values is not None and bounds == values,
-        arrangement=solution.arrangement if values else None,
-        infeasible=solution.status == "infeasible",
-    )
+    return Outcome(values, bounds, values == bounds, solution.arrangement)
 
 
-METHODS = (
+PEERS = (
     Method("HiGHS, one model", partial(solve_at_once, "highs")),
     Method("SCIP, one model", partial(solve_at_once, "scip")),
     Method("HiGHS in the loop", solve_in_the_loop),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING
@@ -13,7 +14,7 @@ from kitplan.build import TripModel, Variables
 from kitplan.needs import derive_needs
 from kitplan.solve import aims, competing, floors, run
 from tests.bench.method import AIMS, Outcome
-from tests.bench.peers import METHODS, highs_in_the_loop, solve_in_the_loop
+from tests.bench.peers import PEERS, highs_in_the_loop, solve_in_the_loop
 from tests.generator import SIZES, draw_trip, is_full_run
 from tests.rules.tiny import THROWS, WEAK, Tiny, read_tiny
 
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.trip import Trip
 
-NAMED = {method.name: method.solve for method in METHODS}
+NAMED = {method.name: method.solve for method in PEERS}
 LIMIT_S = 100.0  # far more than any of these takes
 HARD = ('class = "II"', 'class = "III"')
 # Of 4, 7, 9 and 11 HiGHS returns the hints in the place of the better solution that it has found.
@@ -93,6 +94,15 @@ def test_outside_the_loop_is_kitplan_s_own_solver() -> None:
     with highs_in_the_loop():
         assert all(module.run is not run.run for module in modules)
     assert all(module.run is run.run for module in modules)
+
+
+def test_a_solver_that_is_not_installed_is_missed_when_called(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setitem(sys.modules, "pyscipopt", None)
+    monkeypatch.delitem(sys.modules, "tests.bench.scip", raising=False)
+    with pytest.raises(ImportError, match="pyscipopt"):
+        NAMED["SCIP, one model"](*draw(1), LIMIT_S)
 
 
 @pytest.mark.parametrize("name", NAMED)
