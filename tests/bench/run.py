@@ -7,7 +7,6 @@ one line of JSON. `run_apart` starts such a process and reads the line.
 from __future__ import annotations
 
 import json
-import math
 import os
 import resource
 import signal
@@ -41,7 +40,7 @@ class Result:
     """What one method came to on one rung.
 
     `values` and `bounds` are those of aims 2 to 4, None where not known. `faults`: what the
-    verifier said, or why there is no result. `seconds` are those of the method alone; `peak_mb`
+    verifier said, or why there is no result. `seconds` are those of the method alone, None if it never ended; `peak_mb`
     is what its process held at most, with the largest of those that it started.
     """
 
@@ -50,7 +49,7 @@ class Result:
     values: tuple[int, ...] | None = None
     bounds: tuple[int | None, ...] | None = None
     proven: bool = False
-    seconds: float = 0.0
+    seconds: float | None = None
     peak_mb: int = 0
     cases: int = 0
     demands: int = 0
@@ -126,11 +125,11 @@ def run_apart(rung: Rung, method: str, limit_s: float) -> Result:
         except subprocess.TimeoutExpired:
             os.killpg(process.pid, signal.SIGKILL)
             process.communicate()
-            return Result(rung, method, seconds=math.inf, faults=["ended: far beyond the limit"])
+            return Result(rung, method, faults=["ended: far beyond the limit"])
     lines = out.splitlines()
     if process.returncode or not lines:
         last = said.splitlines()[-1:] or [f"exit {process.returncode}"]
-        return Result(rung, method, seconds=math.inf, faults=[f"failed: {last[0]}"])
+        return Result(rung, method, faults=[f"failed: {last[0]}"])
     return read_result(json.loads(lines[-1]))
 
 
