@@ -46,7 +46,7 @@ HEAVY = 100_000  # an aim outweighs all that come after it
 
 @dataclass(slots=True)
 class Wishes:
-    """What one would do in a leg: each one's boat, each boat's captain and place, what lies where."""
+    """What one would do in a leg: boats by paddler, captains and places by boat, where kit lies."""
 
     seat: dict[str, str] = field(default_factory=dict)
     steer: dict[str, str] = field(default_factory=dict)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import time
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
@@ -17,10 +19,10 @@ from tests.twin.plain import PlainTrip
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
-    from kitplan.plan import Arrangement
     from kitplan.trip import Trip
 
 WORKERS = 8
+ALMOST = 1e-6  # the solver's rounding, forgiven in a bound
 
 
 class Watch:
@@ -51,9 +53,7 @@ def solve_one_model(trip: Trip, needs: Needs, limit_s: float) -> Outcome:
     """Minimise aim after aim of one model of all rapids, the solver as it is out of the box."""
     watch = Watch(limit_s)
     tm = TripModel(Variables(trip, trip.rapids), needs)
-    values: tuple[int, ...] | None = None
-    bounds: list[int | None] = [None] * len(AIMS)
-    arrangement: Arrangement | None = None
+    best = Outcome(None, (None,) * len(AIMS))
     for place, aim in enumerate(AIMS):
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = WORKERS
@@ -64,16 +64,27 @@ def solve_one_model(trip: Trip, needs: Needs, limit_s: float) -> Outcome:
             return Outcome(infeasible=True)
         if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
             break
-        values = tuple(int(solver.value(tm.total(one))) for one in AIMS)
-        arrangement = read_arrangement(tm.v, lambda v, s=solver: int(s.value(v)))
-        bounds[place] = max(0, -int(-(solver.best_objective_bound - 1e-6) // 1))
+        best = _read(tm, solver, place, best)
         if status != cp_model.OPTIMAL:
             break
-        tm.model.add(tm.total(aim) <= values[place])
-        tm.model.clear_hints()
+        tm.model.add(tm.total(aim) <= round(solver.objective_value))
+        tm.model.clear_hints()  # type: ignore[no-untyped-call]
         for index, value in enumerate(solver.response_proto.solution):
             tm.model.add_hint(tm.model.get_int_var_from_proto_index(index), value)
-    return Outcome(values, tuple(bounds), values == tuple(bounds), arrangement)
+    return best
+
+
+def _read(tm: TripModel, solver: cp_model.CpSolver, place: int, before: Outcome) -> Outcome:
+    """Return what the solver came to, with the bound of the aim at this place of AIMS."""
+    values = tuple(int(solver.value(tm.total(aim))) for aim in AIMS)
+    bounds = list(before.bounds or ())
+    bounds[place] = max(0, math.ceil(solver.best_objective_bound - ALMOST))
+    proven = values == tuple(bounds)
+    return Outcome(values, tuple(bounds), proven, read_arrangement(tm.v, partial(_value, solver)))
+
+
+def _value(solver: cp_model.CpSolver, variable: cp_model.IntVar) -> int:
+    return int(solver.value(variable))
 
 
 def solve_plain(trip: Trip, needs: Needs, limit_s: float) -> Outcome:

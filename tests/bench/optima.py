@@ -1,4 +1,4 @@
-"""Stored optima: for each rung whose aims were once proven, their values, and nothing that varies."""
+"""Stored optima: for each rung whose aims were once proven their values, nothing that varies."""
 
 from __future__ import annotations
 

@@ -14,7 +14,6 @@ import subprocess
 import sys
 import time
 from dataclasses import asdict, dataclass, field, replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +21,7 @@ from kitplan.needs import derive_needs
 from tests.bench.checked import check_arrangement, count_aims
 from tests.bench.ladder import Rung, draw_rung
 from tests.bench.methods import METHODS
+from tests.bench.points import AS_DRAWN, draw_point
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 ROOT = Path(__file__).parents[2]
 KIB = 1024
 MOST_BYTES = 12 * KIB**3
+"""What a process may hold."""
 GRACE_S = 60.0
 """Beyond twice the limit: how long a process may take for drawing and checking before its end."""
 
@@ -40,8 +41,8 @@ class Result:
     """What one method came to on one rung.
 
     `values` and `bounds` are those of aims 2 to 4, None where not known. `faults`: what the
-    verifier said, or why there is no result. `seconds` are those of the method alone, None if it never ended; `peak_mb`
-    is what its process held at most, with the largest of those that it started.
+    verifier said, or why there is no result. `seconds` are those of the method alone, None if it
+    never ended; `peak_mb` is what its process held at most, with the largest of those it started.
     """
 
     rung: Rung
@@ -58,7 +59,7 @@ class Result:
 
 def run_here(rung: Rung, method: str, limit_s: float) -> Result:
     """Return what a method comes to on a rung, in this process."""
-    trip = draw_rung(rung).trip
+    trip = draw_point(rung) if rung.kit == AS_DRAWN else draw_rung(rung).trip
     return run_trip(trip, Result(rung, method), limit_s)
 
 
@@ -118,7 +119,6 @@ def run_apart(rung: Rung, method: str, limit_s: float) -> Result:
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
-        preexec_fn=partial(resource.setrlimit, resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES)),
     ) as process:
         try:
             out, said = process.communicate(timeout=2 * limit_s + GRACE_S)
@@ -140,5 +140,6 @@ def read_result(row: dict[str, Any]) -> Result:
 
 
 if __name__ == "__main__":
+    resource.setrlimit(resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES))
     said = run_here(Rung(**json.loads(sys.argv[1])), sys.argv[2], float(sys.argv[3]))
     sys.stdout.write(f"\n{json.dumps(asdict(said))}\n")

@@ -129,7 +129,9 @@ def take_away(plenty: Trip, factor: float) -> Trip:
     return with_kit(plenty, kit)
 
 
-def list_coverable(trip: Trip, needs: Needs, among: Container[CaseKey] | None = None) -> set[CaseKey]:
+def list_coverable(
+    trip: Trip, needs: Needs, among: Container[CaseKey] | None = None
+) -> set[CaseKey]:
     """Return the cases that could be covered, each with the whole party and all kit for itself.
 
     With `among` only those of these.

@@ -194,7 +194,7 @@ class Party:
 
     def _wear(self) -> None:
         rooms = {"vest": asks.vest_room, "waist": asks.waist_room}
-        dealt: dict[tuple[str, str, str], list[Sum]] = {}
+        dealt: dict[tuple[str, str, str | None], list[Sum]] = {}
         for (i, p, b), column in self.wears.items():
             dealt.setdefault((p, b, self.trip.kit[i].item.worn_on), []).append(column)
         for (p, b), sits in self.sits.items():
