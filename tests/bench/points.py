@@ -18,11 +18,11 @@ if TYPE_CHECKING:
 
 AS_DRAWN = "as drawn"
 """What is said of kit where a rung is a point of growth: its size is then "boats 12", say."""
-BASE = {"rapids": 20, "people": 24, "boats": 4, "copies": 1}
+BASE = {"rapids": 6, "people": 24, "boats": 3, "copies": 1}
 SERIES = {
-    "rapids": (20, 50, 100, 200, 400),
+    "rapids": (10, 20, 50, 100, 200, 400),
     "people": (10, 20, 40, 70, 100),
-    "boats": (3, 6, 12, 24),
+    "boats": (3, 4, 6, 12, 24),
     "copies": (1, 2, 4, 8),  # of each thing, times what is drawn
 }
 SEEDS = (2, 7, 10, 11, 14)
