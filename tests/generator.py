@@ -205,11 +205,19 @@ def load_catalog() -> Catalog:
 
 
 def draw_trip(
-    seed: int, size: Size, *, kit_factor: float = 1.0, techniques: str = "shipped"
+    seed: int,
+    size: Size,
+    *,
+    kit_factor: float = 1.0,
+    techniques: str = "shipped",
+    catalog: Catalog | None = None,
 ) -> Draw:
-    """Return the trip of a seed; `techniques` is "shipped" or "drawn"."""
+    """Return the trip of a seed; `techniques` is "shipped" or "drawn".
+
+    The catalogue is the shipped one if none is given.
+    """
     rng = random.Random(f"{seed} {size.name} {kit_factor} {techniques}")
-    catalog = load_catalog()
+    catalog = catalog or load_catalog()
     if techniques == "drawn":
         catalog = draw_techniques(rng, catalog)
     rejected = 0

@@ -24,7 +24,8 @@ class Party:
     (b runs before v), `stands[r, v, b, station]` (where b is while v runs), `taken[i]`.
     """
 
-    def __init__(self, trip: Trip) -> None:
+    def __init__(self, trip: Trip, *, stations: bool = True) -> None:
+        """Write all rules; without `stations`, which never clash, those of seats and packing."""
         self.trip, self.program = trip, Program()
         new = self.program.new
         self.people = {b: trip.legs[boat.leg].paddlers for b, boat in trip.boats.items()}
@@ -57,7 +58,8 @@ class Party:
         self._wear()
         self._load()
         self._meet_terms()
-        self._stand()
+        if stations:
+            self._stand()
 
     def crew(self, boat: str) -> Sum:
         """Return how many sit in a boat."""
@@ -192,13 +194,13 @@ class Party:
 
     def _wear(self) -> None:
         rooms = {"vest": asks.vest_room, "waist": asks.waist_room}
+        dealt: dict[tuple[str, str, str | None], list[Sum]] = {}
+        for (i, p, b), column in self.wears.items():
+            dealt.setdefault((p, b, self.trip.kit[i].item.worn_on), []).append(column)
         for (p, b), sits in self.sits.items():
             for on, room_of in rooms.items():
-                worn = add(
-                    column for (i, wearer, at), column in self.wears.items()
-                    if (wearer, at) == (p, b) and self.trip.kit[i].item.worn_on == on
-                )  # fmt: skip
                 room = room_of(self.trip.paddlers[p], self.trip.catalog)
+                worn = add(dealt.get((p, b, on), ()))
                 self.program.at_most(worn, times(room, sits))
 
     def _load(self) -> None:

@@ -436,5 +436,8 @@ def solve_plain(trip: Trip, needs: Needs, time_limit_s: float = 600.0) -> dict[s
 
 
 def is_seatable(trip: Trip) -> bool:
-    """Say whether some seating and packing keeps all rules of the trip."""
-    return Party(trip).program.minimise(number(0)).status == "optimal"
+    """Say whether some seating and packing keeps all rules of the trip.
+
+    Stations are left out: a boat may always wait above before its run, and below after it.
+    """
+    return Party(trip, stations=False).program.minimise(number(0)).status == "optimal"
