@@ -173,7 +173,7 @@ class _Solver:
         if not self.done.floors.value:
             self.watch("what each rapid could do alone")
             twice = self.done.rowing is not None
-            limits = Limits(self.clock, SHARES["floors"], self.options.workers, twice)
+            limits = Limits(self.clock, self._share("floors"), self.options.workers, twice)
             self.done.floors = find_floors(self.trip, self.needs, limits)
         self.floors = self.done.floors
         self._record(COVER_AIMS[0], self.floors.total(COVER_AIMS[0]))
@@ -273,9 +273,15 @@ class _Solver:
             self.done.decided = {names[n].name: value for n, value in enumerate(self.hints)}
         return answer
 
+    def _share(self, step: str) -> float:
+        """Return the share of the limit that is spent when a step is done, if all goes into it."""
+        if set(self.options.aims) <= set(COVER_AIMS):
+            return min(1.0, SHARES[step] / SHARES["cover"])
+        return SHARES[step]
+
     def _has_time(self, step: str) -> bool:
         """Say whether the clock leaves time for a step; if not, that is noted."""
-        left = self.clock.left_s(SHARES[step]) > 0
+        left = self.clock.left_s(self._share(step)) > 0
         self.clock.cut |= not left
         return left
 
@@ -283,20 +289,22 @@ class _Solver:
 
     def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
-        competing = Competing(self.trip, self.needs, self.done.decided, self.clock, SHARES["cover"])
+        competing = Competing(
+            self.trip, self.needs, self.done.decided, self.clock, self._share("cover")
+        )
         outcome = competing.settle(self.watch)
         self.done.floors = outcome.floors
         for aim, bound in outcome.bounds.items():
             self._record(aim, bound)
         found = outcome.found
         if found is None:
-            self.clock.cut |= not self.clock.left_s(SHARES["cover"])
+            self.clock.cut |= not self.clock.left_s(self._share("cover"))
             return False
         self._arrange(found.decided)
         self.done.values = dict(zip(COVER_AIMS, found.total, strict=True))
         self.done.decided = found.decided
         self.fixed |= self.done.values
-        self.clock.cut |= not self.clock.left_s(SHARES["cover"])
+        self.clock.cut |= not self.clock.left_s(self._share("cover"))
         if is_large(self.trip, self.needs) or not set(self.options.aims) - set(COVER_AIMS):
             self.later = False
             return True
@@ -454,7 +462,7 @@ class _Solver:
     def _budget(self, step: str) -> Budget:
         workers = self.options.workers if self.options.fast else 1
         linear = step in {"mass", "balance"}
-        return Budget(self.clock, SHARES[step], DETERMINISTIC[step], workers, linear)
+        return Budget(self.clock, self._share(step), DETERMINISTIC[step], workers, linear)
 
     def _take(self, answer: Answer) -> None:
         self.done.arrangement = read_arrangement(self.tm.v, answer.read)

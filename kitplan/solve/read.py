@@ -39,7 +39,7 @@ def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int
             variables.trip, b, _list_wearers(variables.trip, twice, crew, b), things
         )
     order = tuple(b for leg in variables.legs for b in _read_order(variables, leg, read))
-    stations = dict(_read_stations(variables, order, read))
+    stations = dict(sorted(_read_stations(variables, order, read), key=_tell_boat))
     return Arrangement(
         crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations, order, twice
     )
@@ -72,6 +72,12 @@ def _read_stations(
                 stands = variables.stands(rapid, j, k, site)
                 if stands is not None and read(stands):
                     yield (rapid.name, boats[j], boats[k]), site
+
+
+def _tell_boat(station: tuple[tuple[str, str, str], str]) -> tuple[str, str]:
+    """Return what stations are sorted by; those of a boat at a rapid stay in the running order."""
+    (rapid, boat, _), _ = station
+    return boat, rapid
 
 
 def name_wearers(

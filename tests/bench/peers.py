@@ -34,6 +34,9 @@ if TYPE_CHECKING:
     from tests.bench.solved import Solved
 
 
+UNIT_S = 4.0  # what a unit of CP-SAT's deterministic time takes at the most where benchmarks ran
+
+
 def solve_at_once(solver: str, trip: Trip, needs: Needs, limit_s: float) -> Outcome:
     """Return what a solver's module comes to with one model of all rapids, aim by aim.
 
@@ -100,7 +103,7 @@ class Answer:
 
 
 def run_highs(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
-    """Do what `kitplan.solve.run.run` does, by HiGHS; all the time left may go into it.
+    """Do what `kitplan.solve.run.run` does, by HiGHS; a unit of the budget is `UNIT_S` seconds.
 
     HiGHS has no measure of its work that would be the same on every machine, and can't be stopped
     by the clock from another thread. A no to a question of yes or no is not doubted: kitplan goes
@@ -108,7 +111,8 @@ def run_highs(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> An
     """
     highs = import_module("tests.bench.highs")
     program: Program = linearise(model).minimising(Sum({}) if aim is None else flatten(aim))
-    one: Solved = highs.solve(program, budget.clock.left_s(budget.share), doubt=aim is not None)
+    left_s = min(budget.clock.left_s(budget.share), UNIT_S * budget.deterministic)
+    one: Solved = highs.solve(program, left_s, doubt=aim is not None)
     if one.status in {"feasible", "unknown"} and not budget.clock.left_s(budget.share):
         budget.clock.cut = True
     return Answer(one.status, one.value, one.bound, one.values)
@@ -118,8 +122,8 @@ def run_highs(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> An
 def highs_in_the_loop() -> Iterator[None]:
     """Let HiGHS do the runs of kitplan's steps; processes started meanwhile know nothing of it."""
     with ExitStack() as stack:
-        for module in (aims, competing, floors):
-            stack.enter_context(patch.object(module, "run", run_highs))
+        for module, name in ((aims, "run"), (competing, "run_soon"), (floors, "run_soon")):
+            stack.enter_context(patch.object(module, name, run_highs))
         yield
 
 
