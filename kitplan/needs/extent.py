@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
 MANY = 15
 """Rapids that ask for something: with more, only those that compete are solved together."""
-LARGE = 9_000
+LARGE = 20_000
 """Demands times boats: with more, aims 5 to 8 are not tried, nor what is traded for what."""
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
-from kitplan.solve.floors import COVER_AIMS, Floors
+from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors
 from kitplan.solve.run import Budget, run_soon
 
 if TYPE_CHECKING:
@@ -139,12 +139,12 @@ class Competing:
         trial = tm.model.clone()
         for rapid, gap in gaps.items():
             trial.add(gap <= floors[rapid])
-            tm.model.add(gap >= floors[rapid])
         answer = run_soon(trial, None, self._budget("at floors"))
+        least = sum(floors.values())
         if answer.found:
-            least = sum(floors.values())
             return replace(answer, value=least, bound=least)
-        return run_soon(tm.model, self._sum(tm, number), self._budget("together"))
+        answer = run_soon(tm.model, add_on_floors(tm.model, gaps, floors), self._budget("together"))
+        return replace(answer, bound=max(answer.bound, least))
 
     def _hint(self, tm: TripModel, model: cp_model.CpModel) -> None:
         """Start from what was decided before, in a model or a clone of it."""

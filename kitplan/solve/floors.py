@@ -15,11 +15,15 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build import TripModel, Variables
+from kitplan.build.variables import add_up
 from kitplan.solve.run import Budget, run_soon
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
+    from ortools.sat.python import cp_model
+
+    from kitplan.build.variables import Linear
     from kitplan.demands import Needs
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
@@ -28,7 +32,23 @@ COVER_AIMS = ("uncovered", "one_bank", "unmet")
 # The solver's deterministic time for one rapid. That of aim 4 serves as a cut only.
 ALONE_DETERMINISTIC = {"uncovered": 8.0, "one_bank": 8.0, "unmet": 2.0}
 LEAST_FOR_PROCESSES = 40  # below, starting processes costs more than it saves
+MOST = 2**40  # more than any rapid's gap
 LOOK_UP_S = 0.1  # how often it is seen whether to stop
+
+
+def add_on_floors(
+    model: cp_model.CpModel, gaps: Mapping[str, Linear], floors: Mapping[str, int]
+) -> Linear:
+    """Return the sum of the rapids' gaps as numbers that begin at their floors.
+
+    A row that says so would be a cut of no use to a solver without the linear relaxation.
+    """
+    numbers = []
+    for rapid, gap in gaps.items():
+        number = model.new_int_var(floors[rapid], MOST, f"gap[{rapid}]")
+        model.add(number >= gap)
+        numbers.append(number)
+    return add_up(numbers)
 
 
 @dataclass(slots=True)
