@@ -14,7 +14,7 @@ from kitplan.build import TripModel, Variables
 from kitplan.needs import derive_needs
 from kitplan.solve import aims, competing, floors, run
 from tests.bench.method import AIMS, Outcome
-from tests.bench.peers import PEERS, highs_in_the_loop, solve_in_the_loop
+from tests.bench.peers import PEERS, highs_in_the_loop, run_highs, solve_in_the_loop
 from tests.generator import SIZES, draw_trip, is_full_run
 from tests.rules.tiny import THROWS, WEAK, Tiny, read_tiny
 
@@ -90,10 +90,10 @@ def test_competing_rapids_are_solved_in_the_loop_too(
 
 
 def test_outside_the_loop_is_kitplan_s_own_solver() -> None:
-    modules = (aims, competing, floors)
     with highs_in_the_loop():
-        assert all(module.run is not run.run for module in modules)
-    assert all(module.run is run.run for module in modules)
+        assert aims.run is competing.run_soon is floors.run_soon is run_highs
+    assert aims.run is run.run
+    assert competing.run_soon is floors.run_soon is run.run_soon
 
 
 def test_a_solver_that_is_not_installed_is_missed_when_called(
