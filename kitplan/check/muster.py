@@ -55,6 +55,7 @@ class Muster:
         self.things = list(list_things(trip))
         self._rows_twice = alone and self._lacks_steerers()
         self._able: dict[Ask, tuple[str, ...]] = {}
+        self._serving: dict[Thing, list[int]] = {}
         self._lacks: dict[tuple[Variant, str, tuple[str, ...]], tuple[Lack, ...]] = {}
 
     def able(self, ask: Ask) -> tuple[str, ...]:
@@ -70,11 +71,13 @@ class Muster:
 
     def serving(self, thing: Thing) -> list[int]:
         """Return the numbers of the things that may serve."""
-        return [
-            k
-            for k, (item, crew) in enumerate(self.things)
-            if asks.serves(item, thing) and not (crew and thing.spare)
-        ]
+        if thing not in self._serving:
+            self._serving[thing] = [
+                k
+                for k, (item, crew) in enumerate(self.things)
+                if asks.serves(item, thing) and not (crew and thing.spare)
+            ]
+        return self._serving[thing]
 
     def find_lacks(self, choice: Choice, running: str) -> tuple[Lack, ...]:
         """Return what the nearest variant of a choice is short of, empty if one can be done."""

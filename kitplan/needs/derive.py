@@ -188,7 +188,7 @@ def _judge(technique: Technique, scenario: Scenario, setting: Setting, order: in
 
 
 def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
-    variants: dict[str, Variant] = {}
+    variants: dict[Variant, Variant] = {}  # by what each is but for its name
     misfit, refused, exposures, ways = [], [], [], []
     for way in technique.ways or (Way(""),):
         named = f"{way.name}: " if way.name else ""
@@ -218,14 +218,16 @@ def _judge_ways(technique: Technique, setting: Setting) -> _Judged:
     )
 
 
-def _keep(variants: dict[str, Variant], variant: Variant) -> None:
+def _keep(variants: dict[Variant, Variant], variant: Variant) -> None:
     """Add a variant under a name of its own, unless an equal one is there."""
-    if any(replace(known, way="") == replace(variant, way="") for known in variants.values()):
+    bare = replace(variant, way="")
+    if bare in variants:
         return
+    taken = {known.way for known in variants.values()}
     way, number = variant.way, 2
-    while way in variants:
+    while way in taken:
         way, number = f"{variant.way} ({number})", number + 1
-    variants[way] = replace(variant, way=way)
+    variants[bare] = replace(variant, way=way)
 
 
 def _has_sites(technique: Technique, way: Way, setting: Setting) -> bool:

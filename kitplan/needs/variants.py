@@ -273,12 +273,12 @@ def _finish(draft: Draft) -> Variant:
         persons[slot] = persons.get(slot, 0) + 1
     items: dict[ItemSlot, int] = {}
     for item in draft.items:
-        one = replace(item, count=1)
+        one = item if item.count == 1 else replace(item, count=1)
         items[one] = items.get(one, 0) + item.count
     return Variant(
         "; ".join(draft.said) or "as it stands",
-        tuple(replace(slot, count=count) for slot, count in persons.items()),
-        tuple(replace(slot, count=count) for slot, count in items.items()),
+        tuple(s if n == 1 else replace(s, count=n) for s, n in persons.items()),
+        tuple(s if n == 1 else replace(s, count=n) for s, n in items.items()),
         draft.boats,
         draft.needs_boat,
         crew_at_most=draft.crew_at_most,
