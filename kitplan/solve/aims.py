@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 # Share of the time limit that may be spent when an aim is done; the rest is for what follows.
 SHARES = {
     "start": 1.0,
+    "pack": 0.5,
     "floors": 0.25,
     "cover": 0.65,
     "backed": 0.75,
@@ -49,9 +50,11 @@ SHARES = {
     "balance": 0.88,
     "changes": 0.92,
 }
+ARRANGES = 1.2  # of the limit: what is decided is made a plan of even where no time is left
 # The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
 DETERMINISTIC = {
     "start": 20.0,
+    "pack": 1.0,
     "cover": 30.0,
     "backed": 9.0,
     "completed": 2.0,
@@ -290,7 +293,7 @@ class _Solver:
     def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
         competing = Competing(
-            self.trip, self.needs, self.done.decided, self.clock, self._share("cover")
+            self.trip, self.needs, self._pack_much(), self.clock, self._share("cover")
         )
         outcome = competing.settle(self.watch)
         self.done.floors = outcome.floors
@@ -298,6 +301,8 @@ class _Solver:
             self._record(aim, bound)
         found = outcome.found
         if found is None:
+            if outcome.partial:
+                self._arrange(outcome.partial)
             self.clock.cut |= not self.clock.left_s(self._share("cover"))
             return False
         self._arrange(found.decided)
@@ -315,6 +320,19 @@ class _Solver:
             self._take(answer)
         return answer.found
 
+    def _pack_much(self) -> dict[str, int]:
+        """Return decisions that keep the rules, with much kit at hand: a start to improve on."""
+        variables = Variables(self.trip, self.trip.rapids)
+        Rules(variables).add_all()
+        for index, value in enumerate(self.hints):
+            variables.model.add_hint(variables.model.get_int_var_from_proto_index(index), value)
+        at_hand = add_up(v for (_, _, carried), v in variables.pack.items() if carried != "stowed")
+        answer = run(variables.model, -at_hand, self._budget("pack"))
+        if not answer.found:
+            return self.done.decided
+        names, values = variables.model.proto.variables, answer.list_values()
+        return {names[n].name: values[n] for n in range(variables.decided)}
+
     def _arrange(self, decided: dict[str, int]) -> None:
         """Take what was decided, and any stations at rapids where nothing is asked."""
         variables = Variables(self.trip, self.trip.rapids)
@@ -322,7 +340,7 @@ class _Solver:
         for _, variable in variables.list_decisions(variables.model):
             if variable.name in decided:
                 variables.model.add(variable == decided[variable.name])
-        answer = run(variables.model, None, self._budget("start"))
+        answer = run(variables.model, None, replace(self._budget("start"), share=ARRANGES))
         if answer.found:
             self.done.arrangement = read_arrangement(variables, answer.read)
 

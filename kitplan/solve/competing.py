@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 SHARED = ("seat", "steer", "taken", "pack", "place")
 """Kinds of decisions that rapids have in common."""
 FEW = 4  # rapids at first, at least, and of those that join at a time
+FIRST = 8  # rapids at first, at most
 DETERMINISTIC = {"at floors": 6.0, "together": 20.0, "floor": 8.0, "rest": 1.0}
 
 
@@ -51,9 +52,13 @@ class Found:
 
 @dataclass(slots=True)
 class Settled:
-    """The best plan found, a bound for each aim, and the floors that had to be known."""
+    """The best plan found, a bound for each aim, and the floors that had to be known.
+
+    `partial`: what was decided for the few alone, where time did not allow to ask the rest.
+    """
 
     found: Found | None = None
+    partial: dict[str, int] = field(default_factory=dict)
     bounds: dict[str, int] = field(default_factory=lambda: dict.fromkeys(COVER_AIMS, 0))
     floors: Floors = field(default_factory=Floors)
 
@@ -73,7 +78,7 @@ class Competing:
         for case in needs.cases.values():
             weight[case.key.rapid] = weight.get(case.key.rapid, 0) + case.weight
         self.rapids = sorted(weight, key=lambda rapid: (-weight[rapid], rapid))
-        self.few = self.rapids[: max(FEW, len(self.rapids) // 5)]
+        self.few = self.rapids[: min(max(FEW, len(self.rapids) // 5), FIRST)]
         self.outcome = Settled()
         self.at_floors = True  # the few stand at their floors of all aims so far
         self.exact = True  # all aims so far are proven: bounds of later ones are bounds
@@ -82,7 +87,11 @@ class Competing:
         self._floor: dict[str, tuple[list[int], list[bool]]] = {}
 
     def settle(self, watch: Callable[[str], None]) -> Settled:
-        """Return the best plan found in time, with bounds."""
+        """Return the best plan found in time, with bounds; at first that of the start."""
+        watch("each rapid as the start leaves it")
+        first = self._ask(dict(self._hints), {}, self.rapids)
+        if first is not None:
+            self._keep(first)
         held: list[int] = []  # the value of each aim settled so far
         for number, aim in enumerate(COVER_AIMS):
             watch(f"aim {aim}, {len(self.few)} of {len(self.rapids)} rapids together")
@@ -190,8 +199,17 @@ class Competing:
             rapid: tuple(answer.evaluate(tm.gap[rapid][aim]) for aim in COVER_AIMS)
             for rapid in self.few
         }
+        return self._ask(decided, vectors, rest)
+
+    def _ask(
+        self, decided: dict[str, int], vectors: dict[str, Vector], rest: Iterable[str]
+    ) -> Found | None:
+        """Ask each of the rest what it comes to with what was decided; None if time ran out."""
         shared = {n: v for n, v in decided.items() if n.partition("[")[0] in SHARED}
         for rapid in rest:
+            if not self.clock.left_s(self.share):
+                self.outcome.partial = decided
+                return None
             alone = self._get_alone(rapid)
             trial = alone.model.clone()
             for _, variable in alone.v.list_decisions(trial):
@@ -199,6 +217,7 @@ class Competing:
                     trial.add(variable == shared[variable.name])
             one = run_soon(trial, _weigh(alone, rapid), self._budget("rest"))
             if not one.found:
+                self.outcome.partial = decided
                 return None
             vectors[rapid] = tuple(one.evaluate(alone.gap[rapid][aim]) for aim in COVER_AIMS)
             known = one.list_values()
