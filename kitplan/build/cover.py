@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from kitplan.trip import Rapid
 
     Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
-    There = tuple[str, tuple[str, ...]]  # a rapid, "" for any, and the boats but the running one
+    Others = tuple[str, tuple[str, ...]]  # a rapid, "" for any, and the boats but the running one
 
 AFLOAT = ("afloat",)
 
@@ -58,8 +58,8 @@ class Cover:
         self._ways: dict[tuple[ChoiceKey, str, int], list[tuple[Variant, Terms]]] = {}
         self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
         self.eligible = Eligible(self.trip)
-        self.standing = Standing(variables)
-        self.minders = Minders(self.standing, self.eligible.walkers)
+        self.standing = Standing(variables, self.eligible.walkers)
+        self.minders = Minders(self.standing)
         self.book = TermsBook(self.eligible, self.minders)
         self.most = Most(self.eligible)
 
@@ -143,7 +143,7 @@ class Cover:
         return parts + self._boatwork(variant.boats, when, spare)
 
     def _unhurried(
-        self, variant: Variant, there: There, running: str, spare: int
+        self, variant: Variant, there: Others, running: str, spare: int
     ) -> list[cp_model.IntVar]:
         return self._pool(variant, there, spare) + self._crowd(variant, running, there[0])
 
@@ -381,7 +381,7 @@ class Cover:
 
     # --- unhurried ------------------------------------------------------------------------------
 
-    def _pool(self, variant: Variant, there: There, spare: int) -> list[cp_model.IntVar]:
+    def _pool(self, variant: Variant, there: Others, spare: int) -> list[cp_model.IntVar]:
         """Everybody and everything outside the running boat fills all slots (family "pool").
 
         But for who rows twice at the rapid, if it is named.

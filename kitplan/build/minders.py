@@ -14,7 +14,7 @@ from kitplan.build.hall import list_conditions
 from kitplan.build.variables import add_up
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from ortools.sat.python import cp_model
 
@@ -37,7 +37,7 @@ class Asked(NamedTuple):
 class Minders:
     """Counts guests and the guides they ask for, each bank, rapid and running boat once."""
 
-    def __init__(self, standing: Standing, walkers: Mapping[str, frozenset[str]]) -> None:
+    def __init__(self, standing: Standing) -> None:
         """Note who is a guest and who a guide; nothing is added yet."""
         self.v, self.standing = standing.v, standing
         variables = standing.v
@@ -46,7 +46,8 @@ class Minders:
         guests = frozenset(p for p, paddler in trip.paddlers.items() if paddler.guest)
         self.any_guests = bool(guests)
         self._guests = {
-            name: (guests & set(trip.leg_of(name).paddlers)) - walkers[name] for name in trip.rapids
+            name: (guests & set(trip.leg_of(name).paddlers)) - standing.walkers[name]
+            for name in trip.rapids
         }
         self._count: dict[tuple[When, str], cp_model.IntVar] = {}
         self._any: dict[tuple[When, str], cp_model.IntVar] = {}

@@ -10,11 +10,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kitplan import needs as asks
 from kitplan.build.variables import add_up
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable
+    from collections.abc import Callable, Hashable, Mapping
 
     from ortools.sat.python import cp_model
 
@@ -27,9 +26,9 @@ if TYPE_CHECKING:
 class Standing:
     """Adds numbers of people and things at sites, each once."""
 
-    def __init__(self, variables: Variables) -> None:
-        """Add nothing yet."""
-        self.v = variables
+    def __init__(self, variables: Variables, walkers: Mapping[str, frozenset[str]]) -> None:
+        """Add nothing yet. `walkers[rapid]`: who walks round it."""
+        self.v, self.walkers = variables, walkers
         self.trip = variables.trip
         self._number: dict[Hashable, Linear] = {}
         self._ranked: dict[Hashable, tuple[Linear, int]] = {}
@@ -113,7 +112,7 @@ class Standing:
     def _things_of(self, names: Names, rapid: Rapid, j: int) -> tuple[Linear, int]:
         """Return a number no greater than the items the j-th boat brings ashore, and its bound."""
         where = rapid.name if self.v.twice else ""
-        ashore = asks.list_walkers(self.trip, rapid)
+        ashore = self.walkers[rapid.name]
         key = ("things", names, ashore, where, tuple(sorted(rapid.boats)), j)
         if key not in self._ranked:
             counts = {

@@ -54,7 +54,7 @@ class Found:
 class Settled:
     """The best plan found, a bound for each aim, and the floors that had to be known.
 
-    `partial`: what was decided for the few alone, where time did not allow to ask the rest.
+    `partial`: what was decided for those asked so far, where time did not allow to ask all.
     """
 
     found: Found | None = None

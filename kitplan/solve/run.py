@@ -153,9 +153,8 @@ def run_soon(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Ans
         for index, value in enumerate(answer.list_values()):
             model.add_hint(model.get_int_var_from_proto_index(index), value)
     longer = run(model, aim, budget)
-    if not longer.found and answer.found:
-        return replace(answer, bound=max(answer.bound, longer.bound))
-    return replace(longer, bound=max(answer.bound, longer.bound))
+    better = answer.found and not (longer.found and longer.value <= answer.value)
+    return replace(answer if better else longer, bound=max(answer.bound, longer.bound))
 
 
 def _round_up(bound: float) -> int:

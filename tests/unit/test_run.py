@@ -43,6 +43,17 @@ def test_a_model_is_made_smaller_only_if_it_is_not_solved_soon(
     assert sum(answer.list_values()) == answer.value
 
 
+def test_the_better_plan_of_the_two_is_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A longer run that ends early may come to less than the short one, its bound still counts."""
+    solver = cp_model.CpSolver()
+    answers = [Answer("feasible", 5, 1, solver), Answer("feasible", 9, 3, solver)]
+    monkeypatch.setattr(Answer, "list_values", lambda _: [])
+    monkeypatch.setattr(door, "run", lambda *_: answers.pop(0))
+    model, coins = make_model()
+    answer = run_soon(model, coins, Budget(Clock(60), 1.0, 9.0))
+    assert (answer.value, answer.bound) == (5, 3)
+
+
 @pytest.mark.parametrize("soon", [5.0, 0.0])
 def test_what_can_not_be_is_told_either_way(soon: float, monkeypatch: pytest.MonkeyPatch) -> None:
     runs = count_runs(monkeypatch, soon)
