@@ -23,6 +23,7 @@ from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.legs import solve_legs
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Answer, Budget, Clock, Status, run
+from kitplan.solve.singles import Effort
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -292,10 +293,8 @@ class _Solver:
 
     def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
-        competing = Competing(
-            self.trip, self.needs, self._pack_much(), self.clock, self._share("cover")
-        )
-        outcome = competing.settle(self.watch)
+        effort = Effort(self.clock, self._share("cover"), self.options.workers)
+        outcome = Competing(self.trip, self.needs, self._pack_much(), effort).settle(self.watch)
         self.done.floors = outcome.floors
         for aim, bound in outcome.bounds.items():
             self._record(aim, bound)

@@ -4,7 +4,9 @@ Given seats, packing and running order, what happens at one rapid has nothing to
 one. So a few rapids are solved together, then each of the rest is asked what it comes to with the
 seats, packing and order found. Where all of these stand at their floors, the best they could do by
 themselves, the whole trip is at its best: the few can't do better together, nor the others alone.
-Otherwise those that lose most join the few, and it begins anew.
+Otherwise those that lose most join the few, and it begins anew. Where it is not proven what the few
+come to, the best plan is improved with all rapids in one model: a part of it is let go, the rest
+held, again and again. That proves nothing, and finds good plans soon.
 """
 
 from __future__ import annotations
@@ -15,26 +17,23 @@ from typing import TYPE_CHECKING
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors
-from kitplan.solve.run import Budget, run_soon
+from kitplan.solve.run import Answer, Budget, run, run_soon
+from kitplan.solve.singles import Floor, Singles, hint
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-
-    from ortools.sat.python import cp_model
+    from collections.abc import Callable
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
-    from kitplan.solve.run import Answer, Clock
+    from kitplan.solve.singles import Decided, Effort, Vector
     from kitplan.trip import Trip
 
-    Vector = tuple[int, ...]
-    """What a rapid adds to each of the aims 2 to 4."""
-
-SHARED = ("seat", "steer", "taken", "pack", "place")
-"""Kinds of decisions that rapids have in common."""
 FEW = 4  # rapids at first, at least, and of those that join at a time
 FIRST = 8  # rapids at first, at most
-DETERMINISTIC = {"at floors": 6.0, "together": 20.0, "floor": 8.0, "rest": 1.0}
+# The solver's deterministic time for one run.
+DETERMINISTIC = {"at floors": 3.0, "together": 10.0, "filled in": 2.0, "around": 8.0}
+SMALLER = 3.0  # times as long as to build it, to make a model smaller as well, about
+PARTS = (0.75, 0.9, 1.0)  # of the time for aims 2 to 4: what is spent when each of them is done
 
 
 @dataclass(slots=True)
@@ -42,7 +41,7 @@ class Found:
     """A plan of all rapids: what each adds to the aims, and every decision by its name."""
 
     vectors: dict[str, Vector]
-    decided: dict[str, int]
+    decided: Decided
 
     @property
     def total(self) -> Vector:
@@ -58,7 +57,7 @@ class Settled:
     """
 
     found: Found | None = None
-    partial: dict[str, int] = field(default_factory=dict)
+    partial: Decided = field(default_factory=dict)
     bounds: dict[str, int] = field(default_factory=lambda: dict.fromkeys(COVER_AIMS, 0))
     floors: Floors = field(default_factory=Floors)
 
@@ -66,14 +65,12 @@ class Settled:
 class Competing:
     """Settles aims 2 to 4 with as few rapids together as will do."""
 
-    def __init__(
-        self, trip: Trip, needs: Needs, start: dict[str, int], clock: Clock, share: float
-    ) -> None:
+    def __init__(self, trip: Trip, needs: Needs, start: Decided, effort: Effort) -> None:
         """Order the rapids by how much they weigh; nothing is solved yet.
 
         `start`: decisions of any plan, by their names.
         """
-        self.trip, self.needs, self.clock, self.share = trip, needs, clock, share
+        self.trip, self.needs, self.effort = trip, needs, effort
         weight: dict[str, int] = {}
         for case in needs.cases.values():
             weight[case.key.rapid] = weight.get(case.key.rapid, 0) + case.weight
@@ -83,22 +80,22 @@ class Competing:
         self.at_floors = True  # the few stand at their floors of all aims so far
         self.exact = True  # all aims so far are proven: bounds of later ones are bounds
         self._hints = start
-        self._alone: dict[str, TripModel] = {}
-        self._floor: dict[str, tuple[list[int], list[bool]]] = {}
+        self._whole: TripModel | None = None
+        self._takes_s = 0.0  # about how long a model of all rapids takes before it is searched
+        self._singles: Singles
 
     def settle(self, watch: Callable[[str], None]) -> Settled:
         """Return the best plan found in time, with bounds; at first that of the start."""
-        watch("each rapid as the start leaves it")
-        first = self._ask(dict(self._hints), {}, self.rapids)
-        if first is not None:
-            self._keep(first)
-        held: list[int] = []  # the value of each aim settled so far
-        for number, aim in enumerate(COVER_AIMS):
-            watch(f"aim {aim}, {len(self.few)} of {len(self.rapids)} rapids together")
-            if not self._settle_aim(number, held):
-                break
-            held.append(self._best.total[number])
-        self.outcome.floors = self._tell_floors()
+        with Singles(self.trip, self.needs, self.rapids, self.effort) as self._singles:
+            watch("each rapid as the start leaves it")
+            self._keep(self._ask(self._hints, {}, self.rapids))
+            held: list[int] = []  # the value of each aim settled so far
+            for number in range(len(COVER_AIMS)):
+                self._settle_aim(number, held, watch)
+                if self.outcome.found is None:
+                    break
+                held.append(self._best.total[number])
+            self.outcome.floors = self._tell_floors()
         return self.outcome
 
     @property
@@ -109,57 +106,167 @@ class Competing:
             raise ValueError(message)
         return found
 
-    def _settle_aim(self, number: int, held: list[int]) -> bool:
-        """Find the least value of an aim with the earlier ones held; say whether time allowed."""
-        while self.clock.left_s(self.share):
-            tm = TripModel(Variables(self.trip, self.few), self.needs)
+    def _has_time(self, number: int, takes_s: float = 0.0) -> bool:
+        """Say whether the part of the time that is an aim's leaves so many seconds and more."""
+        clock = self.effort.clock
+        enough = clock.left_s(self.effort.share * PARTS[number]) > takes_s
+        clock.cut |= not enough
+        return enough
+
+    def _build(self, rapids: list[str]) -> TripModel:
+        """Return a model of some rapids; from the time it takes, how long that of all would."""
+        began = self.effort.clock.spent_s
+        tm = TripModel(Variables(self.trip, rapids), self.needs)
+        took_s = self.effort.clock.spent_s - began
+        self._takes_s = SMALLER * took_s * len(self.rapids) / len(rapids)
+        return tm
+
+    def _settle_aim(self, number: int, held: list[int], watch: Callable[[str], None]) -> None:
+        """Find the least value of an aim with the earlier ones held, as far as time allows."""
+        aim, settled, searched = COVER_AIMS[number], False, False
+        while self.exact and not settled and self._has_time(number):
+            watch(f"aim {aim}, {len(self.few)} of {len(self.rapids)} rapids together")
+            tm = self._build(self.few)
             self._hold(tm, held)
-            self._hint(tm, tm.model)
-            answer = self._run_few(tm, number)
-            rest = [rapid for rapid in self.rapids if rapid not in self.few]
-            found = self._ask_rest(tm, answer, rest) if answer.found else None
-            if found is None:
-                return False
-            self._keep(found)
-            losing = self._list_losing(found, rest, number)
-            floors = [self._find_floor(rapid, number) for rapid in rest]
-            if self.exact:
-                bound = answer.bound + sum(floor[number] for floor, _ in floors)
-                self.outcome.bounds[COVER_AIMS[number]] = bound
-            if not losing:
-                self.at_floors = self.at_floors and answer.value == self._sum_floors(number)
-                self.exact &= answer.status == "proven" and all(row[number] for _, row in floors)
-                # Another plan may have been better by a later aim.
-                self.outcome.found = found
-                return True
+            hint(tm, tm.model, self._hints)
+            answer = self._try_floors(tm, number) if self.at_floors else None
+            answer = answer or self._minimise_few(tm, number)
+            settled = self._settle_few(tm, answer, number)
+            if not (settled or searched or answer.status == "proven"):
+                searched = True
+                self._look_around(number, held, watch)
+                settled = self._best.total[number] == self.outcome.bounds[aim]
+        self.exact &= settled
+        if not (self.exact or searched):
+            self._look_around(number, held, watch)
+        total = self._best.total[number] if self.outcome.found else 0
+        self.at_floors &= self.exact and total == self._sum_floors(self.rapids, number)
+
+    def _settle_few(self, tm: TripModel, answer: Answer, number: int) -> bool:
+        """Go on from what the few came to; say whether no more of them would do any good."""
+        rest = [rapid for rapid in self.rapids if rapid not in self.few]
+        found = self._ask_rest(tm, answer, rest) if answer.found else None
+        if found is None:
+            self.exact = False
+            return True
+        self._keep(found)
+        floors = self._find_floors(rest, number)
+        bound = answer.bound + sum(floor.values[number] for floor in floors.values())
+        bounds, aim = self.outcome.bounds, COVER_AIMS[number]
+        bounds[aim] = max(bounds[aim], bound)
+        losing = self._list_losing(found, floors, number)
+        if losing:
             self.few += losing[:FEW]
-        return False
+            return False
+        self.exact = answer.status == "proven" and all(f.exact[number] for f in floors.values())
+        if self.exact:
+            # Another plan may have been better by a later aim.
+            self.outcome.found = found
+        return True
 
-    def _sum_floors(self, number: int) -> int:
-        """Return what the few come to at their floors of an aim."""
-        return sum(self._find_floor(rapid, number)[0][number] for rapid in self.few)
+    def _sum_floors(self, rapids: list[str], number: int) -> int:
+        """Return what rapids come to at their floors of an aim."""
+        floors = self._find_floors(rapids, number)
+        return sum(floor.values[number] for floor in floors.values())
 
-    def _run_few(self, tm: TripModel, number: int) -> Answer:
-        """Minimise an aim over the few: first see whether all can stand at their floors."""
-        if not self.at_floors:
-            return run_soon(tm.model, self._sum(tm, number), self._budget("together"))
-        gaps = {rapid: tm.gap[rapid][COVER_AIMS[number]] for rapid in self.few}
-        floors = {rapid: self._find_floor(rapid, number)[0][number] for rapid in self.few}
+    # --- the few --------------------------------------------------------------------------------
+
+    def _try_floors(self, tm: TripModel, number: int) -> Answer | None:
+        """Return a plan in which the few stand at their floors; None: there is none, or no time."""
         trial = tm.model.clone()
-        for rapid, gap in gaps.items():
-            trial.add(gap <= floors[rapid])
-        answer = run_soon(trial, None, self._budget("at floors"))
-        least = sum(floors.values())
-        if answer.found:
-            return replace(answer, value=least, bound=least)
-        answer = run_soon(tm.model, add_on_floors(tm.model, gaps, floors), self._budget("together"))
-        return replace(answer, bound=max(answer.bound, least))
+        for rapid, floor in self._find_floors(self.few, number).items():
+            trial.add(tm.gap[rapid][COVER_AIMS[number]] <= floor.values[number])
+        answer = run_soon(trial, None, self._budget("at floors", number))
+        least = self._sum_floors(self.few, number)
+        return replace(answer, value=least, bound=least) if answer.found else None
 
-    def _hint(self, tm: TripModel, model: cp_model.CpModel) -> None:
-        """Start from what was decided before, in a model or a clone of it."""
-        for _, variable in tm.v.list_decisions(model):
-            if variable.name in self._hints:
-                model.add_hint(variable, self._hints[variable.name])
+    def _minimise_few(self, tm: TripModel, number: int) -> Answer:
+        """Return the least the few come to together."""
+        if not self.at_floors:
+            return run_soon(tm.model, self._sum(tm, number), self._budget("together", number))
+        gaps = {rapid: tm.gap[rapid][COVER_AIMS[number]] for rapid in self.few}
+        floors = {r: f.values[number] for r, f in self._find_floors(self.few, number).items()}
+        aim = add_on_floors(tm.model, gaps, floors)
+        answer = run_soon(tm.model, aim, self._budget("together", number))
+        return replace(answer, bound=max(answer.bound, sum(floors.values())))
+
+    def _hold(self, tm: TripModel, held: list[int]) -> None:
+        """Hold the few at what the earlier aims leave them, the rest standing at its floors."""
+        rest = [rapid for rapid in self.rapids if rapid not in self.few]
+        for number, value in enumerate(held):
+            floors = self._find_floors(rest, number)
+            left = value - sum(floor.values[number] for floor in floors.values())
+            tm.model.add(self._sum(tm, number) <= left)
+
+    def _sum(self, tm: TripModel, number: int) -> Linear:
+        return add_up(tm.gap[rapid][COVER_AIMS[number]] for rapid in self.few)
+
+    def _ask_rest(self, tm: TripModel, answer: Answer, rest: list[str]) -> Found | None:
+        """Return the plan that seats, packing and order of an answer make with all rapids."""
+        return self._ask(_read(tm, answer), _read_vectors(tm, answer), rest)
+
+    # --- all rapids -----------------------------------------------------------------------------
+
+    def _look_around(self, number: int, held: list[int], watch: Callable[[str], None]) -> None:
+        """Improve the best plan with all rapids in one model, the earlier aims held."""
+        if self.outcome.found is None or not self._has_time(number, self._takes_s):
+            return
+        watch(f"aim {COVER_AIMS[number]}, around the best plan so far")
+        whole = self._whole = self._whole or self._build(self.rapids)
+        model = whole.model.clone()
+        for earlier, value in enumerate(held):
+            model.add(whole.total(COVER_AIMS[earlier]) <= value)
+        gaps = {rapid: gap[COVER_AIMS[number]] for rapid, gap in whole.gap.items()}
+        aim = add_on_floors(model, gaps, {r: self._tell_least(r, number) for r in self.rapids})
+        as_is = model.clone()
+        for _, variable in whole.v.list_decisions(as_is):
+            as_is.add(variable == self._best.decided[variable.name])
+        answer = run_soon(as_is, aim, self._budget("filled in", number))
+        if not answer.found:
+            return
+        for index, value in enumerate(answer.list_values()):
+            model.add_hint(model.get_int_var_from_proto_index(index), value)
+        answer = run(model, aim, replace(self._budget("around", number), around=True))
+        if answer.found:
+            self._hints = _read(whole, answer)
+            self._keep(Found(_read_vectors(whole, answer), self._hints))
+
+    def _tell_least(self, rapid: str, number: int) -> int:
+        """Return a rapid's floor where it is known and every plan left keeps it, else 0."""
+        floor = self._singles.tell_floor(rapid).values
+        return floor[number] if self.exact and number < len(floor) else 0
+
+    # --- each rapid by itself -------------------------------------------------------------------
+
+    def _ask(self, decided: Decided, vectors: dict[str, Vector], rest: list[str]) -> Found | None:
+        """Ask each of the rest what it comes to with what was decided; None if time ran out."""
+        decided = dict(decided)
+        for rapid, one in zip(rest, self._singles.ask(rest, decided), strict=False):
+            if one is None:
+                self.outcome.partial = decided
+                return None
+            vectors[rapid] = one.vector
+            decided |= one.decided
+        self._hints = decided
+        return Found(vectors, decided)
+
+    def _find_floors(self, rapids: list[str], number: int) -> dict[str, Floor]:
+        """Return floors up to an aim; what adds nothing in the best plan can't do better."""
+        vectors = self.outcome.found.vectors if self.outcome.found else {}
+        nothing = Floor((0,) * (number + 1), (True,) * (number + 1))
+        done = {r for r in rapids if r in vectors and not any(vectors[r][: number + 1])}
+        asked = self._singles.find_floors([r for r in rapids if r not in done], number, self._hints)
+        return {rapid: nothing if rapid in done else asked[rapid] for rapid in rapids}
+
+    def _list_losing(self, found: Found, floors: dict[str, Floor], number: int) -> list[str]:
+        """Return the rapids that stand above their floors of this aim or an earlier one."""
+        losses: dict[str, tuple[int, ...]] = {}
+        for rapid, floor in floors.items():
+            vector = found.vectors[rapid][: number + 1]
+            loss = tuple(v - f for v, f in zip(vector, floor.values, strict=False))
+            if any(step > 0 for step in loss):
+                losses[rapid] = loss
+        return sorted(losses, key=lambda rapid: (losses[rapid], rapid), reverse=True)
 
     def _tell_floors(self) -> Floors:
         """Return the floors of all rapids; what had not to be known is 0, and not proven.
@@ -168,112 +275,38 @@ class Competing:
         """
         told = Floors({}, dict.fromkeys(COVER_AIMS, True))
         vectors = self.outcome.found.vectors if self.outcome.found else {}
+        unmet = [r for r in self.rapids if any(vectors.get(r, (1,))[:2])]
+        if self.effort.clock.left_s(self.effort.share):
+            self._find_floors(unmet, 1)
         for rapid in self.rapids:
             vector = vectors.get(rapid, (1,) * len(COVER_AIMS))
-            if any(vector[:2]) and self.clock.left_s(self.share):
-                self._find_floor(rapid, 1)
-            floor, exact = self._floor.get(rapid, ([], []))
+            floor = self._singles.tell_floor(rapid)
             told.value[rapid] = {}
             for number, aim in enumerate(COVER_AIMS):
-                known = number < len(floor)
-                told.value[rapid][aim] = floor[number] if known else 0
-                told.proven[aim] &= exact[number] if known else not any(vector[: number + 1])
+                known = number < len(floor.values)
+                told.value[rapid][aim] = floor.values[number] if known else 0
+                told.proven[aim] &= floor.exact[number] if known else not any(vector[: number + 1])
         return told
 
-    def _hold(self, tm: TripModel, held: list[int]) -> None:
-        """Hold the few at what the earlier aims leave them, the rest standing at its floors."""
-        rest = [rapid for rapid in self.rapids if rapid not in self.few]
-        for number, value in enumerate(held):
-            left = value - sum(self._find_floor(r, number)[0][number] for r in rest)
-            tm.model.add(self._sum(tm, number) <= left)
-
-    def _sum(self, tm: TripModel, number: int) -> Linear:
-        return add_up(tm.gap[rapid][COVER_AIMS[number]] for rapid in self.few)
-
-    def _ask_rest(self, tm: TripModel, answer: Answer, rest: Iterable[str]) -> Found | None:
-        """Return the plan that seats, packing and order of an answer make with all rapids."""
-        values = answer.list_values()
-        proto = tm.model.proto.variables
-        decided = {proto[n].name: values[n] for n in range(tm.v.decided)}
-        vectors = {
-            rapid: tuple(answer.evaluate(tm.gap[rapid][aim]) for aim in COVER_AIMS)
-            for rapid in self.few
-        }
-        return self._ask(decided, vectors, rest)
-
-    def _ask(
-        self, decided: dict[str, int], vectors: dict[str, Vector], rest: Iterable[str]
-    ) -> Found | None:
-        """Ask each of the rest what it comes to with what was decided; None if time ran out."""
-        shared = {n: v for n, v in decided.items() if n.partition("[")[0] in SHARED}
-        for rapid in rest:
-            if not self.clock.left_s(self.share):
-                self.outcome.partial = decided
-                return None
-            alone = self._get_alone(rapid)
-            trial = alone.model.clone()
-            for _, variable in alone.v.list_decisions(trial):
-                if variable.name in shared:
-                    trial.add(variable == shared[variable.name])
-            one = run_soon(trial, _weigh(alone, rapid), self._budget("rest"))
-            if not one.found:
-                self.outcome.partial = decided
-                return None
-            vectors[rapid] = tuple(one.evaluate(alone.gap[rapid][aim]) for aim in COVER_AIMS)
-            known = one.list_values()
-            names = alone.model.proto.variables
-            decided |= {names[n].name: known[n] for n in range(alone.v.decided)}
-        self._hints = decided
-        return Found(vectors, decided)
-
-    def _list_losing(self, found: Found, rest: list[str], number: int) -> list[str]:
-        """Return the rapids that stand above their floors of this aim or an earlier one."""
-        losses: dict[str, tuple[int, ...]] = {}
-        for rapid in rest:
-            vector = found.vectors[rapid][: number + 1]
-            if any(vector):
-                floor = self._find_floor(rapid, number)[0]
-                loss = tuple(v - f for v, f in zip(vector, floor, strict=False))
-                if any(step > 0 for step in loss):
-                    losses[rapid] = loss
-        return sorted(losses, key=lambda rapid: (losses[rapid], rapid), reverse=True)
-
-    def _find_floor(self, rapid: str, number: int) -> tuple[list[int], list[bool]]:
-        """Return what a rapid could do at best by itself, up to an aim, and whether it is exact."""
-        floor, exact = self._floor.setdefault(rapid, ([], []))
-        alone = self._get_alone(rapid)
-        while len(floor) <= number:
-            trial = alone.model.clone()
-            self._hint(alone, trial)
-            for aim, value in zip(COVER_AIMS, floor, strict=False):
-                trial.add(alone.gap[rapid][aim] <= value)
-            answer = run_soon(
-                trial, alone.gap[rapid][COVER_AIMS[len(floor)]], self._budget("floor")
-            )
-            floor.append(answer.bound)
-            exact.append(answer.status == "proven")
-        return floor, exact
-
-    def _get_alone(self, rapid: str) -> TripModel:
-        if rapid not in self._alone:
-            self._alone[rapid] = TripModel(
-                Variables(self.trip, (rapid,), all_legs=False), self.needs
-            )
-        return self._alone[rapid]
-
-    def _keep(self, found: Found) -> None:
-        if self.outcome.found is None or found.total < self.outcome.found.total:
+    def _keep(self, found: Found | None) -> None:
+        best = self.outcome.found
+        if found is not None and (best is None or found.total < best.total):
             self.outcome.found = found
 
-    def _budget(self, what: str) -> Budget:
-        return Budget(self.clock, self.share, DETERMINISTIC[what])
+    def _budget(self, what: str, number: int) -> Budget:
+        share = self.effort.share * PARTS[number]
+        return Budget(self.effort.clock, share, DETERMINISTIC[what])
 
 
-def _weigh(alone: TripModel, rapid: str) -> Linear:
-    """Return what orders a rapid's plans as its aims one after the other do."""
-    most = 1
-    terms = []
-    for aim in reversed(COVER_AIMS):
-        terms.append(most * alone.gap[rapid][aim])
-        most *= 100_000
-    return add_up(terms)
+def _read(tm: TripModel, answer: Answer) -> Decided:
+    """Return the decisions of an answer by their names."""
+    values, proto = answer.list_values(), tm.model.proto.variables
+    return {proto[n].name: values[n] for n in range(tm.v.decided)}
+
+
+def _read_vectors(tm: TripModel, answer: Answer) -> dict[str, Vector]:
+    """Return what each rapid of a model adds to the aims."""
+    return {
+        rapid: tuple(answer.evaluate(gap[aim]) for aim in COVER_AIMS)
+        for rapid, gap in tm.gap.items()
+    }

@@ -72,6 +72,8 @@ class Budget:
 
     `linear` keeps the solver's linear relaxation: it proves sums of masses, and slows cover down.
     Without `presolve` a model is not made smaller first, which takes longer than an easy search.
+    With `around` parts of the best plan so far are let go, the rest held, again and again: it
+    proves nothing.
     """
 
     clock: Clock
@@ -80,6 +82,7 @@ class Budget:
     workers: int = 1
     linear: bool = False
     presolve: bool = True
+    around: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +125,12 @@ def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
     # Who asks to stop is heard by the command, which stops the clock.
     parameters.catch_sigint_signal = False
     parameters.linearization_level = 1 if budget.linear else 0
-    parameters.cp_model_probing_level = 0
     parameters.cp_model_presolve = budget.presolve
+    if budget.around:
+        parameters.use_lns_only = True
+        parameters.interleave_search = True  # else it goes by the clock
+    else:
+        parameters.cp_model_probing_level = 0
     parameters.max_deterministic_time = budget.deterministic
     parameters.max_time_in_seconds = max(left, 0.01)
     result = budget.clock.solve(solver, model)

@@ -17,7 +17,7 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve import Clock
-from kitplan.solve.competing import SHARED
+from kitplan.solve.singles import SHARED
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Budget, run
 from tests.bench.method import AIMS, Method, Outcome
