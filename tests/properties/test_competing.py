@@ -1,12 +1,15 @@
 """Competing rapids come to what one model of all rapids comes to."""
 
+from dataclasses import replace
+
 import pytest
 
 from kitplan.explain import plan_trip
 from kitplan.needs import derive_needs
 from kitplan.needs.extent import is_large
 from kitplan.report import render_plan
-from kitplan.solve import COVER_AIMS, SolveOptions, solve_trip
+from kitplan.solve import COVER_AIMS, Clock, SolveOptions, solve_trip
+from kitplan.solve.singles import Effort, Singles
 from kitplan.verify import verify_plan
 from tests.generator import SIZES, generate_trip, is_full_run
 
@@ -55,3 +58,45 @@ def test_a_trip_that_asks_too_much_gets_a_plan_of_aims_2_to_4(
     assert not any(aim.proven for aim in plan.aims[3:6])
     text = " ".join(render_plan(trip, needs, plan, "text").split())
     assert "This trip asks so much that aims 5 to 8 were not tried." in text
+
+
+@pytest.mark.parametrize("seed", [3, 8, 12, 16])
+def test_where_few_rapids_are_stuck_the_best_plan_is_improved(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With next to no time for few rapids together: no bound lies, and more is not left bare.
+
+    The parts of the time are wide, so that only deterministic time cuts in.
+    """
+    trip = generate_trip(seed, SIZES["XS"])
+    needs, options = derive_needs(trip), SolveOptions(workers=1, time_limit_s=200, aims=())
+    best = solve_trip(trip, needs, options)
+    searched: list[str] = []
+    monkeypatch.setattr("kitplan.solve.aims.MANY", 0)
+    monkeypatch.setattr("kitplan.solve.run.SOON", 0.0)
+    hurried = {"at floors": 1e-4, "together": 1e-4, "around": 0.3}
+    monkeypatch.setattr("kitplan.solve.competing.DETERMINISTIC", {"filled in": 2.0, **hurried})
+    stuck = solve_trip(trip, needs, replace(options, watch=searched.append))
+    assert any("around the best plan" in said for said in searched)
+    assert list(stuck.values.values()) >= list(best.values.values())
+    assert stuck.bounds["uncovered"] <= best.values["uncovered"]
+    assert stuck.arrangement is not None
+
+
+def test_single_rapids_come_to_the_same_in_processes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is asked of rapids with a start's decisions, and their floors."""
+    trip = generate_trip(8, SIZES["XS"])
+    needs = derive_needs(trip)
+    rapids = sorted({case.rapid for case in needs.cases})
+    answers = []
+    monkeypatch.setattr("kitplan.solve.singles.LEAST_FOR_PROCESSES", 1)
+    for workers in (1, 2):
+        with Singles(trip, needs, rapids, Effort(Clock(100), 1.0, workers)) as singles:
+            stands = list(singles.ask(rapids, {}))
+            assert all(one is not None for one in stands)
+            answers.append((stands, singles.find_floors(rapids, 2, {})))
+    assert answers[0] == answers[1]
+    vectors = [one.vector for one in answers[0][0] if one is not None]
+    floors = [floor.values for floor in answers[0][1].values()]
+    assert all(v >= f for v, f in zip(vectors, floors, strict=True))
+    assert any(any(vector) for vector in vectors)
