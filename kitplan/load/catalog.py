@@ -288,10 +288,17 @@ def _read_boat_type(
         worst_drag_n=record.worst_drag,
         haul=_make_haul(record.haul),
         longest_mm=sheet.read_if_given(read_length_mm, record.longest, *trail, "longest"),
-        hold_ml=sheet.read_if_given(read_volume_ml, record.hold, *trail, "hold"),
+        hold_ml=_read_hold(sheet, record, trail),
         room=record.room,
         where=sheet.place(*trail),
     )
+
+
+def _read_hold(sheet: Sheet, record: records.BoatTypeRecord, trail: Trail) -> int | None:
+    """Return the room for stores in millilitres, None if there is no limit."""
+    if record.hold is None:
+        return None
+    return sheet.read_positive(read_volume_ml, record.hold, *trail, "hold")
 
 
 def _make_haul(record: records.HaulRecord | None) -> Haul | None:

@@ -127,6 +127,7 @@ def _read_container(
         message = f"holds must be more than nothing, not {show_value(record.holds)}"
         hint = "look for a slip in the number or its unit"
         sheet.complain((*trail, "holds"), "out-of-range", message, hint)
+        return None
     if len(sheet.findings) == before and holds.in_ml and holds.number > volume_ml:
         message = f"holds is {holds.text()}, and its volume is {show_volume(volume_ml)}"
         hint = "volume is what it takes up outside"
@@ -164,7 +165,7 @@ class _RateReader:
             litre_g = sheet.read_positive(read_mass_g, record.litre, *trail, "litre")
         amounts = self._read_amounts(record)
         container = containers.get(record.container)
-        if container is None or not amounts:
+        if container is None or not amounts or (record.litre is not None and not litre_g):
             return None
         rate = StoreRate(
             name=record.name,
@@ -211,7 +212,9 @@ class _RateReader:
         # What is written and could not be read has its finding already.
         if any(has_member(table, key) for key in ("amount", *climates)):
             return
-        message = f"amount is missing for {' and '.join(climates)}"
+        *most, last = climates
+        said = f" for {', '.join(most)} and {last}" if most else f" for {last}"
+        message = f"amount is missing{said if len(climates) < len(CLIMATES) else ''}"
         hint = "write amount = ... for all climates, or hot, mild, cold and extreme"
         self.sheet.complain((*self.trail, "amount"), "missing-key", message, hint)
 

@@ -276,4 +276,5 @@ class StoresReader:
 
 
 def _limit(most: int | None) -> int:
-    return _ANY if most is None else most
+    """Return a boat's limit; one that could not be read has its finding, and is none."""
+    return most or _ANY

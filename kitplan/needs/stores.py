@@ -187,8 +187,9 @@ def find_too_heavy(trip: Trip) -> list[Finding]:
         return []
     worst = max(mornings, key=lambda morning: (morning.excess_g, -morning.day))
     message = (
-        f"stores: people and stores weigh {show_mass(worst.mass_g)} on the morning of day "
-        f"{worst.day}, {show_mass(worst.excess_g)} more than the payloads of all boats there"
+        f"stores: people, dry loads, kit that always goes and stores weigh "
+        f"{show_mass(worst.mass_g)} on the morning of day {worst.day}, "
+        f"{show_mass(worst.excess_g)} more than the payloads of all boats there"
     )
     if len(mornings) > 1:
         message += f"; so they do on {len(mornings)} mornings"
