@@ -102,8 +102,8 @@ def list_lots(trip: Trip, leg: Leg | None = None) -> tuple[Lot, ...]:
         return ()
     people = count_people(trip)
     lots = [lot for rate in stores.rates for lot in _list_of_rate(rate, stores, people)]
-    lots += _list_of_rows(stores.camp, trip, CAMP_KIT)
-    lots += _list_of_rows(stores.own, trip, OWN_THINGS)
+    lots += _list_of_rows(stores.camp, trip, CAMP_KIT, _count_taken(trip))
+    lots += _list_of_rows(stores.own, trip, OWN_THINGS, Counter())
     lots += _list_bags(stores, trip)
     if leg is None:
         return tuple(lots)
@@ -220,7 +220,7 @@ def _list_supplies(rate: StoreRate, stores: Stores, people: dict[int, int]) -> I
             for day, count in there.items():
                 yield _Supply(day, first, leaves, {day: count})
         else:
-            yield _Supply(None, first, last if rate.use == FILLS else leaves, there)
+            yield _Supply(None, first, leaves, there)
 
 
 def _find_morning(restock: Restock) -> int:
@@ -293,11 +293,12 @@ def _add_empty(contents_g: list[int], empty_g: int, *, stays: bool) -> tuple[int
 # --- camp kit, own things, bags -------------------------------------------------------------------
 
 
-def _list_of_rows(rows: Iterable[CampRow], trip: Trip, kind: str) -> Iterator[Lot]:
-    """Yield what goes along on all days, once for each thing that is not taken as kit anyway."""
+def _list_of_rows(
+    rows: Iterable[CampRow], trip: Trip, kind: str, taken: Counter[str]
+) -> Iterator[Lot]:
+    """Yield what goes along on all days, but for so many of each item as are taken already."""
     people = count_people(trip)
     most, days = max(people.values()), max(people)
-    taken = Counter({name: kit.take for name, kit in trip.kit.items() if _is_always(name, trip)})
     for row in rows:
         asked = row.count * (_divide_up(most, row.for_each) if row.for_each else 1)
         as_kit = min(asked, taken[row.item.name])
@@ -316,9 +317,15 @@ def _list_of_rows(rows: Iterable[CampRow], trip: Trip, kind: str) -> Iterator[Lo
             )
 
 
-def _is_always(kit: str, trip: Trip) -> bool:
-    """Say whether kit is there in every leg."""
-    return all(kit in leg.kit for leg in trip.legs)
+def _count_taken(trip: Trip) -> Counter[str]:
+    """Return how many of each item always go as kit, through all legs."""
+    return Counter(
+        {
+            name: kit.take
+            for name, kit in trip.kit.items()
+            if all(name in leg.kit for leg in trip.legs)
+        }
+    )
 
 
 def _list_bags(stores: Stores, trip: Trip) -> Iterator[Lot]:

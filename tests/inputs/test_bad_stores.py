@@ -221,6 +221,13 @@ IN_CATALOG: Cases = {
             "  try: give all amounts of a store as the same",
         ],
     ),
+    "a container for no boat": (
+        [('volume = "10 L"', 'volume = "501 L"')],
+        [
+            'trips/x.toml:30:2: error: "sack" takes 501 l, and "Heron" has room for no more than 500 l (fits-no-boat)',
+            "  try: take a smaller one, or bring a boat that it goes into",
+        ],
+    ),
     "an unknown kind": (
         [('name = "food"\nkind = "food"', 'name = "food"\nkind = "foood"')],
         [
@@ -292,6 +299,14 @@ def test_catalogue(case: str) -> None:
 
 def test_as_they_are_they_are_sound() -> None:
     assert load(Path(), STORES_TRIP, STORES_CATALOG).lines == []
+
+
+def test_what_just_goes_in_and_what_is_not_used_fit() -> None:
+    bag = ('"60 L"', '"500 L"')
+    no_food = ("[[store]]", f'{CHANGE}amount = "0 g"\n\n[[store]]')
+    big_sack = ('volume = "10 L"', 'volume = "501 L"')
+    loaded = load(Path(), spoil(STORES_TRIP, bag, no_food), spoil(STORES_CATALOG, big_sack))
+    assert loaded.lines == []
 
 
 def test_no_catalogue_has_rates() -> None:

@@ -213,6 +213,19 @@ class TestChoices:
         trip = read(("[[rapid]]\n", '[[kit]]\nitem = "stove"\ncount = 1\ntake = 1\n\n[[rapid]]\n'))
         assert weigh(trip, "camp kit") == [2600] * 3
 
+    def test_kit_taken_once_makes_up_for_one(self) -> None:
+        """Two rows of a stove each, one of which is kit; a stove of the trip's own goes too."""
+        kit = '[[kit]]\nitem = "stove"\ncount = 1\ntake = 1\n\n[[rapid]]\n'
+        own = '[[store]]\nitem = "stove"\n\n[[restock]]'
+        row = '[[camp_row]]\nitem = "stove"\n'
+        trip = read(("[[rapid]]\n", kit), ("[[restock]]", own), catalog=[(row, row * 2)])
+        assert weigh(trip, "camp kit") == [5000 + 2600] * 3
+        assert weigh(trip, "own things") == [3000 + 5000] * 3
+
+    def test_kit_of_some_days_makes_up_for_none(self) -> None:
+        kit = '[[kit]]\nitem = "stove"\ncount = 1\ntake = 1\nfrom = 2\n\n[[rapid]]\n'
+        assert weigh(read(("[[rapid]]\n", kit)), "camp kit") == [5000 + 2600] * 3
+
     def test_an_item_of_the_catalogue_in_numbers(self) -> None:
         trip = read(('item = "guitar"\nmass = "3 kg"\nvolume = "40 L"', 'item = "tent"\ncount = 2'))
         assert weigh(trip, "own things") == [5200] * 3
@@ -258,6 +271,12 @@ class TestTooHeavy:
         trip = read(load_too, catalog=[('payload = "650 kg"', 'payload = "217 kg"')])
         assert [one.excess_g for one in list_too_heavy(trip)] == [49_320, 59_280, 52_040]
         assert find_too_heavy(trip)[0].message.endswith("so they do on 3 mornings")
+
+    def test_kit_that_always_goes_counts(self) -> None:
+        """A filter of 600 g: 226.88 kg on the morning of day 2, of 226 kg."""
+        kit = '[[kit]]\nitem = "filter"\ncount = 2\ntake = 1\n\n[[rapid]]\n'
+        trip = read(("[[rapid]]\n", kit), catalog=[('payload = "650 kg"', 'payload = "226 kg"')])
+        assert [one.excess_g for one in list_too_heavy(trip)] == [880]
 
     def test_what_just_goes_is_not_too_heavy(self) -> None:
         trip = read(catalog=[('payload = "650 kg"', 'payload = "226.28 kg"')])
