@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from kitplan.load.names import Known, Names
 from kitplan.load.sheet import STAND_IN, has_member, name_key, show_value
@@ -190,7 +190,7 @@ class _RateReader:
             for key, text in texts.items()
             if text is not None
         }
-        keys = {climate: climate if texts[climate] else "amount" for climate in CLIMATES}
+        keys = {one: "amount" if texts[one] is None else one for one in CLIMATES}
         lacking = [climate for climate, key in keys.items() if texts[key] is None]
         if lacking:
             self._complain_of_lacking(lacking)
@@ -206,9 +206,9 @@ class _RateReader:
         return amounts
 
     def _complain_of_lacking(self, climates: list[str]) -> None:
-        table = self.sheet.data
+        table: Any = self.sheet.data
         for step in self.trail:
-            table = table[step]  # type: ignore[index]
+            table = table[step]
         # What is written and could not be read has its finding already.
         if any(has_member(table, key) for key in ("amount", *climates)):
             return
@@ -227,11 +227,10 @@ def check_rate(sheet: Sheet, rate: StoreRate, trail: Trail) -> None:
         hint = 'write litre = "1 kg" or what a litre of it weighs'
         sheet.complain((*trail, "litre"), "missing-key", f"litre is missing, and {what}", hint)
         return
-    litre_g = rate.litre_g or 1000
-    holds_ml = 1000 * container.holds_g // litre_g if container.holds_g else container.holds_ml
     most = max(rate.amounts.values())
-    most_ml = most if rate.in_ml else 1000 * most // litre_g
-    if most_ml > _MOST_A_DAY * (holds_ml or 0):
+    most_g = most * rate.litre_g / 1000 if rate.in_ml else most
+    holds_g = container.holds_g or (container.holds_ml or 0) * rate.litre_g // 1000
+    if most_g > _MOST_A_DAY * holds_g:
         amount, holds = Amount(most, rate.in_ml), _say_holds(container)
         message = (
             f"one person's day is {amount.text()} of {show_value(rate.name)}, and "

@@ -127,14 +127,16 @@ class StoresReader:
         self, rate: StoreRate | None, change: records.ChangedRateRecord, trail: Trail
     ) -> StoreRate | None:
         known, containers = self.shelf.known.containers, self.shelf.stores.containers
-        amount = change.amount and read_amount(self.sheet, change.amount, *trail, "amount")
+        amount = None
+        if change.amount is not None:
+            amount = read_amount(self.sheet, change.amount, *trail, "amount")
         if change.container is not None:
             known.check(self.sheet, change.container, *trail, "container")
         if rate is None:
             return None
         if change.container in containers:
             rate = replace(rate, container=containers[change.container])
-        if amount:
+        if amount is not None:
             amounts = dict.fromkeys(rate.amounts, amount.number)
             rate = replace(rate, amounts=amounts, in_ml=amount.in_ml)
         check_rate(self.sheet, rate, trail)

@@ -93,6 +93,13 @@ IN_TRIP: Cases = {
             f"  try: {BOTH}",
         ],
     ),
+    "an empty rate": (
+        [("[[store]]", f'{CHANGE}amount = ""\n\n[[store]]')],
+        [
+            "trips/x.toml:38:1: error: stores, rate 'food': amount is empty (bad-quantity)",
+            '  try: write a mass as "12 kg" or "26 lb"',
+        ],
+    ),
     "a rate in metres": (
         [("[[store]]", f'{CHANGE}amount = "9 m"\n\n[[store]]')],
         [
@@ -219,6 +226,13 @@ IN_CATALOG: Cases = {
         [
             "catalogs/all.toml:219:1: error: store rate 'food': some of its amounts are masses, and some are volumes (wrong-unit)",
             "  try: give all amounts of a store as the same",
+        ],
+    ),
+    "a container for less than a gram": (
+        [('holds = "1 L"', 'holds = "1 ml"'), ('amount = "100 ml"', 'amount = "1 ml"')],
+        [
+            'catalogs/all.toml:245:1: error: store rate \'fuel\': one person\'s day is 1 ml of "fuel", and "bottle" holds 1 ml (holds-too-little)',
+            "  try: look for a slip in the units, or name another container",
         ],
     ),
     "a container for no boat": (
