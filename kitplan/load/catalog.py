@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from kitplan.errors import Finding
 from kitplan.load.names import Known
 from kitplan.load.sheet import read_width_mm
+from kitplan.load.storelists import StoreShelf, read_store_lists
 from kitplan.load.techniques import TechniqueReader
 from kitplan.trip import (
     Automatic,
@@ -66,6 +67,7 @@ class Shelf:
     techniques: dict[str, Technique]
     items: dict[str, Item]
     boat_types: dict[str, BoatType]
+    stores: StoreShelf = field(default_factory=StoreShelf)
 
     def make_catalog(self) -> Catalog | None:
         """Return the catalogue, or None if a part that must be there is not."""
@@ -98,6 +100,7 @@ def read_catalogs(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool)
     shelf = Shelf(known, None, None, None, Lining(), {}, {}, {}, {})
     for one, new in zip(files, kept, strict=True):
         _fill(shelf, one, new)
+    shelf.stores = read_store_lists(files, kept, known, shelf.items)
     return shelf
 
 
@@ -118,6 +121,8 @@ def _gather_names(one: CatalogSheet, known: Known) -> set[Trail]:
         ("technique", [entry.name for entry in record.technique], known.techniques),
         ("item", [entry.name for entry in record.item], known.items),
         ("boat_type", [entry.name for entry in record.boat_type], known.boat_types),
+        ("container", [entry.name for entry in record.container], known.containers),
+        ("store_rate", [entry.name for entry in record.store_rate], known.rates),
     )
     for key, words, names in named:
         new |= {
@@ -283,9 +288,17 @@ def _read_boat_type(
         worst_drag_n=record.worst_drag,
         haul=_make_haul(record.haul),
         longest_mm=sheet.read_if_given(read_length_mm, record.longest, *trail, "longest"),
+        hold_ml=_read_hold(sheet, record, trail),
         room=record.room,
         where=sheet.place(*trail),
     )
+
+
+def _read_hold(sheet: Sheet, record: records.BoatTypeRecord, trail: Trail) -> int | None:
+    """Return the room for stores in millilitres, None if there is no limit."""
+    if record.hold is None:
+        return None
+    return sheet.read_positive(read_volume_ml, record.hold, *trail, "hold")
 
 
 def _make_haul(record: records.HaulRecord | None) -> Haul | None:

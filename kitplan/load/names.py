@@ -100,6 +100,8 @@ class Known:
     techniques: Names = field(default_factory=lambda: Names("technique"))
     items: Names = field(default_factory=lambda: Names("item"))
     boat_types: Names = field(default_factory=lambda: Names("boat type"))
+    containers: Names = field(default_factory=lambda: Names("container"))
+    rates: Names = field(default_factory=lambda: Names("store rate"))
 
     def doubt(self) -> None:
         """Call no name unknown from now on: a catalogue could not be read."""
@@ -111,5 +113,7 @@ class Known:
             self.techniques,
             self.items,
             self.boat_types,
+            self.containers,
+            self.rates,
         ):
             names.complete = False

@@ -35,11 +35,13 @@ _CLASS = re.compile(r"(VI|V|IV|III|II|I)[+-]?")
 _MEMBER_WORDS = {
     "boat_type": "boat type",
     "boats": "boat work",
+    "camp_row": "camp row",
     "certificates": "certificate",
     "crews": "crew",
     "items": "thing",
     "length": "least length",
     "roles": "role",
+    "store_rate": "store rate",
     "ways": "way",
 }
 _NAMING_KEYS = ("name", "item", "kind", "scenario")

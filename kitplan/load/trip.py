@@ -15,6 +15,7 @@ from kitplan.load.names import Names
 from kitplan.load.passages import Around, read_passages
 from kitplan.load.people import PartyReader
 from kitplan.load.sheet import STAND_IN, count_text, show_value
+from kitplan.load.stores import StoresReader
 from kitplan.trip import EXPOSURES, Kit, OrderTerms, Trip
 from kitplan.units import read_temperature_mdegc
 
@@ -77,6 +78,8 @@ class TripReader:
         legs, boats = name_boats(calendar.cut(), called)
         if all_read and called and "paddler" not in self._broken and paddlers:
             check_legs(sheet, legs, self._days)
+        reader = StoresReader(sheet, self._shelf, self._days, called if all_read else {})
+        stores = reader.read_stores(self._record)
         catalog = self._shelf.make_catalog()
         # All is read before it is known whether a trip can be made of it: findings come at once.
         water = "trip", "water_temperature"
@@ -107,6 +110,7 @@ class TripReader:
             flow=flow,
             order=order,
             stations=head.stations,
+            stores=stores,
             sources=tuple(sources),
             where=sheet.place("trip"),
         )

@@ -22,6 +22,7 @@ from kitplan.records.shared import (
     Record,
     Site,
 )
+from kitplan.records.stores import CampRowRecord, ContainerRecord, StoreRateRecord
 
 
 class AutomaticRecord(Record):
@@ -276,6 +277,7 @@ class BoatTypeRecord(Record):
     crew_paddle: Name | None = None
     deck_places: Count = 0
     longest: Quantity | None = None
+    hold: Quantity | None = None
     room: Annotated[int, Field(ge=1, le=100)] = 10
     righting: str = ""
     worst_drag: Count | None = None
@@ -339,3 +341,6 @@ class CatalogFile(Record):
     technique: list[TechniqueRecord] = []
     item: list[ItemRecord] = []
     boat_type: list[BoatTypeRecord] = []
+    container: list[ContainerRecord] = []
+    store_rate: list[StoreRateRecord] = []
+    camp_row: list[CampRowRecord] = []

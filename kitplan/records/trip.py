@@ -15,6 +15,7 @@ from kitplan.records.shared import (
     RapidClass,
     Record,
 )
+from kitplan.records.stores import RestockRecord, StoreRecord, StoresRecord
 
 
 class AcceptRecord(Record):
@@ -218,3 +219,6 @@ class TripFile(Record):
     rapid: list[RapidRecord] = []
     together: list[CompanyRecord] = []
     apart: list[CompanyRecord] = []
+    stores: StoresRecord | None = None
+    store: list[StoreRecord] = []
+    restock: list[RestockRecord] = []

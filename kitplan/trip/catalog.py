@@ -275,6 +275,7 @@ class BoatType:
     worst_drag_n: int | None = None  # at 1 m/s when wrapped flat, an estimate
     haul: Haul | None = None  # None: as the technique has it
     longest_mm: int | None = None  # of a thing under its load; None: not asked
+    hold_ml: int | None = None  # room for stores; None: no limit
     room: int = 10  # tenths of a landing or eddy place
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from kitplan.trip.catalog import BoatType, Catalog, Item
+    from kitplan.trip.stores import Stores
 
 EXPOSURES: tuple[str, ...] = ("ashore", "wading", "afloat", "tethered", "swimming")
 CLASSES: tuple[str, ...] = ("I", "II", "III", "IV", "V", "VI")
@@ -218,6 +219,7 @@ class Trip:
     flow: str = AS_WRITTEN  # what is planned for: low, medium, high or all
     order: OrderTerms = OrderTerms()
     stations: str = HELD
+    stores: Stores | None = None  # None: a flat dry load is all there is
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 

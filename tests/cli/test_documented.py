@@ -7,10 +7,11 @@ import click
 import pytest
 
 from kitplan.cli import kitplan
-from kitplan.errors import Exit
+from kitplan.errors import Exit, Finding
 from kitplan.load import load_trip
-from kitplan.needs import derive_needs
+from kitplan.needs import derive_needs, list_lots
 from kitplan.starter import make_starter
+from kitplan.trip import Trip
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -85,16 +86,32 @@ def test_the_printed_example_is_what_is_printed() -> None:
     assert missing == []
 
 
-def test_the_catalogue_of_the_readme_can_be_used(tmp_path: Path) -> None:
-    block = README.split("    # house.toml\n")[1].split("\n\n`kitplan needs`")[0]
-    (tmp_path / "house.toml").write_text(textwrap.dedent(block), encoding="utf-8")
-    trip = tmp_path / "mine.toml"
+def load_starter(folder: Path, catalogs: str, more: str = "") -> tuple[Trip | None, list[Finding]]:
+    """Load the starter trip with the catalogues of stores and further ones, and more at its end."""
     text = make_starter("mine")
     named = '"kitplan:boats.toml"'
     assert named in text
-    trip.write_text(text.replace(named, f'{named}, "house.toml"'), encoding="utf-8")
-    loaded, findings = load_trip(trip)
+    all_named = f'{named}, "kitplan:stores.toml", "kitplan:camp.toml", {catalogs}'
+    path = folder / "mine.toml"
+    path.write_text(text.replace(named, all_named) + more, encoding="utf-8")
+    return load_trip(path)
+
+
+def test_the_stores_of_the_readme_can_be_used(tmp_path: Path) -> None:
+    block = README.split("Without `[stores]` nothing changes.\n\n")[1].split("\n\nA load that")[0]
+    more = "\n" + textwrap.dedent(block).replace("day = 4", "day = 1")
+    loaded, findings = load_starter(tmp_path, "", more)
+    assert {finding.code for finding in findings} <= {"counted-twice"}
+    assert loaded is not None
+    assert {"food", "guitar", "personal bag"} <= {lot.store for lot in list_lots(loaded)}
+
+
+def test_the_catalogue_of_the_readme_can_be_used(tmp_path: Path) -> None:
+    block = README.split("    # house.toml\n")[1].split("\n\n`kitplan needs`")[0]
+    (tmp_path / "house.toml").write_text(textwrap.dedent(block), encoding="utf-8")
+    loaded, findings = load_starter(tmp_path, '"house.toml"')
     assert findings == []
     assert loaded is not None
     assert "house throw bag 22 m" in loaded.catalog.items
+    assert loaded.stores is None
     assert "two-thrower-swing" in {key.technique for key in derive_needs(loaded).choices}
