@@ -1,5 +1,13 @@
 """From the river to the demands: what each place asks for, without a solver."""
 
+from kitplan.needs.carriage import (
+    count_asked,
+    list_asked,
+    list_boats,
+    list_carriage,
+    list_counting,
+    list_people,
+)
 from kitplan.needs.derive import derive_needs
 from kitplan.needs.lining import find_lining, list_linings
 from kitplan.needs.minders import MINDS, ask_guide, list_minders, minded_banks
@@ -45,6 +53,7 @@ __all__ = [
     "ask_steerer",
     "asks_both",
     "boat_level",
+    "count_asked",
     "counts",
     "crew_paddles",
     "derive_needs",
@@ -58,9 +67,14 @@ __all__ = [
     "level_at",
     "level_everywhere",
     "lies_ashore",
+    "list_asked",
+    "list_boats",
+    "list_carriage",
+    "list_counting",
     "list_linings",
     "list_minders",
     "list_paths_back",
+    "list_people",
     "list_rowers",
     "list_walkers",
     "list_ways",
