@@ -164,7 +164,7 @@ def _check_reading(sheet: Sheet, record: records.ReadingRecord, trail: Trail) ->
     if record.of is not None and not by_number:
         message = f'of is "{record.of}", but for_each is missing'
         sheet.complain((*trail, "of"), "missing-key", message, "write for_each = ..., or steps")
-    if record.for_each is not None and record.part_counts is None:
+    if record.for_each not in {None, 1} and record.part_counts is None:
         message = f"part_counts is missing: is a part of {record.for_each} a whole one?"
         hint = "part_counts = true rounds up, false rounds down; the text may leave it open"
         sheet.complain((*trail, "for_each"), "missing-key", message, hint)
