@@ -7,7 +7,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from kitplan.load.sheet import show_value
-from kitplan.trip.carriage import AT_MOST, THINGS
+from kitplan.trip.carriage import AT_MOST, THINGS, BoatLimits, Condition, Who
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from kitplan.load.sheet import Sheet
     from kitplan.tomlplaces import Trail
     from kitplan.trip import Boat, BoatType
-    from kitplan.trip.carriage import BoatLimits, CarriageRule, Counted, Reading
+    from kitplan.trip.carriage import CarriageRule, Counted, Reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +53,13 @@ def _find_most(reading: Reading) -> int | None:
 
 def _find_least(reading: Reading) -> int:
     """Return how many a rule asks for at least, however few people and boats."""
-    if reading.steps:
-        return max(reading.least, min(step.count for step in reading.steps))
-    rounded_down = reading.for_each is not None and not reading.part_counts
-    # "For each" may be for none: nobody need be a guide, or a guest.
-    few = rounded_down or (reading.for_each is not None and reading.who != type(reading.who)())
-    return max(reading.least, 0 if few else reading.count)
+    if not reading.of:
+        return reading.count
+    # Nobody need be a guide or a guest; a part that does not count may be all there is.
+    if reading.who != Who() or (reading.for_each is not None and not reading.part_counts):
+        return reading.least
+    counts = [step.count for step in reading.steps] or [reading.count]
+    return max(reading.least, min(counts))
 
 
 def _same_matter(cap: CarriageRule, ask: CarriageRule) -> bool:
@@ -66,8 +67,8 @@ def _same_matter(cap: CarriageRule, ask: CarriageRule) -> bool:
     scopes = (cap.reading.scope, ask.reading.scope)
     return (
         (scopes[0] == scopes[1] or scopes == ("trip", "boat"))
-        and cap.when in {ask.when, type(cap.when)()}
-        and cap.boats in {ask.boats, type(cap.boats)()}
+        and cap.when in {ask.when, Condition()}
+        and cap.boats in {ask.boats, BoatLimits()}
         and _takes_in(cap.counts, ask.counts)
     )
 
