@@ -76,7 +76,7 @@ FILES = {"x": RULED, "all": CATALOG, "a": RULES, "spreads": SPREADS}
 
 def load_ruled(texts: Mapping[str, str]) -> Loaded:
     """Load the trip of texts by name, in the current folder; those not given are as in FILES."""
-    every = FILES | texts
+    every = {**FILES, **texts}
     path = write(Path(), every.pop("x"), every.pop("all"))
     Path("rules").mkdir(exist_ok=True)
     for name, text in every.items():
