@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from kitplan.load.caps import RuleAt, check_caps, check_lengths
 from kitplan.load.counts import CountsReader
 from kitplan.load.names import Names
-from kitplan.load.sheet import has_member
 from kitplan.trip.carriage import (
     BOATS,
     PEOPLE,
@@ -154,7 +153,7 @@ def _read_reading(
 
 def _check_reading(sheet: Sheet, record: records.ReadingRecord, trail: Trail) -> None:
     """Complain of a reading that leaves open how it counts, or says it twice."""
-    if not has_member(sheet.data[trail[0]][trail[1]], "reading"):  # type: ignore[index]
+    if sheet.find_given(trail) is None:
         return
     by_number = record.for_each is not None or bool(record.steps)
     if by_number and record.of is None:
@@ -247,7 +246,7 @@ def _read_spread(sheet: Sheet, record: records.SpreadRecord, trail: Trail, shelf
 
 def _check_spread(sheet: Sheet, record: records.SpreadRecord, trail: Trail) -> None:
     """Complain unless one thing is asked to be left."""
-    given = sheet.data["spread"][trail[1]]
+    given = sheet.find_given(trail)
     said = [key for key in ("counts", "fits", "seats", "food") if given.get(key)]
     if not said:
         message = "nothing is said of what must be left"

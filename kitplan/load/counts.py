@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kitplan.load.sheet import STAND_IN, has_member, show_value
+from kitplan.load.sheet import STAND_IN, show_value
 from kitplan.trip.carriage import BOATS, PEOPLE, THINGS, WORN, BoatLimits, Counted, Who
 from kitplan.units import read_length_mm
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from kitplan import records
     from kitplan.load.catalog import Shelf
     from kitplan.load.sheet import Sheet
@@ -31,7 +29,7 @@ class CountsReader:
     def read_counts(self, record: records.CountsRecord, trail: Trail) -> Counted:
         """Return what counts; a kind that no item is of is complained of."""
         sheet = self._sheet
-        what = self._find_what(record, trail)
+        what = self._find_what(trail)
         for index, kind in enumerate(record.kinds or ()):
             self._check_kind(kind, (*trail, "kinds", index))
         if record.worn is not None:
@@ -79,44 +77,32 @@ class CountsReader:
             only=record.only,
         )
 
-    def _find_what(self, record: records.CountsRecord, trail: Trail) -> str:
+    def _find_what(self, trail: Trail) -> str:
         """Return what sort of thing counts; complain unless it is one."""
-        given = self._find_given(trail)
-        people = [key for key in _OF_PEOPLE if given.get(key)]
+        given = self._sheet.find_given(trail)
+        if not isinstance(given, dict):
+            return THINGS  # it has its finding already
+        people = [] if "worn" in given else [key for key in _OF_PEOPLE if given.get(key)]
         sorts = {
             THINGS: [key for key in ("kinds",) if key in given],
             WORN: [key for key in ("worn",) if key in given],
             BOATS: [key for key in ("boats",) if given.get(key)],
-            PEOPLE: [] if "worn" in given else people,
+            PEOPLE: people,
         }
         said = [(sort, keys[0]) for sort, keys in sorts.items() if keys]
-        if not said and given is not _ABSENT:
+        if not said:
             message = "nothing is said of what counts"
             hint = 'write kinds = ["..."], worn = "...", guide = true, certificate, skills or boats'
             self._sheet.complain(trail, "missing-key", message, hint)
         for _, key in said[1:]:
             message = f"{said[0][1]} says what counts, and so does {key}"
             self._sheet.complain((*trail, key), "said-twice", message, "make two rules of them")
-        self._check_of_things(record, given, trail)
-        return said[0][0] if said else THINGS
-
-    def _check_of_things(
-        self, record: records.CountsRecord, given: Mapping[str, object], trail: Trail
-    ) -> None:
         for key in _OF_THINGS:
-            if key in given and record.kinds is None and "kinds" not in given:
+            if key in given and "kinds" not in given:
                 message = f"{key} is said of things, and kinds is missing"
                 hint = f'write kinds = ["..."], or leave {key} out'
                 self._sheet.complain((*trail, key), "missing-key", message, hint)
-
-    def _find_given(self, trail: Trail) -> Mapping[str, object]:
-        """Return the table as it stands in the file; empty where it is missing or no table."""
-        value: object = self._sheet.data
-        for step in trail:
-            if not has_member(value, step):
-                return _ABSENT
-            value = value[step]  # type: ignore[index]
-        return value if isinstance(value, dict) else _ABSENT
+        return said[0][0] if said else THINGS
 
     def _check_kind(self, kind: str, trail: Trail) -> None:
         """Complain of a kind that is unknown, or that no item of the catalogues is of."""
@@ -130,6 +116,3 @@ class CountsReader:
             hint = "add an item of this kind to a catalogue, or name the catalogue that has one"
             hint = f"{near}, or a catalogue that has such an item" if near else hint
             self._sheet.complain(trail, "unknown-kind", message, hint)
-
-
-_ABSENT: Mapping[str, object] = {}

@@ -78,6 +78,15 @@ class Sheet:
         """Return where the value at the end of the trail stands."""
         return self.places.find(trail)
 
+    def find_given(self, trail: Trail) -> Any:
+        """Return the value at the end of the trail as it was read; None if it is not there."""
+        value: Any = self.data
+        for step in trail:
+            if not has_member(value, step):
+                return None
+            value = value[step]
+        return value
+
     def complain(self, trail: Trail, code: str, message: str, hint: str = "") -> None:
         """Note an error of the value at the end of the trail, naming what it belongs to."""
         self._note(trail, "error", code, (message, hint))

@@ -390,6 +390,18 @@ def test_a_kind_that_no_item_has() -> None:
     ]
 
 
+def test_a_boat_type_without_a_length_is_named_once() -> None:
+    """At the first of two rules that ask for it."""
+    rules = spoil(RULES, ('skills = ["oar raft"]', 'length_under = "16 ft"'))
+    rules = spoil(rules, ("\n[[reminder]]", 'boats = { length_from = "3 m" }\n\n[[reminder]]'))
+    assert load_ruled({"a": rules}).lines == [
+        "rules/a.toml:15:1: error: rule 'S 1': this goes by the length of a boat, and boat type \"oar raft 4.3 m\" at catalogs/all.toml:143:1 has none (length-missing)",
+        '  try: add length = "4.3 m" or so to the boat type',
+        "rules/a.toml:27:1: error: rule 'S 2': this goes by the length of a boat, and boat type \"river kayak\" at catalogs/all.toml:169:1 has none (length-missing)",
+        '  try: add length = "4.3 m" or so to the boat type',
+    ]
+
+
 def cap(counts: str, reading: str) -> str:
     """Return the trip with one more rule of its own."""
     rule = f'id = "own 2"\nsays = "few"\ncounts = {{ {counts} }}\nreading = {{ {reading} }}\n'

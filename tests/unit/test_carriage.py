@@ -190,6 +190,8 @@ def test_people_and_boats_of_the_leg_are_counted() -> None:
     assert (first.asked, second.asked) == (3, 2)
     (boats,) = apply(TWO_LEGS, rule(Reading("trip", of="boats", for_each=1)), leg=1)
     assert boats.asked == 1
+    kayaks = rule(Reading("trip", of="boats", for_each=1), boats=BoatLimits(crafts=("kayak",)))
+    assert [need.asked for need in apply(TWO_LEGS, kayaks)] == [1]
 
 
 def test_a_rule_that_asks_for_nothing_is_not_listed_and_a_cap_is() -> None:
@@ -210,6 +212,12 @@ def test_things_packed_and_worn_of_the_kind_count() -> None:
     """Ana wears two carabiners of her own; of the kit none is one, and the bags are lines."""
     assert count(read(), Counted(kinds=("carabiner",))) == (frozenset(), {"Ana": 2})
     assert count(read(), LINE) == ({"throw bag 20 m"}, {})
+
+
+def test_kit_counts_while_it_is_there() -> None:
+    """The bags go home after the first day."""
+    trip = read(("take = 1", "take = 1\nto = 1"))
+    assert [bool(count(trip, LINE, leg)[0]) for leg in (0, 1)] == [True, False]
 
 
 @pytest.mark.parametrize(
