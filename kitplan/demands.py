@@ -7,9 +7,12 @@ bank; that is resolved when a choice is derived for a working bank.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan.errors import NOWHERE, Place
+
+if TYPE_CHECKING:
+    from kitplan.trip import CarriageRule
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -242,3 +245,34 @@ class Needs:
     cases: dict[CaseKey, Case]
     demands: dict[DemandKey, int]  # weight in aim `unmet`
     without_technique: tuple[WithoutTechnique, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CarriageNeed:
+    """A carriage rule that applies in a leg.
+
+    Scope trip: the party as a whole, and `asked` is how many. Scope boat: each of `boats` by
+    itself, and `asked` is how many for each, or None where it goes by the people in it: then by how
+    many of `people` sit there (`needs.count_asked`). `said` is the rule's reading in words.
+    """
+
+    rule: CarriageRule
+    boats: tuple[str, ...]
+    asked: int | None
+    people: tuple[str, ...]  # who is counted for "each so many", in the leg's order
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Counting:
+    """What counts towards a rule in a leg, as far as the trip says; what is packed is the plan's.
+
+    `items`: kit that counts; `worn`: how many pieces each paddler wears that count, 0 left out;
+    `paddles`: boats whose crew paddles count; `people` and `boats`: those that count themselves.
+    """
+
+    items: frozenset[str]
+    worn: dict[str, int]
+    paddles: frozenset[str]
+    people: tuple[str, ...]
+    boats: tuple[str, ...]

@@ -16,11 +16,18 @@ _NUMBER_LIMITS = ("ge", "minimum"), ("le", "maximum")
 
 def make_schemas() -> dict[str, str]:
     """Return the text of each schema by the name of its file."""
-    from kitplan.records import CatalogFile, TripFile  # noqa: PLC0415 - it loads pydantic
+    from kitplan.records import (  # noqa: PLC0415 - it loads pydantic
+        CatalogFile,
+        RuleFile,
+        SpreadFile,
+        TripFile,
+    )
 
     return {
         "trip.schema.json": _make_schema(TripFile, "kitplan trip"),
         "catalog.schema.json": _make_schema(CatalogFile, "kitplan catalogue"),
+        "rules.schema.json": _make_schema(RuleFile, "kitplan carriage rules"),
+        "spreads.schema.json": _make_schema(SpreadFile, "kitplan spreads"),
     }
 
 

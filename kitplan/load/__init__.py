@@ -7,11 +7,13 @@ Knows nothing of demands, solving or output.
 from __future__ import annotations
 
 import posixpath
+from dataclasses import replace
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from kitplan.errors import Finding, cap_findings, has_errors, nearest_word
-from kitplan.load.catalog import CatalogSheet, read_catalogs
+from kitplan.load.carriage import read_rule_sets, read_spreads
+from kitplan.load.catalog import read_catalogs
 from kitplan.load.csvlists import JoinedPlaces, read_rows
 from kitplan.load.files import (
     SHIPPED,
@@ -24,10 +26,10 @@ from kitplan.load.files import (
     make_source,
     name_beside,
 )
-from kitplan.load.sheet import STAND_IN, Sheet, show_value
+from kitplan.load.sheet import STAND_IN, FileSheet, Sheet, show_value
 from kitplan.load.trip import TripReader
 from kitplan.load.words import check_shape
-from kitplan.records import CatalogFile, TripFile
+from kitplan.records import CatalogFile, Record, RuleFile, SpreadFile, TripFile
 from kitplan.tomlplaces import read_toml
 from kitplan.trip import AS_WRITTEN
 
@@ -36,6 +38,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from kitplan.trip import SourceText, Trip
+
+_R = TypeVar("_R", bound=Record)
 
 _CSV_LISTS = (("boat", "boats"), ("paddler", "paddlers"), ("kit", "kit"))
 
@@ -67,6 +71,7 @@ class _Load:
         self._flow = flow
         self._read: list[SourceText] = []
         self._opened: set[str] = set()  # names shown
+        self._sheets: list[Sheet] = []  # of the files that the trip names
         self._findings: list[Finding] = []
 
     def load(self) -> tuple[Trip | None, list[Finding]]:
@@ -86,7 +91,9 @@ class _Load:
         sheet.places = places
         broken = self._join_rows(sheet, places)
         record = check_shape(sheet, TripFile)
-        files, complete = self._open_catalogs(sheet)
+        files, complete = self._open_files(sheet, "catalogs", CatalogFile)
+        rules, _ = self._open_files(sheet, "rules", RuleFile)
+        spreads, _ = self._open_files(sheet, "spreads", SpreadFile)
         self._findings += sheet.findings
         sheet.findings = []
         trip = None
@@ -94,9 +101,13 @@ class _Load:
         shelf = read_catalogs(sheet, files, complete=complete)
         if record is not None:
             trip = TripReader(sheet, record, shelf, broken).read_trip(self._read, self._flow)
-        for one in (sheet, *(file.sheet for file in files)):
+        own = None if record is None else FileSheet(sheet, record)
+        boats = () if trip is None else trip.boats.values()
+        rule_sets = read_rule_sets(rules, own, shelf, boats)
+        rows = read_spreads(spreads, own, shelf)
+        for one in (sheet, *self._sheets):
             self._findings += one.findings
-        return trip
+        return None if trip is None else replace(trip, rules=rule_sets, spreads=rows)
 
     def _open(self, shown: str, text: str) -> Sheet | None:
         """Return a TOML file as a sheet, or None and findings."""
@@ -167,38 +178,43 @@ class _Load:
                 self._findings.append(one)
         return text
 
-    # --- catalogues -------------------------------------------------------------------------------
+    # --- catalogues, rules, spreads ---------------------------------------------------------------
 
-    def _open_catalogs(self, trip: Sheet) -> tuple[list[CatalogSheet], bool]:
-        """Return the catalogues that can be read, and whether these are all."""
+    def _open_files(
+        self, trip: Sheet, key: str, model: type[_R]
+    ) -> tuple[list[FileSheet[_R]], bool]:
+        """Return the files of a list of names that can be read, and whether these are all."""
         head = trip.data.get("trip")
-        named = head.get("catalogs") if isinstance(head, dict) else None
+        named = head.get(key) if isinstance(head, dict) else None
         if not isinstance(named, list):
             return [], False
         files = []
         for index, name in enumerate(named):
-            one = self._open_catalog(trip, name, index) if isinstance(name, str) else None
+            trail = ("trip", key, index)
+            one = self._open_file(trip, name, trail, model) if isinstance(name, str) else None
             if one is not None:
                 files.append(one)
         return files, len(files) == len(named) and bool(named)
 
-    def _open_catalog(self, trip: Sheet, name: str, index: int) -> CatalogSheet | None:
-        text = self._read_named(trip, name, ("trip", "catalogs", index))
+    def _open_file(
+        self, trip: Sheet, name: str, trail: tuple[str | int, ...], model: type[_R]
+    ) -> FileSheet[_R] | None:
+        text = self._read_named(trip, name, trail)
         sheet = None if text is None else self._open(name_beside(self._first, name), text)
         if sheet is None:
             return None
-        record = check_shape(sheet, CatalogFile)
-        if record is None:
-            self._findings += sheet.findings
-            return None
-        return CatalogSheet(sheet, record)
+        record = check_shape(sheet, model)
+        self._sheets.append(sheet)
+        return None if record is None else FileSheet(sheet, record)
 
 
 def _suggest_shipped(name: str) -> str:
     """Return what to try if a catalogue of this name comes with the program."""
     base = name.removeprefix(SHIPPED).replace("\\", "/").rsplit("/", 1)[-1]
-    shipped = list_shipped()
+    shipped = {one.rsplit("/", 1)[-1]: one for one in list_shipped()}
     if base in shipped and not name.startswith(SHIPPED):
-        return f'"{SHIPPED}{base}", which comes with the program'
-    near = nearest_word(base, shipped) if len(base) < len(STAND_IN) * 80 else None
+        return f'"{SHIPPED}{shipped[base]}", which comes with the program'
+    near = (
+        shipped.get(nearest_word(base, shipped) or "") if len(base) < len(STAND_IN) * 80 else None
+    )
     return f'"{SHIPPED}{near}"' if near and name.startswith(SHIPPED) else ""

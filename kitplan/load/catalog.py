@@ -38,20 +38,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from kitplan import records
-    from kitplan.load.sheet import Sheet
+    from kitplan.load.sheet import FileSheet, Sheet
     from kitplan.tomlplaces import Trail
+
+    CatalogSheet = FileSheet[records.CatalogFile]
 
 _FEW = 5
 """More names than these that stand in another catalogue too are no slip: the file is a copy."""
 _ONCE = ("figures", "downstream", "spotter")
-
-
-@dataclass(frozen=True, slots=True)
-class CatalogSheet:
-    """One catalogue file whose shape is checked."""
-
-    sheet: Sheet
-    record: records.CatalogFile
 
 
 @dataclass(slots=True)
@@ -287,6 +281,7 @@ def _read_boat_type(
         deck_places=record.deck_places,
         worst_drag_n=record.worst_drag,
         haul=_make_haul(record.haul),
+        length_mm=sheet.read_if_given(read_length_mm, record.length, *trail, "length"),
         longest_mm=sheet.read_if_given(read_length_mm, record.longest, *trail, "longest"),
         hold_ml=_read_hold(sheet, record, trail),
         room=record.room,

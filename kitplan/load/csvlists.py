@@ -49,7 +49,7 @@ COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             "to",
         ),
     ),
-    "kit": (("item", "count"), ("take", "from", "to")),
+    "kit": (("item", "count"), ("take", "bought", "retire_by", "from", "to")),
 }
 """Columns of each list: those a file must have, and those it may have."""
 
@@ -223,6 +223,8 @@ def _read_row(row: dict[str, Field], rows: CsvRows) -> dict[str, Any]:
         "from": _read_number,
         "to": _read_number,
         "take": _read_yes_no,
+        "bought": _read_day,
+        "retire_by": _read_day,
     }
     return {
         name: readers[name](one, rows) if name in readers else one.text
@@ -283,6 +285,10 @@ def _read_certificates(one: Field, rows: CsvRows) -> list[dict[str, Any]]:
         if until is not None:
             certificates.append({"name": match[1], "until": until})
     return certificates
+
+
+def _read_day(one: Field, rows: CsvRows) -> date | None:
+    return _read_named_date(one.text, one, rows)
 
 
 def _read_named_date(text: str, one: Field, rows: CsvRows) -> date | None:

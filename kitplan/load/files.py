@@ -67,9 +67,10 @@ class KeptSources:
 
 
 def list_shipped() -> list[str]:
-    """Return the names of the catalogues that come with the program, sorted."""
+    """Return the names of the files that come with the program, sorted: "rules/house.toml"."""
+    folder = find_shipped_catalogs()
     try:
-        return sorted(path.name for path in find_shipped_catalogs().glob("*.toml"))
+        return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*.toml"))
     except OSError:
         return []
 

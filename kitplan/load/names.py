@@ -45,9 +45,10 @@ class Names:
             self._check_look(sheet, name, *trail)
             self._places[name] = sheet.place(*trail)
             return True
-        what = "this name" if trail[-1] == "name" else f"{self.word} '{name}'"
+        own = trail[-1] if trail[-1] in {"name", "id"} else ""
+        what = f"this {own}" if own else f"{self.word} '{name}'"
         message = f"{what} is used twice, first at {first.text()}"
-        hint = "give each its own name" if trail[-1] == "name" else "name it once"
+        hint = f"give each its own {own}" if own else "name it once"
         sheet.complain(trail, "name-used-twice", message, hint)
         return False
 

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import partial
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
 
 from kitplan.errors import Finding, mask, nearest_word
 from kitplan.trip import CLASSES
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
     from kitplan.errors import Place
     from kitplan.tomlplaces import Trail
+
+_R = TypeVar("_R")
 
 STAND_IN = "\x00"
 """Stands for a text that is missing or wrong and has its finding already; no file may hold it."""
@@ -44,7 +46,7 @@ _MEMBER_WORDS = {
     "store_rate": "store rate",
     "ways": "way",
 }
-_NAMING_KEYS = ("name", "item", "kind", "scenario")
+_NAMING_KEYS = ("name", "id", "item", "kind", "scenario")
 
 
 class PlaceFinder(Protocol):
@@ -77,6 +79,15 @@ class Sheet:
     def place(self, *trail: str | int) -> Place:
         """Return where the value at the end of the trail stands."""
         return self.places.find(trail)
+
+    def find_given(self, trail: Trail) -> Any:
+        """Return the value at the end of the trail as it was read; None if it is not there."""
+        value: Any = self.data
+        for step in trail:
+            if not has_member(value, step):
+                return None
+            value = value[step]
+        return value
 
     def complain(self, trail: Trail, code: str, message: str, hint: str = "") -> None:
         """Note an error of the value at the end of the trail, naming what it belongs to."""
@@ -156,6 +167,14 @@ class Sheet:
     def read_class_if_given(self, text: str | None, *trail: str | int) -> int | None:
         """Return a class as a number, None if there is none."""
         return None if text is None else self.read_class(text, *trail)
+
+
+@dataclass(frozen=True, slots=True)
+class FileSheet(Generic[_R]):
+    """One file whose shape is checked."""
+
+    sheet: Sheet
+    record: _R
 
 
 def has_member(value: Any, step: str | int) -> bool:

@@ -195,10 +195,26 @@ class TripReader:
                 message = f"take is {taken}, and count is {record.count}"
                 hint = "take = true takes all of them"
                 sheet.complain((*trail, "take"), "take-over-count", message, hint)
+            self._check_dates(record, trail)
             item = self._shelf.items.get(record.item)
             if new and item is not None:
-                kit[record.item] = Kit(item, record.count, taken, sheet.place(*trail))
+                kit[record.item] = Kit(
+                    item,
+                    record.count,
+                    taken,
+                    record.bought,
+                    record.retire_by,
+                    where=sheet.place(*trail),
+                )
         return kit
+
+    def _check_dates(self, record: records.KitRecord, trail: Trail) -> None:
+        """Complain of kit that was to be retired before it was bought."""
+        if record.bought is None or record.retire_by is None or record.retire_by >= record.bought:
+            return
+        message = f"retire_by is {record.retire_by}, and bought is {record.bought}"
+        hint = "retire_by is the last day of its use"
+        self._sheet.complain((*trail, "retire_by"), "days-turned-round", message, hint)
 
     def _read_rapids(
         self, legs: tuple[Leg, ...], boats: dict[str, Boat], flow: str, water_mdegc: int

@@ -60,6 +60,7 @@ _SPECIAL: tuple[tuple[Any, str], ...] = (
     (records.RapidClass, "I to VI (with + or -)"),
     (records.Level, "a level from 0 to 4"),
     (records.Factor, "a number from 0 to 10, in tenths at the finest"),
+    (records.Share, "a number from 0 to 1"),
 )
 # What to try where text in quotes stands for something else.
 _UNQUOTED: tuple[tuple[type, str], ...] = (

@@ -1,5 +1,13 @@
 """From the river to the demands: what each place asks for, without a solver."""
 
+from kitplan.needs.carriage import (
+    count_asked,
+    list_asked,
+    list_boats,
+    list_carriage,
+    list_counting,
+    list_people,
+)
 from kitplan.needs.derive import derive_needs
 from kitplan.needs.lining import find_lining, list_linings
 from kitplan.needs.minders import MINDS, ask_guide, list_minders, minded_banks
@@ -66,6 +74,7 @@ __all__ = [
     "ask_steerer",
     "asks_both",
     "boat_level",
+    "count_asked",
     "count_containers",
     "count_people",
     "counts",
@@ -82,10 +91,15 @@ __all__ = [
     "level_at",
     "level_everywhere",
     "lies_ashore",
+    "list_asked",
+    "list_boats",
+    "list_carriage",
+    "list_counting",
     "list_linings",
     "list_lots",
     "list_minders",
     "list_paths_back",
+    "list_people",
     "list_rowers",
     "list_too_heavy",
     "list_walkers",

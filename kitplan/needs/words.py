@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.trip.carriage import BOATS, PER_BOAT
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
     from kitplan.demands import Ask, BoatOption, BoatSlot, CatchSlot, Thing
+    from kitplan.trip import Reading
 
 ALLOWED = {
     "wading": "allowed to wade",
@@ -70,6 +72,36 @@ def say_catch(slot: CatchSlot) -> list[str]:
     if slot.both:
         said.append("at least one each way, once boats can be at both")
     return said
+
+
+def say_reading(reading: Reading) -> str:
+    """Return how a rule counts, "at least 1 for each 10 persons or part, in the trip"."""
+    where = "in each boat" if reading.scope == PER_BOAT else "in the trip"
+    counted = _say_counted(reading)
+    if reading.steps:
+        first, *others = reading.steps
+        said = [f"{first.count} up to {first.up_to} {counted}"]
+        said += [f"{s.count} up to {s.up_to}" if s.up_to else f"{s.count} above" for s in others]
+        return f"{reading.bound} {', '.join(said)}, {where}"
+    if reading.for_each is None:
+        return f"{reading.bound} {reading.count} {where}"
+    part = " or part" if reading.part_counts and reading.for_each > 1 else ""
+    each = "" if reading.for_each == 1 else f"{reading.for_each} "
+    least = f", no fewer than {reading.least}" if reading.least else ""
+    return f"{reading.bound} {reading.count} for each {each}{counted}{part}, {where}{least}"
+
+
+def _say_counted(reading: Reading) -> str:
+    """Return what a rule goes by, in the plural but for "each" one."""
+    one = reading.for_each == 1
+    if reading.of == BOATS:
+        return "boat" if one else "boats"
+    who = reading.who
+    word = "guest" if who.guest else "guide" if who.guide else "person"
+    said = [f"{skill} {level}" for skill, level in who.skills]
+    if who.certificate:
+        said.append(f"a valid {who.certificate} certificate")
+    return f"{word if one else word + 's'}{' with ' if said else ''}{', '.join(said)}"
 
 
 def _bracket(said: str) -> str:

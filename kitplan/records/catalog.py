@@ -276,6 +276,7 @@ class BoatTypeRecord(Record):
     quick_small: Count
     crew_paddle: Name | None = None
     deck_places: Count = 0
+    length: Quantity | None = None
     longest: Quantity | None = None
     hold: Quantity | None = None
     room: Annotated[int, Field(ge=1, le=100)] = 10

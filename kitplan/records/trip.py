@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from kitplan.records.carriage import HouseRuleRecord, SpreadRecord
 from kitplan.records.shared import (
     Exposure,
     Level,
@@ -34,6 +35,8 @@ class TripRecord(Record):
     starts: date
     days: Annotated[int, Field(ge=1, le=60)] | None = None
     catalogs: Annotated[list[str], Field(min_length=1)]
+    rules: list[str] = []
+    spreads: list[str] = []
     running: Literal["any boat"] | list[Name] = "any boat"
     water_temperature: Quantity
     remote: bool = False
@@ -87,6 +90,8 @@ class KitRecord(Record):
     item: Name
     count: Annotated[int, Field(ge=1, le=1000)]
     take: bool | Annotated[int, Field(ge=0, le=1000)] = False
+    bought: date | None = None
+    retire_by: date | None = None
     from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")
     to: Annotated[int, Field(ge=1, le=60)] | None = None
 
@@ -222,3 +227,5 @@ class TripFile(Record):
     stores: StoresRecord | None = None
     store: list[StoreRecord] = []
     restock: list[RestockRecord] = []
+    rule: list[HouseRuleRecord] = []
+    spread: list[SpreadRecord] = []

@@ -274,6 +274,7 @@ class BoatType:
     deck_places: int = 0
     worst_drag_n: int | None = None  # at 1 m/s when wrapped flat, an estimate
     haul: Haul | None = None  # None: as the technique has it
+    length_mm: int | None = None  # over all; None: not given
     longest_mm: int | None = None  # of a thing under its load; None: not asked
     hold_ml: int | None = None  # room for stores; None: no limit
     room: int = 10  # tenths of a landing or eddy place

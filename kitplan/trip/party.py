@@ -10,6 +10,7 @@ from kitplan.errors import NOWHERE, Place
 if TYPE_CHECKING:
     from datetime import date
 
+    from kitplan.trip.carriage import RuleSet, Spread
     from kitplan.trip.catalog import BoatType, Catalog, Item
     from kitplan.trip.stores import Stores
 
@@ -67,12 +68,15 @@ class Paddler:
 class Kit:
     """Copies of one item that the party owns; `take` of them always go.
 
-    What is taken goes along through all legs that have the item.
+    What is taken goes along through all legs that have the item. Past `retire_by`, the last day of
+    its use, it counts for no rule on what must be carried.
     """
 
     item: Item
     count: int
     take: int = 0
+    bought: date | None = None
+    retire_by: date | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -220,6 +224,8 @@ class Trip:
     order: OrderTerms = OrderTerms()
     stations: str = HELD
     stores: Stores | None = None  # None: a flat dry load is all there is
+    rules: tuple[RuleSet, ...] = ()  # on what must be carried
+    spreads: tuple[Spread, ...] = ()  # what must be left when a boat is lost
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 

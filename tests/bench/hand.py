@@ -17,9 +17,9 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve import Clock
-from kitplan.solve.singles import SHARED
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Budget, run
+from kitplan.solve.singles import SHARED
 from tests.bench.method import AIMS, Method, Outcome
 
 if TYPE_CHECKING:

@@ -359,11 +359,13 @@ def test_a_new_trip_is_clean_and_can_be_planned(command: Command, starter: Path,
 # --- schema ---------------------------------------------------------------------------------------
 
 
-def test_schema_writes_two_files(command: Command, starter: Path) -> None:
+def test_schema_writes_a_file_for_each_sort(command: Command, starter: Path) -> None:
     said = command("schema", "--out", ".")
     assert said.code == 0
-    assert said.out == f"wrote trip.schema.json\nwrote catalog.schema.json\n\n{CLOSING}\n"
-    for name in ("trip", "catalog"):
+    names = ("trip", "catalog", "rules", "spreads")
+    wrote = "".join(f"wrote {name}.schema.json\n" for name in names)
+    assert said.out == f"{wrote}\n{CLOSING}\n"
+    for name in names:
         schema = json.loads(Path(f"{name}.schema.json").read_text(encoding="utf-8"))
         assert schema["$comment"] == CAUTION
     assert starter.exists()
@@ -373,7 +375,7 @@ def test_schema_overwrites_only_by_force(command: Command, starter: Path) -> Non
     Path("catalog.schema.json").write_text("mine", encoding="utf-8")
     said = command("schema", "--out", starter.parent)
     assert said.code == 2
-    # Neither is written if one can't be.
+    # None is written if one can't be.
     assert not Path("trip.schema.json").exists()
     assert command("schema", "--out", ".", "--force").code == 0
 

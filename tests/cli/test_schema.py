@@ -9,13 +9,15 @@ from typing import Any
 
 import pytest
 
-from kitplan.records import CatalogFile, Record, TripFile
+from kitplan.records import CatalogFile, Record, RuleFile, SpreadFile, TripFile
 from kitplan.schema import DIALECT, make_schemas
 from kitplan.starter import make_starter
 
 ROOT = Path(__file__).parents[2]
 SCHEMAS = {name: json.loads(text) for name, text in make_schemas().items()}
 TRIP, CATALOG = SCHEMAS["trip.schema.json"], SCHEMAS["catalog.schema.json"]
+RULES, SPREADS = SCHEMAS["rules.schema.json"], SCHEMAS["spreads.schema.json"]
+RULE_FILES = sorted((ROOT / "catalogs" / "rules").glob("*.toml"))
 
 # What JSON Schema's words mean for values as TOML has them (draft 2020-12, validation vocabulary).
 TYPES: dict[str, tuple[type, ...]] = {
@@ -87,6 +89,17 @@ def test_catalogues_are_as_their_schema_says(name: str) -> None:
     assert find_wrong(CATALOG, tomllib.loads(text, parse_float=Decimal), CATALOG) == []
 
 
+@pytest.mark.parametrize("path", RULE_FILES, ids=[path.stem for path in RULE_FILES])
+def test_rules_are_as_their_schema_says(path: Path) -> None:
+    rules = tomllib.loads(path.read_text(encoding="utf-8"), parse_float=Decimal)
+    assert find_wrong(RULES, rules, RULES) == []
+
+
+def test_spreads_are_as_their_schema_says() -> None:
+    text = (ROOT / "catalogs" / "spreads.toml").read_text(encoding="utf-8")
+    assert find_wrong(SPREADS, tomllib.loads(text, parse_float=Decimal), SPREADS) == []
+
+
 @pytest.mark.parametrize(
     ("was", "becomes"),
     [
@@ -107,7 +120,7 @@ def test_schema_refuses_what_the_loader_refuses(was: str, becomes: str) -> None:
     assert len(find_wrong_in_trip(text.replace(was, becomes, 1))) == 1
 
 
-@pytest.mark.parametrize("schema", [TRIP, CATALOG], ids=["trip", "catalog"])
+@pytest.mark.parametrize("schema", SCHEMAS.values(), ids=SCHEMAS)
 def test_schema_speaks_no_null_and_no_number_as_text(schema: dict[str, Any]) -> None:
     assert schema["$schema"] == DIALECT
     assert '"null"' not in json.dumps(schema)
@@ -115,7 +128,9 @@ def test_schema_speaks_no_null_and_no_number_as_text(schema: dict[str, Any]) -> 
 
 
 @pytest.mark.parametrize(
-    ("record", "schema"), [(TripFile, TRIP), (CatalogFile, CATALOG)], ids=["trip", "catalog"]
+    ("record", "schema"),
+    [(TripFile, TRIP), (CatalogFile, CATALOG), (RuleFile, RULES), (SpreadFile, SPREADS)],
+    ids=["trip", "catalog", "rules", "spreads"],
 )
 def test_every_key_is_in_the_schema(record: type[Record], schema: dict[str, Any]) -> None:
     named = {"": schema, **schema["$defs"]}

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from kitplan.errors import has_errors, sort_findings
 from kitplan.load import load_trip, load_trip_text
+from tests.inputs.rule_texts import RULED, RULES, SPREADS
 from tests.inputs.texts import CATALOG, TRIP, Loaded, spoil, write
 
 PIECES = st.sampled_from(
@@ -50,6 +51,42 @@ depth = "2 m"
 scenarios = []
 """,
     ),
+)
+RULES_AND_SPREADS = (
+    RULES
+    + """
+[[rule]]
+id = "S 4"
+says = "a kit, and from 9 boats on two"
+source = "River Rules 2020, section 4"
+dated = "2020"
+status = "primary text read"
+tier = "law"
+remark = "as read"
+[rule.counts]
+kinds = ["first aid"]
+in_reach = true
+[rule.reading]
+scope = "trip"
+of = "boats"
+steps = [{ up_to = 8, count = 1 }, { count = 2 }]
+[rule.boats]
+types = ["river kayak"]
+only = true
+
+# spreads
+"""
+    + SPREADS
+    + """
+[[spread]]
+name = "spares"
+says = "a paddle is left for each kayak"
+lost = "boat and crew"
+within = "group"
+[[spread.fits]]
+boats = { skills = ["kayak"] }
+counts = { kinds = ["paddle"], spare = true }
+"""
 )
 CSV_TEXT = st.text(alphabet='nametypislw,;"\n\r x0123456789kg-', max_size=80)
 
@@ -128,6 +165,16 @@ def test_no_spoiled_flows_or_groups_make_load_raise(text: str) -> None:
 @given(spoiled(CATALOG) | retyped(CATALOG))
 def test_no_spoiled_catalogue_makes_load_raise(text: str) -> None:
     check(load_bytes(TRIP.encode(), encode(text)))
+
+
+@given(spoiled(RULES_AND_SPREADS) | retyped(RULES_AND_SPREADS))
+def test_no_spoiled_rules_or_spreads_make_load_raise(text: str) -> None:
+    rules, _, spreads = text.partition("# spreads\n")
+    texts = {"trips/x.toml": RULED, "catalogs/all.toml": CATALOG}
+    texts |= {"rules/a.toml": rules, "rules/spreads.toml": spreads}
+    check(Loaded(*load_trip_text(texts, "trips/x.toml")))
+    own = rules.replace("[set]", "[sets]") + spreads
+    check(Loaded(*load_trip_text({**texts, "trips/x.toml": RULED + own}, "trips/x.toml")))
 
 
 @given(CSV_TEXT, st.sampled_from(["boats", "paddlers", "kit"]))
