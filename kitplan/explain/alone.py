@@ -13,9 +13,9 @@ from kitplan.demands import Ask
 from kitplan.explain.flow import assign
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Hashable, Iterable
 
-    from kitplan.demands import BoatSlot, CatchSlot, Choice, Thing, Variant
+    from kitplan.demands import BoatSlot, CatchSlot, Choice, ChoiceKey, Thing, Variant
     from kitplan.trip import Boat, BoatType, Item, Trip
 
 
@@ -33,6 +33,54 @@ def possible_alone(trip: Trip, choice: Choice, running: str, *, twice: bool = Fa
         level = asks.level_at(trip, running, rapid, guests_aboard=False)
     around = Around(rapid.boats, walkers, level)
     return any(_variant_possible(trip, v, running, around) for v in ways)
+
+
+class Alone:
+    """Answers for choices and boats of a trip what is possible alone; asks what is alike once.
+
+    Rapids that ask for the same and boats of one type need no answers of their own.
+    """
+
+    def __init__(self, trip: Trip, *, twice: bool = False) -> None:
+        """`twice`: people may row twice."""
+        self._trip, self._twice = trip, twice
+        self._known: dict[Hashable, bool] = {}
+        self._numbers: dict[ChoiceKey, int] = {}
+        self._variants: dict[tuple[Variant, ...], int] = {}
+        self._boats = {name: self._describe(name) for name in trip.boats}
+
+    def allows(self, choice: Choice, running: str) -> bool:
+        """Say what `possible_alone` says."""
+        key = self._liken(choice, running)
+        if key not in self._known:
+            self._known[key] = possible_alone(self._trip, choice, running, twice=self._twice)
+        return self._known[key]
+
+    def _liken(self, choice: Choice, running: str) -> Hashable:
+        """Return all that the answer depends on."""
+        rapid = self._trip.rapids[choice.key.rapid]
+        others = [name for name in sorted(rapid.boats) if name != running]
+        named = any(variant.needs_boat for variant in choice.variants)
+        return (
+            self._number(choice),
+            self._boats[running],
+            tuple(others) if named else tuple(sorted(self._boats[name] for name in others)),
+            rapid.guests_walk and not choice.unhurried,
+            self._twice and asks.level_at(self._trip, running, rapid, guests_aboard=False),
+        )
+
+    def _number(self, choice: Choice) -> int:
+        """Return the same number for choices that may be done in the same ways."""
+        if choice.key not in self._numbers:
+            number = self._variants.setdefault(choice.variants, len(self._variants))
+            self._numbers[choice.key] = number
+        return self._numbers[choice.key]
+
+    def _describe(self, boat: str) -> tuple[int, str, int, int]:
+        """Return what matters of a boat: its leg and type, its hardest class, its steerer."""
+        one = self._trip.boats[boat]
+        level = asks.boat_level(self._trip, boat, guests_aboard=False)
+        return one.leg, one.type.name, asks.hardest_class(self._trip, boat), level
 
 
 class Around(NamedTuple):

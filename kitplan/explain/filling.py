@@ -61,26 +61,26 @@ def seat_people(
 def fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) -> Filled:
     """Fill item slots from lots, bulky things only where small ones do not do."""
     places = [slot for slot in slots for _ in range(slot.count)]
-    copies = [(lot, n) for lot in lots for n in range(lot.count)]
+    fillers = _list_fillers(lots, apart=frame.likes is not None)
     serving: dict[Thing, list[int]] = {}
     for slot in slots:
         if slot.thing not in serving:
-            able = [lot.serves(slot.thing) for lot in lots for _ in range(lot.count)]
-            serving[slot.thing] = [k for k, serves in enumerate(able) if serves]
+            able = [lot.serves(slot.thing) for lot in lots]
+            serving[slot.thing] = [k for k, one in enumerate(fillers) if able[one.number]]
     seen = [serving[slot.thing] for slot in places]
-    places, seen = hardest_first(places, seen)
+    room = [one.room for one in fillers]
+    places, seen = hardest_first(places, seen, room)
     likes = None
     if frame.likes is not None:
         likes = [
-            [frame.likes.thing(slot.thing.kind, *copies[k]) for k in row]
+            [frame.likes.thing(slot.thing.kind, fillers[k].lot, fillers[k].copy) for k in row]
             for slot, row in zip(places, seen, strict=True)
         ]
-    got = assign(seen, [1] * len(copies), [int(lot.item.bulky) for lot, _ in copies], likes)
-    numbers = [number for number, lot in enumerate(lots) for _ in range(lot.count)]
+    got = assign(seen, room, [int(one.lot.item.bulky) for one in fillers], likes)
     counts: dict[tuple[ItemSlot, int], int] = {}
     for slot, k in zip(places, got, strict=True):
         if k >= 0:
-            use = (slot, numbers[k])
+            use = (slot, fillers[k].number)
             counts[use] = counts.get(use, 0) + 1
     parts = tuple(
         ItemPart(
@@ -98,9 +98,38 @@ def fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) ->
     return Filled(parts, count_short(lack, frame.bank))
 
 
-def hardest_first(places: list[Slot], seen: list[list[int]]) -> tuple[list[Slot], list[list[int]]]:
-    """Order places by how few can fill them; of equal ones, what asks for more comes first."""
-    order = sorted(range(len(places)), key=lambda k: (len(seen[k]), -_count_asked(places[k])))
+class _Filler(NamedTuple):
+    """What fills slots: a lot (by its number) or a single copy of it, and how many that is."""
+
+    number: int
+    lot: Lot
+    copy: int
+    room: int
+
+
+def _list_fillers(lots: Sequence[Lot], *, apart: bool) -> list[_Filler]:
+    """Return the lots as they are, or, where each copy is liked for itself, `apart`."""
+    if not apart:
+        return [_Filler(number, lot, 0, lot.count) for number, lot in enumerate(lots)]
+    return [
+        _Filler(number, lot, copy, 1)
+        for number, lot in enumerate(lots)
+        for copy in range(lot.count)
+    ]
+
+
+def hardest_first(
+    places: list[Slot], seen: list[list[int]], room: Sequence[int]
+) -> tuple[list[Slot], list[list[int]]]:
+    """Order places by how few can fill them; of equal ones, what asks for more comes first.
+
+    `room[k]` says how many filler k is.
+    """
+
+    def rank(k: int) -> tuple[int, int]:
+        return sum(room[filler] for filler in seen[k]), -_count_asked(places[k])
+
+    order = sorted(range(len(places)), key=rank)
     return [places[k] for k in order], [seen[k] for k in order]
 
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import partial
 from typing import TYPE_CHECKING
 
-from kitplan.explain.alone import possible_alone
+from kitplan.explain.alone import Alone
 from kitplan.plan import WHATEVER, Gap
 
 if TYPE_CHECKING:
@@ -62,7 +61,7 @@ def list_gaps(
 
     `twice`: somebody rows twice in the plan.
     """
-    possible = partial(possible_alone, trip, twice=twice)
+    alone = Alone(trip, twice=twice)
     cover = find_cover(needs, results)
     demands: dict[CaseKey, list[DemandKey]] = {}
     for key in results:
@@ -74,7 +73,7 @@ def list_gaps(
                 continue
             best, choices = _find_nearest(needs, bank, [results[d] for d in demands[case.key]])
             row = _describe(trip, case, best, covered_elsewhere=cover[case.key].any)
-            if any(possible(choice, case.key.running) for choice in choices):
+            if any(alone.allows(choice, case.key.running) for choice in choices):
                 aim = "one_bank" if row.covered_elsewhere else "uncovered"
                 sort, note = sort_rest(case.key.rapid, aim)
             else:

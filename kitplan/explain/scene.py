@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 from kitplan import needs as asks
 
 if TYPE_CHECKING:
+    from collections.abc import Hashable, Iterable
+
     from kitplan.demands import CatchSlot, PersonSlot, Thing
     from kitplan.plan import Arrangement
     from kitplan.trip import Boat, Item, Trip
@@ -60,11 +62,12 @@ class Party:
         return lots
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Scene:
     """One rapid without some boats, whichever of these runs: the one in trouble, say.
 
-    A boat that does not wait in the same place while any of them runs is nowhere.
+    A boat that does not wait in the same place while any of them runs is nowhere. A scene is equal
+    to itself alone; what it is like says `likeness`.
     """
 
     party: Party
@@ -77,16 +80,46 @@ class Scene:
         there = self.party.trip.rapids[self.rapid].boats
         return [b for b in sorted(there) if b not in self.without]
 
-    def station(self, boat: str) -> str:
-        """Return where a boat stands, NOWHERE if that depends on which boat runs."""
+    @cached_property
+    def stations(self) -> dict[str, str]:
+        """Return where each boat stands, NOWHERE if that depends on which boat runs."""
         stations = self.party.arrangement.stations
-        there = {stations[self.rapid, boat, running] for running in self.without}
-        return there.pop() if len(there) == 1 else NOWHERE
+        there = {b: {stations[self.rapid, b, one] for one in self.without} for b in self.others}
+        return {b: sites.pop() if len(sites) == 1 else NOWHERE for b, sites in there.items()}
+
+    @cached_property
+    def boats_at(self) -> dict[str, tuple[str, ...]]:
+        """Return the boats at each site, sorted; a site without one is absent."""
+        boats: dict[str, tuple[str, ...]] = {}
+        for boat, site in self.stations.items():
+            boats[site] = (*boats.get(site, ()), boat)
+        return boats
 
     @cached_property
     def sites(self) -> dict[str, str]:
         """Return for each person of the boats that are there the station of his boat."""
-        return {p: self.station(b) for b in self.others for p in self.crew(b)}
+        return {p: site for b, site in self.stations.items() for p in self.crew(b)}
+
+    def likeness(self, sites: Iterable[str]) -> Hashable:
+        """Return what people and things at some sites depend on, the same whatever the rapid."""
+        walk = self.party.trip.rapids[self.rapid].guests_walk
+        return (walk, self.away, *(self.boats_at.get(site, ()) for site in sites))
+
+    def whole_likeness(self) -> Hashable:
+        """Return what any slots depend on: scenes that are so alike fill them in the same way."""
+        rapid, count = self.party.trip.rapids[self.rapid], self.party.arrangement.count_aboard
+        return (
+            self.likeness(()),
+            tuple(self.stations.items()),
+            tuple(sorted(self.guests.items())),
+            tuple((b, count(self.rapid, b)) for b in sorted(self.without)),
+            rapid.boats,
+            asks.stations_before(rapid),
+        )
+
+    def pool_likeness(self) -> Hashable:
+        """Return what unhurried work depends on."""
+        return (tuple(self.others), self.away)
 
     def crew(self, boat: str) -> list[str]:
         """Return those of a boat's crew who do not walk round the rapid, nor row twice there."""
@@ -115,11 +148,11 @@ class Scene:
 
     def lots_at(self, site: str) -> list[Lot]:
         """Return what is worn or lies quick in the boats that stand at `site`."""
-        return [lot for b in self.others if self.station(b) == site for lot in self.lots(b)]
+        return [lot for b in self.boats_at.get(site, ()) for lot in self.lots(b)]
 
     def people_at(self, site: str) -> int:
         """Return how many people stand at `site`."""
-        return sum(1 for place in self.sites.values() if place == site)
+        return sum(len(self.crew(b)) for b in self.boats_at.get(site, ()))
 
     @cached_property
     def guests(self) -> dict[str, int]:

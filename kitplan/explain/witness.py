@@ -29,9 +29,17 @@ from kitplan.needs.words import say_work
 from kitplan.plan import DemandResult, ItemPart, PersonPart, PlacePart, Short
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Sequence
+    from collections.abc import Callable, Hashable, Iterable, Sequence
 
-    from kitplan.demands import BoatOption, CatchSlot, Choice, DemandKey, Needs, Variant
+    from kitplan.demands import (
+        BoatOption,
+        CatchSlot,
+        Choice,
+        ChoiceKey,
+        DemandKey,
+        Needs,
+        Variant,
+    )
     from kitplan.explain.likes import Likes
     from kitplan.plan import Part
 
@@ -47,7 +55,11 @@ class Prover:
         self.party = party
         self.needs = needs
         self._known: dict[Hashable, Filled] = {}
-        self._able: dict[tuple[str, Ask, int], bool] = {}
+        self._able: dict[tuple[Ask, int], frozenset[str]] = {}
+        self._scenes: dict[tuple[str, bool, frozenset[str]], Scene] = {}
+        self._alike: dict[Hashable, Scene] = {}
+        self._numbers: dict[tuple[ChoiceKey, str], int] = {}
+        self._contents: dict[Variant, int] = {}
 
     def prove(self, key: DemandKey) -> DemandResult:
         """Return the demand met with its witness, or what its nearest variant is short of."""
@@ -93,32 +105,43 @@ class Prover:
 
         What is liked settles only who fills the slots, never how many are filled.
         """
-        scene = Scene(self.party, choice.key.rapid, without)
+        scene = self._find_scene(choice, without)
         fill = self._fill_pool if choice.unhurried else self._fill_at_once
+        frame = Frame(scene, "" if choice.unhurried else choice.key.bank, likes)
         if likes is not None:
-            return fill(Frame(scene, choice.key.bank, likes), variant)
-        # Unhurried work is the same at all rapids of these boats, unless somebody is away.
-        anywhere = choice.unhurried and not scene.away
-        where = tuple(scene.others) if anywhere else scene.rapid
-        key = (
-            where,
-            without,
-            choice.key.bank,
-            choice.unhurried,
-            replace(variant, way="", types=()),
-        )
+            return fill(frame, variant)
+        key = (scene, frame.bank, self._number(choice, variant))
         if key not in self._known:
-            self._known[key] = fill(Frame(scene, choice.key.bank, None), variant)
+            self._known[key] = fill(frame, variant)
         return self._known[key]
+
+    def _find_scene(self, choice: Choice, without: frozenset[str]) -> Scene:
+        """Return the scene of a choice without some boats: one for all that are alike."""
+        key = (choice.key.rapid, choice.unhurried, without)
+        if key not in self._scenes:
+            scene = Scene(self.party, choice.key.rapid, without)
+            like = scene.pool_likeness() if choice.unhurried else scene.whole_likeness()
+            self._scenes[key] = self._alike.setdefault((choice.unhurried, like), scene)
+        return self._scenes[key]
+
+    def _number(self, choice: Choice, variant: Variant) -> int:
+        """Return the same number for variants that ask for the same, however it is said."""
+        key = (choice.key, variant.way)
+        if key not in self._numbers:
+            content = replace(variant, way="", types=(), crew_at_most=None)
+            self._numbers[key] = self._contents.setdefault(content, len(self._contents))
+        return self._numbers[key]
 
     # --- at once --------------------------------------------------------------------------------
 
     def _fill_at_once(self, frame: Frame, variant: Variant) -> Filled:
-        filled = [self._ask(self._fill_people, frame, frame.scene.list_people(variant.persons))]
+        people = frame.scene.list_people(variant.persons)
+        filled = [self._ask(self._fill_people, frame, people, _join(s.sites for s in people))]
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = tuple(slot for slot in variant.items if slot.site == site)
-            filled.append(self._ask(self._fill_site, frame, slots))
-        filled.append(self._ask(self._fill_boats, frame, variant.boats))
+            filled.append(self._ask(self._fill_site, frame, slots, (site,)))
+        stations = _join(slot.stations for slot in variant.boats)
+        filled.append(self._ask(self._fill_boats, frame, variant.boats, stations))
         if variant.catch is not None:
             filled.append(self._fill_catch(frame, variant.catch))
         return join_filled(filled)
@@ -128,11 +151,14 @@ class Prover:
         fill: Callable[[Frame, tuple[Asked, ...]], Filled],
         frame: Frame,
         slots: tuple[Asked, ...],
+        sites: tuple[str, ...],
     ) -> Filled:
-        """Return the slots filled; ways that ask the same at a site are answered once."""
+        """Return the slots filled, which see nothing but `sites`; what is alike is filled once."""
         if frame.likes is not None:
             return fill(frame, slots)
-        key = (frame.scene.rapid, frame.scene.without, frame.bank, slots)
+        if not slots:
+            return Filled((), ())
+        key = (frame.scene.likeness(sites), sites, frame.bank, slots)
         if key not in self._known:
             self._known[key] = fill(frame, slots)
         return self._known[key]
@@ -143,16 +169,14 @@ class Prover:
         places = [slot for slot in slots for _ in range(slot.count)]
 
         def sees(slot: PersonSlot) -> list[int]:
-            return [
-                k
-                for k, p in enumerate(people)
-                if scene.sites[p] in slot.sites and self.able(p, slot.ask, scene.rapid)
-            ]
+            able = self.list_able(slot.ask, scene.rapid)
+            return [k for k, p in enumerate(people) if scene.sites[p] in slot.sites and p in able]
 
         def part(slot: PersonSlot, k: int) -> PersonPart:
             return PersonPart(*name_site(scene.sites[people[k]], frame.bank), slot.role, people[k])
 
-        places, seen = hardest_first(places, [sees(slot) for slot in places])
+        seen = [row for slot in slots for row in [sees(slot)] * slot.count]
+        places, seen = hardest_first(places, seen, [1] * len(people))
         got = seat_people(places, seen, people, frame.likes)
         parts = [part(slot, k) for slot, k in zip(places, got, strict=True) if k >= 0]
         lack = [slot for slot, k in zip(places, got, strict=True) if k < 0]
@@ -195,7 +219,7 @@ class Prover:
 
     def _crew_boat(self, frame: Frame, boat: str, slot: BoatSlot) -> Filled | None:
         """Return the boat's work filled by its own crew and things, None if it can't be."""
-        if frame.scene.station(boat) not in slot.stations:
+        if frame.scene.stations[boat] not in slot.stations:
             return None
         for option in slot.options:
             filled = self._fill_aboard(frame, boat, (slot.work, option))
@@ -215,8 +239,8 @@ class Prover:
         slots = [PersonSlot(f"{STEERS}: {name}", ("aboard",), steers), *option.persons]
         places = [slot for slot in slots for _ in range(slot.count)]
         seen = [
-            [k for k, p in enumerate(crew) if self.able(p, slot.ask, frame.scene.rapid)]
-            for slot in places
+            [k for k, p in enumerate(crew) if p in able]
+            for able in (self.list_able(slot.ask, frame.scene.rapid) for slot in places)
         ]
         got = seat_people(places, seen, crew, frame.likes)
         things = fill_things(option.items, frame.scene.lots(boat), frame._replace(bank=""))
@@ -260,10 +284,8 @@ class Prover:
         """Return how many throwers and free places could take swimmers."""
         scene, thrown = frame.scene, {}
         for one in slot.ashore:
-            able = sum(
-                at == one.site and self.able(p, one.ask, scene.rapid)
-                for p, at in scene.sites.items()
-            )
+            there = self.list_able(one.ask, scene.rapid)
+            able = sum(at == one.site and p in there for p, at in scene.sites.items())
             lots = [lot for lot in scene.lots_at(one.site) if lot.serves(one.bag, crew=paddles)]
             thrown[one] = min(able, sum(lot.count for lot in lots))
         free = {}
@@ -281,10 +303,10 @@ class Prover:
         people = sorted(p for b in boats for p in frame.scene.everybody(b))
         places = [slot for slot in variant.persons for _ in range(slot.count)]
         seen = [
-            [k for k, p in enumerate(people) if self.able(p, s.ask, frame.scene.rapid)]
-            for s in places
+            [k for k, p in enumerate(people) if p in able]
+            for able in (self.list_able(slot.ask, frame.scene.rapid) for slot in places)
         ]
-        places, seen = hardest_first(places, seen)
+        places, seen = hardest_first(places, seen, [1] * len(people))
         got = seat_people(places, seen, people, frame.likes)
         parts = [
             PersonPart("ashore", "", slot.role, people[k])
@@ -306,7 +328,7 @@ class Prover:
         """Say whether the variant stays possible after any one loss, by Hall's conditions."""
         if not self.holds(choice.key.rapid, variant, frozenset({running})):
             return False
-        scene = Scene(self.party, choice.key.rapid, frozenset({running}))
+        scene = self._find_scene(choice, frozenset({running}))
         if choice.unhurried:
             return self._pool_backed(scene, variant)
         frame = Frame(scene, "", None)
@@ -319,11 +341,8 @@ class Prover:
         scene = frame.scene
         people = [
             (
-                frozenset(
-                    p
-                    for p, site in scene.sites.items()
-                    if site in s.sites and self.able(p, s.ask, scene.rapid)
-                ),
+                frozenset(p for p, site in scene.sites.items() if site in s.sites)
+                & self.list_able(s.ask, scene.rapid),
                 s.count,
             )
             for s in scene.list_people(variant.persons)
@@ -341,18 +360,8 @@ class Prover:
     def _pool_backed(self, scene: Scene, variant: Variant) -> bool:
         if variant.needs_boat and not set(variant.needs_boat) & set(scene.others):
             return False
-        people = [
-            (
-                frozenset(
-                    p
-                    for b in scene.others
-                    for p in scene.everybody(b)
-                    if self.able(p, s.ask, scene.rapid)
-                ),
-                s.count,
-            )
-            for s in variant.persons
-        ]
+        there = frozenset(p for b in scene.others for p in scene.everybody(b))
+        people = [(there & self.list_able(s.ask, scene.rapid), s.count) for s in variant.persons]
         lots = [lot for b in scene.others for lot in scene.everything(b)]
         return all(len(c.sees) > c.places for c in list_conditions(people)) and things_backed(
             variant.items, lots
@@ -369,14 +378,23 @@ class Prover:
         ]
         return all(len(c.sees) > c.places for c in list_conditions(types))
 
-    def able(self, paddler: str, ask: Ask, rapid: str) -> bool:
-        """Say whether a paddler answers `ask` in the leg of a rapid."""
+    def list_able(self, ask: Ask, rapid: str) -> frozenset[str]:
+        """Return who answers `ask` in the leg of a rapid."""
         trip = self.party.trip
-        key = (paddler, ask, trip.rapids[rapid].leg)
+        key = (ask, trip.rapids[rapid].leg)
         if key not in self._able:
-            ends = trip.leg_of(rapid).ends
-            self._able[key] = asks.able(trip.paddlers[paddler], ask, ends, trip.catalog)
+            leg = trip.leg_of(rapid)
+            self._able[key] = frozenset(
+                name
+                for name, paddler in trip.list_party(leg).items()
+                if asks.able(paddler, ask, leg.ends, trip.catalog)
+            )
         return self._able[key]
+
+
+def _join(rows: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    """Return each name of some rows once."""
+    return tuple(dict.fromkeys(name for row in rows for name in row))
 
 
 def _afloat(slot: CatchSlot) -> BoatSlot:

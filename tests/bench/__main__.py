@@ -1,7 +1,8 @@
 """Benchmarks: `python -m tests.bench --sizes XS,S --seeds 5 --limit 60`.
 
-Prints one table and writes JSON where asked. Exits with 1 where a plan is not what it says, or an
-aim is not what it was once proven to be.
+Prints each row as its run ends, and writes JSON where asked, whole after each run: what is cut
+short has left its figures. At the end it says how methods compare with doing it by hand. Exits with
+1 where a plan is not what it says, or an aim is not what it was once proven to be.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ from typing import TYPE_CHECKING
 
 from tabulate import tabulate
 
+from kitplan.files import write_whole
+from tests.bench.compare import list_means
 from tests.bench.ladder import KITS, LADDER, PLENTY, list_rungs, load_scarce
 from tests.bench.method import AIMS
 from tests.bench.methods import METHODS
@@ -30,6 +33,8 @@ if TYPE_CHECKING:
     from tests.bench.optima import Optima
     from tests.bench.run import Result
 
+WIDTHS = (20, 6, 24, 9, 8, 7, 20, 6, 7, 6, 24, 0)
+"""Columns of a row that is printed before later ones are known."""
 HEADS = ("rung", "bare %", "method", *AIMS, "bounds", "proven", "s", "MB", "off by", "fault")
 
 
@@ -37,15 +42,18 @@ def main() -> int:
     """Run what was asked for; return 1 where anything is not as it must be."""
     asked = _read_arguments()
     rungs = list_rungs(asked.sizes, asked.seeds, asked.kits)
+    optima = load_optima()
     results: list[Result] = []
+    _say(HEADS)
     for rung in rungs:
         for method in asked.methods:
             sys.stderr.write(f"{rung.name}, {method}\n")
             results.append(run_apart(rung, method, asked.limit))
-    optima = load_optima()
-    sys.stdout.write(_tabulate(results, optima) + "\n")
-    if asked.json:
-        asked.json.write_text(_dump(results, asked.limit), "utf-8")
+            _say(_list_cells(results[-1], _find_best(rung, results, optima)))
+            if asked.json:
+                save(asked.json, _dump(results, asked.limit))
+    if means := list_means(results):
+        sys.stdout.write("\n" + tabulate(means, headers="keys") + "\n")
     faults = [f"{r.rung.name}, {r.method}: {said}" for r in results for said in r.faults]
     wrong = list_contradictions(results, optima)
     sys.stdout.write("".join(f"FAILED: {said}\n" for said in [*faults, *wrong]))
@@ -84,9 +92,18 @@ def _split(known: Collection[str]) -> Callable[[str], list[str]]:
 # --- what is printed and written ----------------------------------------------------------------
 
 
-def _tabulate(results: Sequence[Result], optima: Optima) -> str:
-    rows = [_list_cells(one, _find_best(one.rung, results, optima)) for one in results]
-    return tabulate(rows, HEADS, disable_numparse=True, colalign=("left",) * len(HEADS))
+def save(file: Path, text: str) -> None:
+    """Write a file whole or not at all; where it can't be written, end here and say so."""
+    refused = write_whole(file, text.encode(), force=True)
+    if refused is not None:
+        raise SystemExit(refused.message)
+
+
+def _say(cells: Sequence[str]) -> None:
+    """Print a row at once."""
+    row = "  ".join(f"{cell:{width}}" for cell, width in zip(cells, WIDTHS, strict=True))
+    sys.stdout.write(row.rstrip() + "\n")
+    sys.stdout.flush()
 
 
 def _list_cells(result: Result, best: tuple[int, ...]) -> list[str]:

@@ -127,6 +127,9 @@ def run_apart(rung: Rung, method: str, limit_s: float) -> Result:
             process.communicate()
             return Result(rung, method, faults=["ended: far beyond the limit"])
     lines = out.splitlines()
+    if process.returncode < 0:
+        name = signal.Signals(-process.returncode).name
+        return Result(rung, method, faults=[f"killed by {name}"])
     if process.returncode or not lines:
         last = said.splitlines()[-1:] or [f"exit {process.returncode}"]
         return Result(rung, method, faults=[f"failed: {last[0]}"])

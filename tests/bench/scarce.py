@@ -14,13 +14,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.explain.alone import possible_alone
+from kitplan.explain.alone import Alone
 from kitplan.trip import Kit
 
 if TYPE_CHECKING:
     from collections.abc import Container, Iterator
 
-    from kitplan.demands import CaseKey, DemandKey, Needs, Thing, Variant
+    from kitplan.demands import CaseKey, Needs, Thing, Variant
     from kitplan.trip import Item, Trip
 
 STEPS = 14  # halvings; a step is finer than a piece of kit
@@ -137,34 +137,14 @@ def list_coverable(
     With `among` only those of these.
     """
     there = needs.cases if among is None else among
-    bound = _Bound(trip, needs)
+    alone = Alone(trip)
     return {
         demand.case
         for demand in needs.demands
-        if demand.case in there and needs.choices[demand.choice].covers and bound.allows(demand)
+        if demand.case in there
+        and (choice := needs.choices[demand.choice]).covers
+        and alone.allows(choice, demand.running)
     }
-
-
-class _Bound:
-    """Asks what is possible alone once for boats that are alike."""
-
-    def __init__(self, trip: Trip, needs: Needs) -> None:
-        self._trip, self._needs = trip, needs
-        self._alike = {b: self._describe(b) for b in trip.boats}
-        self._known: dict[object, bool] = {}
-
-    def allows(self, demand: DemandKey) -> bool:
-        choice = self._needs.choices[demand.choice]
-        named = any(variant.needs_boat for variant in choice.variants)
-        key = (demand.choice, demand.running if named else self._alike[demand.running])
-        if key not in self._known:
-            self._known[key] = possible_alone(self._trip, choice, demand.running)
-        return self._known[key]
-
-    def _describe(self, boat: str) -> object:
-        hardest = asks.hardest_class(self._trip, boat)
-        level = asks.boat_level(self._trip, boat, guests_aboard=False)
-        return self._trip.boats[boat].type.name, self._trip.boats[boat].leg, hardest, level
 
 
 def find_scarce(plenty: Trip, per_cent: int) -> Scarce:

@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
+import json
+import subprocess
+import sys
 from dataclasses import replace
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import pytest
 
 from kitplan.needs import derive_needs
 from tests.bench import __main__ as command
+from tests.bench.compare import list_means
 from tests.bench.growth import Growth, Point
 from tests.bench.hand import solve_by_hand
 from tests.bench.ladder import PLENTY, Rung, draw_rung, list_rungs, load_scarce
 from tests.bench.optima import list_contradictions, load_optima
-from tests.bench.run import Result, run_here
+from tests.bench.run import Result, run_apart, run_here
 from tests.bench.scarce import list_coverable, take_away, with_kit
 from tests.generator import is_full_run
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 def name_rung(rung: Rung) -> str:
@@ -131,6 +139,52 @@ def test_the_command_fails_where_an_optimum_is_another_one(
     right = load_optima()[QUICK.name] == stored
     assert command.main() == (0 if right else 1)
     assert ("FAILED: " in capsys.readouterr().out) != right
+
+
+def test_means_are_geometric_and_of_rungs_where_both_gave_a_plan() -> None:
+    rungs = [Rung("S", PLENTY, seed) for seed in (1, 2, 3)]
+    rows = [(rungs[0], 10.0, (19, 0, 0)), (rungs[1], 10.0, (0, 0, 0)), (rungs[2], 5.0, None)]
+    hand = [(rung, 20.0, (9, 0, 0)) for rung in rungs]
+    results = [Result(rung, "kitplan", values, seconds=s) for rung, s, values in rows]
+    results += [Result(rung, "by hand", values, seconds=s) for rung, s, values in hand]
+    (mean,) = list_means(results)
+    assert (mean["method"], mean["rungs"]) == ("kitplan", 2)
+    assert mean["time / by hand"] == 0.5
+    assert mean["uncovered / by hand"] == round((2 * 0.1) ** 0.5, 3)
+    assert list_means(results[:3]) == []
+
+
+def test_each_run_leaves_its_row_and_all_figures_so_far(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "figures.json"
+    asked = ["--sizes", "XS", "--seeds", "2", "--kits", PLENTY, "--methods", "kitplan"]
+    monkeypatch.setattr("sys.argv", ["bench", *asked, "--json", str(file)])
+
+    def run(rung: Rung, method: str, _limit_s: float) -> Result:
+        if rung.seed == 2:
+            raise KeyboardInterrupt
+        return Result(rung, method, faults=["killed by SIGKILL"])
+
+    monkeypatch.setattr(command, "run_apart", run)
+    with pytest.raises(KeyboardInterrupt):
+        command.main()
+    _, row = capsys.readouterr().out.splitlines()
+    assert row.startswith("XS, plenty, 1")
+    assert row.endswith("killed by SIGKILL")
+    (left,) = json.loads(file.read_text("utf-8"))["results"]
+    assert left["faults"] == ["killed by SIGKILL"]
+    assert list(tmp_path.iterdir()) == [file]
+
+
+def test_a_run_that_was_killed_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    killed = "import os, signal; os.kill(os.getpid(), signal.SIGKILL)"
+    start = subprocess.Popen
+    monkeypatch.setattr(
+        "tests.bench.run.subprocess.Popen",
+        lambda _, **more: start([sys.executable, "-c", killed], **more),
+    )
+    assert run_apart(QUICK, "kitplan", 1.0).faults == ["killed by SIGKILL"]
 
 
 def test_slope_is_that_of_the_points_that_were_solved() -> None:

@@ -12,7 +12,7 @@ import pytest
 from kitplan import needs as asks
 from kitplan.check import Muster, PartyCheck, check_party
 from kitplan.demands import DemandKey, Variant
-from kitplan.explain.alone import possible_alone
+from kitplan.explain.alone import Alone, possible_alone
 from kitplan.load import load_trip
 from kitplan.needs import derive_needs, list_ways
 from kitplan.trip import Trip
@@ -148,6 +148,16 @@ def test_possible_is_what_a_flow_of_the_solver_finds(trip: Trip) -> None:
         choice = needs.choices[key.choice]
         possible = not party.find_lacks(choice, key.running)
         assert possible == possible_alone(trip, choice, key.running), key
+
+
+@pytest.mark.parametrize("twice", [False, True])
+@pytest.mark.parametrize("trip", draw(12), ids=lambda trip: trip.name)
+def test_what_is_alike_is_possible_alike(trip: Trip, *, twice: bool) -> None:
+    needs, alone = derive_needs(trip), Alone(trip, twice=twice)
+    for key in needs.demands:
+        choice = needs.choices[key.choice]
+        possible = possible_alone(trip, choice, key.running, twice=twice)
+        assert alone.allows(choice, key.running) == possible, key
 
 
 def test_pieces_short_are_what_a_matching_of_networkx_leaves_out() -> None:
