@@ -268,7 +268,8 @@ class Counting:
     """What counts towards a rule in a leg, as far as the trip says; what is packed is the plan's.
 
     `items`: kit that counts; `worn`: how many pieces each paddler wears that count, 0 left out;
-    `paddles`: boats whose crew paddles count; `people` and `boats`: those that count themselves.
+    `paddles`: boats whose crew paddles count; `people` and `boats`: those that count themselves;
+    `lots`: lots of stores, by name, whose things count.
     """
 
     items: frozenset[str]
@@ -276,3 +277,4 @@ class Counting:
     paddles: frozenset[str]
     people: tuple[str, ...]
     boats: tuple[str, ...]
+    lots: frozenset[str] = frozenset()

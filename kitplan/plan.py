@@ -30,6 +30,18 @@ class Packed:
     worn_by: str = ""
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class Stowed:
+    """`count` of a lot of stores in a boat, for all days of the boat's leg on which it is aboard.
+
+    `lot` is its name, as `needs.name_lots` gives it.
+    """
+
+    boat: str
+    lot: str
+    count: int
+
+
 @dataclass(frozen=True, slots=True)
 class Arrangement:
     """What the party does. Every boat of every leg, and every rapid, has its entry.
@@ -39,7 +51,8 @@ class Arrangement:
     `stations`: (rapid, boat, running boat) -> "left" or "right", "above" (not yet run), "afloat"
     or "below" (has run, and counts nowhere); `order`: the boats as they run, leg by leg; `twice`:
     (rapid, boat) -> who rows twice there: he has run with his own boat, walks back up and takes
-    this one down. He counts for nothing else at the rapid.
+    this one down. He counts for nothing else at the rapid. `stowed`: sorted; where each lot of
+    stores lies, leg by leg.
     """
 
     crew: dict[str, tuple[str, ...]]
@@ -48,6 +61,7 @@ class Arrangement:
     stations: dict[tuple[str, str, str], str]
     order: tuple[str, ...]
     twice: dict[tuple[str, str], str] = field(default_factory=dict)
+    stowed: tuple[Stowed, ...] = ()
 
     def list_away(self, rapid: str) -> frozenset[str]:
         """Return who counts for nothing at a rapid, since he rows twice there."""
@@ -162,6 +176,25 @@ class Gap:
 
 
 @dataclass(frozen=True, slots=True)
+class Shortfall:
+    """Where a plan falls short of a rule on what is carried, or of a spread: `short` pieces.
+
+    `name`: a rule's id or a spread's name. `boat`: the boat that a rule is about, or that a spread
+    is about to lose; "" for a rule about the trip as a whole. `day`: the first day of the leg, or
+    the day on which the boat is lost. `short` is above 0; of what may be there at most it is what
+    is too much.
+    """
+
+    tier: str
+    name: str
+    day: int
+    boat: str
+    asked: int
+    there: int
+    short: int
+
+
+@dataclass(frozen=True, slots=True)
 class Totals:
     """Counts of cases by how they are covered, of backed cases, and of demands."""
 
@@ -196,6 +229,7 @@ class Plan:
     not_called_for: tuple[LeftOut, ...]
     canonical: bool
     digest: str
+    shortfalls: tuple[Shortfall, ...] = ()
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
 
 

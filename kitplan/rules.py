@@ -49,8 +49,8 @@ SEATING: tuple[Family, ...] = (
     Family("apart", "people to be kept apart sit in different boats", "x[p,b] + x[q,b] <= 1"),
     Family(
         "payload",
-        "people, safety kit and dry load stay within the payload",
-        "sum of masses[b] <= payload[b]",
+        "people, safety kit, stores and dry load stay within the payload on each morning",
+        "sum of masses[b,d] <= payload[b]",
     ),
 )
 
@@ -83,6 +83,19 @@ PACKING: tuple[Family, ...] = (
         "waist-room",
         "one thing at the waist of each who is not a guest",
         "sum of waist y[i,b,worn] <= sum over p of waist[p] x[p,b]",
+    ),
+)
+
+STORES: tuple[Family, ...] = (
+    Family(
+        "stowed",
+        "all stores that are aboard in a leg are stowed in its boats, where they fit",
+        "sum over b of z[l,b] = count[l], z[l,b] = 0 if l is too long or too large for b",
+    ),
+    Family(
+        "hold",
+        "stores and what else is stowed find room",
+        "sum over l of volume[l] z[l,b] + sum of volumes of y[i,b,stowed] <= hold[b]",
     ),
 )
 
@@ -196,9 +209,12 @@ COVER: tuple[Family, ...] = (
     ),
 )
 
-FAMILIES: tuple[Family, ...] = SEATING + PACKING + ORDER + STATIONS + COVER
+FAMILIES: tuple[Family, ...] = SEATING + PACKING + STORES + ORDER + STATIONS + COVER
 
 AIMS: tuple[Aim, ...] = (
+    Aim(1, "short_of_law", "what law and permit ask to be carried and is not", "pieces"),
+    Aim(1, "short_of_house", "what house rules ask to be carried and is not", "pieces"),
+    Aim(1, "short_of_spread", "what would be missing if a boat were lost", "pieces"),
     Aim(2, "uncovered", "cases covered from no bank", "class x class x consequence x likely"),
     Aim(3, "one_bank", "cases not covered from both banks, where both could", "same weight"),
     Aim(4, "unmet", "demands not met", "class x 4, 2, 1 for first, second, later choice"),
@@ -215,6 +231,7 @@ CLAIMS: tuple[str, ...] = (
     "wrong-witness",
     "wrong-gap",
     "wrong-missing",
+    "wrong-shortfall",
     "not-a-gap",
     "unknown-name",
     "stale-input",

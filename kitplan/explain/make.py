@@ -42,7 +42,7 @@ def make_plan(trip: Trip, needs: Needs, solution: Solution) -> Plan:
         _list_left_out(trip, arrangement),
         solution.canonical,
         digest_sources(trip.sources),
-        trip.sources,
+        sources=trip.sources,
     )
 
 

@@ -48,6 +48,7 @@ from kitplan.needs.stores import (
     list_too_heavy,
     mass_by_morning,
     name_boxes,
+    name_lots,
     volume_by_morning,
     weigh_content,
 )
@@ -111,6 +112,7 @@ __all__ = [
     "minutes_by_day",
     "most_free_places",
     "name_boxes",
+    "name_lots",
     "person_mass_g",
     "serves",
     "stations_after",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.demands import CarriageNeed, Counting
 from kitplan.needs.roster import holds_certificate
+from kitplan.needs.stores import list_lots, name_lots
 from kitplan.needs.words import say_reading
 from kitplan.trip.carriage import AT_MOST, BOATS, PEOPLE, PER_BOAT, THINGS, WORN
 
@@ -146,8 +147,9 @@ def list_counting(trip: Trip, leg: Leg, counted: Counted) -> Counting:
     items = frozenset(
         one.item.name for one in kit if _in_date(one, leg) and _counts(one.item, counted)
     )
+    lots = frozenset() if counted.in_reach else _list_lots(trip, leg, counted)
     if counted.spare:
-        return Counting(items, {}, frozenset(), (), ())
+        return Counting(items, {}, frozenset(), (), (), lots)
     worn = {name: _count_worn(trip, name, counted) for name in leg.paddlers}
     return Counting(
         items,
@@ -155,6 +157,18 @@ def list_counting(trip: Trip, leg: Leg, counted: Counted) -> Counting:
         frozenset(name for name in leg.boats if _has_paddles(trip, trip.boats[name], counted)),
         (),
         (),
+        lots,
+    )
+
+
+def _list_lots(trip: Trip, leg: Leg, counted: Counted) -> frozenset[str]:
+    """Return the lots of camp kit and own things, by name, that count in a leg."""
+    items = trip.catalog.items
+    return frozenset(
+        name
+        for name, lot in name_lots(list_lots(trip)).items()
+        if not lot.container and lot.store in items and _counts(items[lot.store], counted)
+        if lot.first_day <= leg.last_day and lot.last_day >= leg.first_day
     )
 
 

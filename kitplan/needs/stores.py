@@ -135,6 +135,21 @@ def name_boxes(lots: Iterable[Lot]) -> dict[str, Lot]:
     return named
 
 
+def name_lots(lots: Iterable[Lot]) -> dict[str, Lot]:
+    """Return lots by name: "food, day 3, food bag 1 to 2 of 3" where another lot has the third."""
+    every = list(lots)
+    alike: Counter[str] = Counter()
+    for lot in every:
+        alike[_say_lot(lot)] += lot.count
+    before: Counter[str] = Counter()
+    named = {}
+    for lot in every:
+        said = _say_lot(lot)
+        first, before[said] = before[said] + 1, before[said] + lot.count
+        named[_number_lot(said, lot, first, alike[said])] = lot
+    return named
+
+
 def count_people(trip: Trip) -> dict[int, int]:
     """Return how many people are there on each day of the trip."""
     return {
@@ -371,6 +386,14 @@ def _number(said: str, lot: Lot, number: int, of: int) -> str:
     if of == 1:
         return said
     return f"{said}{' ' if lot.container else ', '}{number} of {of}"
+
+
+def _number_lot(said: str, lot: Lot, first: int, of: int) -> str:
+    if lot.count == of:
+        return said
+    last = first + lot.count - 1
+    which = f"{first}" if first == last else f"{first} to {last}"
+    return f"{said}{' ' if lot.container else ', '}{which} of {of}"
 
 
 def _weigh_leg(trip: Trip, leg: Leg) -> int:

@@ -42,7 +42,7 @@ def make_plan(record: records.PlanRecord) -> Plan:
         tuple(LeftOut(row.item, row.count) for row in record.not_called_for),
         record.canonical,
         record.digest,
-        _make_sources(record),
+        sources=_make_sources(record),
     )
 
 
