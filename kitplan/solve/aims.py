@@ -17,6 +17,7 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.needs.extent import MANY, is_large
+from kitplan.solve.begin import arrange, find_least_short, pack_much
 from kitplan.solve.competing import Competing
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
 # Share of the time limit that may be spent when an aim is done; the rest is for what follows.
 SHARES = {
     "start": 1.0,
+    "short": 0.2,
     "pack": 0.5,
     "floors": 0.25,
     "cover": 0.65,
@@ -51,10 +53,10 @@ SHARES = {
     "balance": 0.88,
     "changes": 0.92,
 }
-ARRANGES = 1.2  # of the limit: what is decided is made a plan of even where no time is left
 # The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
 DETERMINISTIC = {
     "start": 20.0,
+    "short": 4.0,
     "pack": 1.0,
     "cover": 30.0,
     "backed": 9.0,
@@ -113,6 +115,7 @@ class Solution:
     findings: list[Finding] = field(default_factory=list)
     values: dict[str, int] = field(default_factory=dict)  # as found last, aims 2 to 5
     decided: dict[str, int] = field(default_factory=dict)  # decisions found last, by their names
+    short: dict[str, int] = field(default_factory=dict)  # of rules and spreads, by tier, as held
     rowing: int | None = None  # most minutes of walking back up to row twice; None: nobody does
 
 
@@ -153,14 +156,15 @@ class _Solver:
         self.fixed: dict[str, int | None] = {}
         self.by_leg: list[dict[str, int]] = []  # values each leg is held at
         self.hints: list[int] = []
-        asked = dict.fromkeys((*COVER_AIMS, *(a for a in ALL_AIMS if a in options.aims)), 0)
+        short = (f"short_of_{tier}" for tier in trip.tiers)
+        asked = dict.fromkeys((*short, *COVER_AIMS, *(a for a in ALL_AIMS if a in options.aims)), 0)
         self.done.bounds.update(asked)
         self.later = True  # whether aims 5 to 8 are tried
         self.at_floors = True  # every rapid stands at its floors of all aims fixed so far
 
     def solve(self) -> Solution:
         """Run the steps in turn, each from the best plan so far; stop where there is none."""
-        if not self._start():
+        if not self._start() or not self._settle_short():
             return self.done
         if len(self.trip.legs) > 1 and self._settle_legs():
             settled = "backed" in self.done.values or self._settle_backed()
@@ -277,6 +281,25 @@ class _Solver:
             self.done.decided = {names[n].name: value for n, value in enumerate(self.hints)}
         return answer
 
+    def _settle_short(self) -> bool:
+        """Hold what carriage rules and spreads are short of at its least; say whether it is known.
+
+        A leg of a trip holds what was found for all legs together.
+        """
+        if not self.trip.tiers or self.trip.short_at_most:
+            return True
+        self.watch("what is to be carried")
+        short = find_least_short(self.trip, self.hints, self.done.rowing, self._budget("short"))
+        if short is None:
+            self.clock.cut = True
+            return False
+        for tier, bound in short.bounds.items():
+            self._record(f"short_of_{tier}", bound)
+        self.trip = replace(self.trip, short_at_most=short.at_most)
+        self.done.short, self.done.arrangement = short.at_most, short.arrangement
+        self.done.decided, self.hints = short.decided, list(short.decided.values())
+        return True
+
     def _share(self, step: str) -> float:
         """Return the share of the limit that is spent when a step is done, if all goes into it."""
         if set(self.options.aims) <= set(COVER_AIMS):
@@ -294,7 +317,8 @@ class _Solver:
     def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
         effort = Effort(self.clock, self._share("cover"), self.options.workers)
-        outcome = Competing(self.trip, self.needs, self._pack_much(), effort).settle(self.watch)
+        start = pack_much(self.trip, self.hints, self._budget("pack")) or self.done.decided
+        outcome = Competing(self.trip, self.needs, start, effort).settle(self.watch)
         self.done.floors = outcome.floors
         for aim, bound in outcome.bounds.items():
             self._record(aim, bound)
@@ -319,29 +343,10 @@ class _Solver:
             self._take(answer)
         return answer.found
 
-    def _pack_much(self) -> dict[str, int]:
-        """Return decisions that keep the rules, with much kit at hand: a start to improve on."""
-        variables = Variables(self.trip, self.trip.rapids)
-        Rules(variables).add_all()
-        for index, value in enumerate(self.hints):
-            variables.model.add_hint(variables.model.get_int_var_from_proto_index(index), value)
-        at_hand = add_up(v for (_, _, carried), v in variables.pack.items() if carried != "stowed")
-        answer = run(variables.model, -at_hand, self._budget("pack"))
-        if not answer.found:
-            return self.done.decided
-        names, values = variables.model.proto.variables, answer.list_values()
-        return {names[n].name: values[n] for n in range(variables.decided)}
-
     def _arrange(self, decided: dict[str, int]) -> None:
         """Take what was decided, and any stations at rapids where nothing is asked."""
-        variables = Variables(self.trip, self.trip.rapids)
-        Rules(variables).add_all()
-        for _, variable in variables.list_decisions(variables.model):
-            if variable.name in decided:
-                variables.model.add(variable == decided[variable.name])
-        answer = run(variables.model, None, replace(self._budget("start"), share=ARRANGES))
-        if answer.found:
-            self.done.arrangement = read_arrangement(variables, answer.read)
+        found = arrange(self.trip, decided, self._budget("start"))
+        self.done.arrangement = found or self.done.arrangement
 
     def _settle_cover(self) -> bool:
         """Settle aims 2 to 4; say whether time allowed to hold each at the best value found."""
