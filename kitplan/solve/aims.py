@@ -9,7 +9,7 @@ worker, one seed and limits in the solver's own time, the way to the plan is the
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -22,9 +22,20 @@ from kitplan.solve.competing import Competing
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.legs import solve_legs
+from kitplan.solve.level import level_stores, moves_stores
 from kitplan.solve.read import read_arrangement
-from kitplan.solve.run import Answer, Budget, Clock, Status, run
+from kitplan.solve.run import Answer, Budget, Clock, run
 from kitplan.solve.singles import Effort
+from kitplan.solve.terms import (
+    ALL_AIMS,
+    AT_ONCE,
+    DETERMINISTIC,
+    NEAR,
+    SHARES,
+    Solution,
+    SolveOptions,
+    keep_quiet,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -33,90 +44,9 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
-    from kitplan.errors import Finding
-    from kitplan.plan import Arrangement
     from kitplan.trip import Trip
 
     Watch = Callable[[str], None]
-
-# Share of the time limit that may be spent when an aim is done; the rest is for what follows.
-SHARES = {
-    "start": 1.0,
-    "short": 0.2,
-    "pack": 0.5,
-    "floors": 0.25,
-    "cover": 0.65,
-    "backed": 0.75,
-    "completed": 0.8,
-    "legs": 0.8,
-    "mass": 0.85,
-    "balance": 0.88,
-    "changes": 0.92,
-}
-# The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
-DETERMINISTIC = {
-    "start": 20.0,
-    "short": 4.0,
-    "pack": 1.0,
-    "cover": 30.0,
-    "backed": 9.0,
-    "completed": 2.0,
-    "near": 1.5,
-    "legs": 20.0,
-    "mass": 3.0,
-    "balance": 1.0,
-    "changes": 3.0,
-}
-# What is held, by kinds of decisions, where an aim is first looked for near the plan so far.
-PEOPLE = ("seat", "steer")
-ORDER = ("place", "ahead", "rank", "rows")
-WAITS = ("station", "wait")
-NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
-    "mass": ((*PEOPLE, *ORDER, *WAITS),),
-    "balance": ((*ORDER, *WAITS),),
-    "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
-}
-AT_ONCE = COVER_AIMS[:2]
-ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance", "changes")
-
-
-def _keep_quiet(_said: str) -> None:
-    """Say nothing."""
-
-
-@dataclass(frozen=True, slots=True)
-class SolveOptions:
-    """How to solve: seconds in all, processes, whether bytes may differ, which aims.
-
-    `watch` is told at the start of each step what it is.
-    """
-
-    time_limit_s: float = 240.0
-    workers: int = 2
-    fast: bool = False
-    aims: tuple[str, ...] = ALL_AIMS
-    watch: Watch = _keep_quiet
-
-
-@dataclass(slots=True)
-class Solution:
-    """What solving came to. `arrangement` is None for infeasible and unknown.
-
-    `bounds`: for each aim that was asked for, a value that no plan can beat while the earlier aims
-    stay as they are. That of "backed" counts uncovered cases too.
-    """
-
-    status: Status
-    arrangement: Arrangement | None = None
-    bounds: dict[str, int] = field(default_factory=dict)
-    floors: Floors = field(default_factory=Floors)
-    canonical: bool = True
-    clock: Clock = field(default_factory=lambda: Clock(0.0))
-    findings: list[Finding] = field(default_factory=list)
-    values: dict[str, int] = field(default_factory=dict)  # as found last, aims 2 to 5
-    decided: dict[str, int] = field(default_factory=dict)  # decisions found last, by their names
-    short: dict[str, int] = field(default_factory=dict)  # of rules and spreads, by tier, as held
-    rowing: int | None = None  # most minutes of walking back up to row twice; None: nobody does
 
 
 def solve_trip(
@@ -192,7 +122,7 @@ class _Solver:
         """Settle aims 2 to 5 by each leg's own best; say whether all legs can have it at once."""
         self.watch("each leg alone")
         later = tuple(aim for aim in self.options.aims if aim == "backed")
-        alone = replace(self.options, workers=1, aims=later, watch=_keep_quiet)
+        alone = replace(self.options, workers=1, aims=later, watch=keep_quiet)
         solve = partial(_solve_leg, alone)
         legs = solve_legs(self.trip, self.needs, solve, self.clock, self.options.workers)
         self.clock.cut |= not legs or any(leg.clock.cut for leg in legs)
@@ -414,7 +344,21 @@ class _Solver:
         for aim in ("mass", "balance", "changes") if self.later else ():
             if aim in self.options.aims and self._has_time(aim):
                 self._settle(aim)
+        if "balance" in self.options.aims:
+            self._level()
         return not self.clock.cut
+
+    def _level(self) -> None:
+        """Deal stores evenly, with all else as it is."""
+        if self.done.arrangement is None or not moves_stores(self.done.decided):
+            return
+        self.watch("stores dealt evenly")
+        decided = level_stores(self.trip, self.done.decided, self._budget("level"))
+        found = arrange(self.trip, decided, self._budget("start"))
+        if found is not None:
+            stowed = found.stowed
+            self.done.arrangement = replace(self.done.arrangement, stowed=stowed)
+            self.done.decided = decided
 
     def _settle_backed(self) -> bool:
         """Go on with a model that has the backed ways too, at the values of aims 2 to 4.
