@@ -65,7 +65,7 @@ def main() -> None:
     points: list[Point] = []
     for point in _measure_all(series, large):
         points.append(point)
-        values = [f"{point.values[name]:.2f}" if point.values else "" for name in MEASURES]
+        values = [_say_value(point, name) for name in MEASURES]
         _say((point.what, str(point.size), *values, f"{point.trips} of {len(seeds)}"))
         if asked.json:
             save(asked.json, _dump(points, large))
@@ -115,6 +115,13 @@ def _say(cells: Sequence[str]) -> None:
     row = "  ".join(f"{cell:{width}}" for cell, width in zip(cells, WIDTHS, strict=True))
     sys.stdout.write(row.rstrip() + "\n")
     sys.stdout.flush()
+
+
+def _say_value(point: Point, name: str) -> str:
+    """Return a measure in words: seconds to two places, "killed" where no trip was measured."""
+    if not point.values:
+        return "killed"
+    return f"{point.values[name]:.{2 if name.endswith(' s') else 0}f}"
 
 
 def _list_slopes(points: Sequence[Point]) -> list[dict[str, object]]:
