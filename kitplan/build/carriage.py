@@ -129,8 +129,6 @@ class Carriage:
 
     def _add_spread(self, spread: Spread, leg: Leg, row: cp_model.IntVar) -> None:
         """Let the number be no less than what is short whichever boat of a leg is lost."""
-        if len(leg.boats) < 2:  # noqa: PLR2004
-            return
         for lost in sorted(leg.boats):
             for group in self._list_groups(spread, leg, lost):
                 others = [b for b in group if b != lost]
@@ -143,11 +141,12 @@ class Carriage:
                     self._add_left(spread, leg, (lost, others), row)
 
     def _list_groups(self, spread: Spread, leg: Leg, lost: str) -> list[tuple[str, ...]]:
-        """Return the boats that a lost one's stores and people are looked for in, itself too."""
+        """Return those that are together with a lost boat, itself too; none where it is alone."""
         if spread.within != WITHIN_GROUP:
-            return [tuple(sorted(leg.boats))]
+            return [leg.boats] if len(leg.boats) > 1 else []
         rapids = (r for r in self.trip.rapids.values() if self.trip.legs[r.leg] == leg)
-        return sorted({tuple(sorted(r.boats)) for r in rapids if lost in r.boats})
+        groups = {tuple(sorted(r.boats)) for r in rapids if lost in r.boats}
+        return sorted(group for group in groups if len(group) > 1)
 
     def _count_crew(self, boat: str) -> Linear:
         return add_up(self.v.seat[p, boat] for p in self.v.paddlers[boat])

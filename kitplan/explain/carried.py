@@ -77,33 +77,38 @@ class _Load:
         return [worst] if worst is not None and worst.short > 0 else []
 
     def _ask_spread(self, spread: Spread, leg: Leg) -> Iterator[Shortfall]:
-        if len(leg.boats) < 2:  # noqa: PLR2004
-            return
         for day in range(leg.first_day, leg.last_day + 1):
             for lost in sorted(leg.boats):
                 for group in self._list_groups(spread, leg, lost):
                     others = [b for b in group if b != lost]
-                    for asked, there, short in self._ask_left(spread, leg, day, (lost, others)):
+                    for asked, there in self._ask_left(spread, leg, day, (lost, others)):
+                        short = asked - there
                         yield Shortfall(spread.tier, spread.name, day, lost, asked, there, short)
 
     def _list_groups(self, spread: Spread, leg: Leg, lost: str) -> list[tuple[str, ...]]:
         if spread.within != WITHIN_GROUP:
-            return [tuple(leg.boats)]
+            return [leg.boats] if len(leg.boats) > 1 else []
         rapids = (r for r in self.trip.rapids.values() if self.trip.legs[r.leg] == leg)
-        return sorted({tuple(sorted(r.boats)) for r in rapids if lost in r.boats})
+        groups = {tuple(sorted(r.boats)) for r in rapids if lost in r.boats}
+        return sorted(group for group in groups if len(group) > 1)
 
     def _ask_left(
         self, spread: Spread, leg: Leg, day: int, which: tuple[str, list[str]]
-    ) -> Iterator[tuple[int, int, int]]:
-        """Yield what is asked, what is there and what is short when a boat is lost on a day."""
+    ) -> Iterator[tuple[int, int]]:
+        """Yield what is asked and what is there when a boat is lost on a day.
+
+        Of food so many kilograms are asked, a part counting whole, and as many there as make it
+        short by what is missing in grams, likewise.
+        """
         lost, others = which
         if spread.seats:
             free = sum(self.trip.boats[b].type.seats - len(self.plan.crew[b]) for b in others)
             crew = len(self.plan.crew[lost])
-            yield crew, free, crew - free
+            yield crew, free
         elif spread.food_permille is not None:
             asked_g, there_g = self._weigh_food(spread, day, others)
-            yield asked_g, there_g, -(-(asked_g - there_g) // KILOGRAM)
+            asked = -(-asked_g // KILOGRAM)
+            yield asked, asked + (there_g - asked_g) // KILOGRAM
         for counted, asked in asks.list_left(self.trip, spread, others):
             counting = asks.list_counting(self.trip, leg, counted)
             lots = asks.name_lots(asks.list_lots(self.trip, leg))
@@ -111,7 +116,7 @@ class _Load:
             there = self._count(others, asks.only_lots(counting, aboard), counted)
             if spread.lost == LOST_BOAT:
                 there += self._count_saved(lost, counting)
-            yield asked, there, asked - there
+            yield asked, there
 
     def _weigh_food(self, spread: Spread, day: int, others: list[str]) -> tuple[int, int]:
         """Return the food asked for and the food there on a morning, in grams."""

@@ -32,6 +32,7 @@ from kitplan.solve.terms import (
     DETERMINISTIC,
     NEAR,
     SHARES,
+    SHORT_AIMS,
     Solution,
     SolveOptions,
     keep_quiet,
@@ -87,7 +88,8 @@ class _Solver:
         self.by_leg: list[dict[str, int]] = []  # values each leg is held at
         self.hints: list[int] = []
         short = (f"short_of_{tier}" for tier in trip.tiers)
-        asked = dict.fromkeys((*short, *COVER_AIMS, *(a for a in ALL_AIMS if a in options.aims)), 0)
+        later = (a for a in ALL_AIMS if a in options.aims and a not in SHORT_AIMS)
+        asked = dict.fromkeys((*short, *COVER_AIMS, *later), 0)
         self.done.bounds.update(asked)
         self.later = True  # whether aims 5 to 8 are tried
         self.at_floors = True  # every rapid stands at its floors of all aims fixed so far

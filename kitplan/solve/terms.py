@@ -56,7 +56,8 @@ NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
     "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
 }
 AT_ONCE = COVER_AIMS[:2]
-ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance", "changes")
+SHORT_AIMS = ("short_of_law", "short_of_house", "short_of_spread")
+ALL_AIMS = (*SHORT_AIMS, *COVER_AIMS, "backed", "mass", "balance", "changes")
 
 
 def keep_quiet(_said: str) -> None:
