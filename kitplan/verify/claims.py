@@ -1,10 +1,10 @@
 """Whether what a plan says of itself is true: demands, aims, totals, gaps, shortfalls, what is out.
 
 Proven here, from trip and plan alone: every witness; that what is unmet can't be done as the plan
-stands; every value, total, shortfall and gap, what is short in it, and whether it is impossible alone. Taken
-from the solver: the bounds of the aims, and with them "proven best"; that a rapid is at its best;
-that a rapid named in a trade-off loses cover; that the plan is canonical. Of these only what
-contradicts itself or the counts is refused.
+stands; every value, total, shortfall and gap, what is short in it, and whether it is impossible
+alone. Taken from the solver: the bounds of the aims, and with them "proven best"; that a rapid is
+at its best; that a rapid named in a trade-off loses cover; that the plan is canonical. Of these
+only what contradicts itself or the counts is refused.
 """
 
 from __future__ import annotations
