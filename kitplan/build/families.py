@@ -299,8 +299,8 @@ class Rules:
         """Find room for stores, and what else is stowed, in a boat that says how much it has."""
         for b in self.v.boats if self.v.stow else ():
             hold_ml = self.trip.boats[b].type.hold_ml
-            if hold_ml is not None:
-                self._rule("hold", b, self.v.model.add(measure_room(self.v, b) <= hold_ml))
+            for room in measure_room(self.v, b) if hold_ml is not None else ():
+                self._rule("hold", b, self.v.model.add(room <= hold_ml))
 
     # --- running order --------------------------------------------------------------------------
 

@@ -113,11 +113,15 @@ def _list_bars(trip: Trip, row: Stowed, lot: asks.Lot) -> Iterator[str]:
 
 
 def check_hold(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
-    """Find boats with no room for stores and what else is stowed on some morning."""
+    """Find boats with no room for stores and what else is stowed on some morning.
+
+    Where a trip lists no stores a dry load takes it, and how much is not known.
+    """
+    if trip.stores is None:
+        return
     for name, boat in trip.boats.items():
         volumes = _list_volumes_ml(trip, plan, name)
         day, hold = max(volumes, key=volumes.__getitem__), boat.type.hold_ml
         if hold is not None and volumes[day] > hold:
-            when = f" on the morning of day {day}" if trip.stores else ""
-            stowed = f"{show_volume(volumes[day])} are stowed in it{when}"
+            stowed = f"{show_volume(volumes[day])} are stowed in it on the morning of day {day}"
             yield boat.where, f"{name} has a hold of {show_volume(hold)}, and {stowed}"
