@@ -12,7 +12,7 @@ from kitplan.needs import derive_needs
 from kitplan.plan import Shortfall, Stowed
 from kitplan.planfile import check_document, make_document, read_plan, write_plan
 from kitplan.trip import CarriageRule, Counted, Reading, RuleSet
-from tests.rules.laden import LADEN, make_sound, read_laden
+from tests.rules.laden import BOS_BAG, COME, LADEN, make_sound, read_laden, stow_two_legs
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -70,6 +70,16 @@ def test_all_of_a_lot_in_one_boat_are_named() -> None:
     plan = replace(plan, arrangement=replace(plan.arrangement, stowed=stowed))
     _, teal = make(trip, plan)["boats"]
     assert teal["stores"][-1]["boxes"] == ["personal bag, 1 of 2", "personal bag, 2 of 2"]
+
+
+def test_days_of_stores_are_those_of_their_boats_leg() -> None:
+    """The stove is aboard on all three days, the second canister from day 3 on."""
+    heron, _, later = make(*stow_two_legs({}, {}))["boats"]
+    days = [{row["lot"]: row["days"] for row in boat["stores"]} for boat in (heron, later)]
+    assert [(one["stove"], one.get(COME[1]), one.get(BOS_BAG)) for one in days] == [
+        ([1, 2], None, [1, 2]),
+        ([3, 3], [3, 3], None),
+    ]
 
 
 def test_masses_of_each_morning_and_the_heaviest_of_them() -> None:

@@ -23,6 +23,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from kitplan import needs
+from kitplan.needs import list_lots, name_lots
 from kitplan.plan import Packed, Shortfall
 from kitplan.trip import (
     BoatLimits,
@@ -62,7 +64,7 @@ GROUPS = ('safety = "set"', 'safety = "set"\ngroups = [["Heron", "Wren"], ["Teal
 GUIDE = f"{STEERS}, leading = 2"
 VEST = 'wears = { "life jacket, rescue" = 1, "locking carabiner" = 2 }'
 TINY = Tiny(
-    boats={"Heron": RAFT, "Teal": "paddle raft 4.0 m", "Wren": KAYAK},
+    boats={"Wren": KAYAK, "Teal": "paddle raft 4.0 m", "Heron": RAFT},  # not by name
     people={
         "Ana": GUIDE,
         "Bo": STEERS,
@@ -253,6 +255,8 @@ SPREADS: dict[str, tuple[Spread, Worst]] = {
     "half the food": (spread(food_permille=500), (2, "Heron", 4, 0, 4)),
     # 6.2 x 0.25 = 1.55 kg.
     "a quarter of the food": (spread(food_permille=250), (2, "Heron", 2, 0, 2)),
+    # 6200 x 0.484 = 3000.8 g are more than 3 kg.
+    "a little more than three kilograms": (spread(food_permille=484), (2, "Heron", 4, 0, 4)),
     # 12.4 kg asked on day 1, and 6.2 kg are there without either raft: short of 7 whole ones; 7
     # on day 2 too.
     "all the food": (spread(food_permille=1000), (1, "Heron", 13, 6, 7)),
@@ -266,6 +270,32 @@ SPREADS: dict[str, tuple[Spread, Worst]] = {
 @pytest.mark.parametrize(("one", "worst"), SPREADS.values(), ids=SPREADS)
 def test_spreads(one: Spread, worst: Worst) -> None:
     assert look(one) == ((Shortfall(SPREAD, "S", *worst),) if worst else ())
+
+
+def test_food_is_short_by_whole_kilograms() -> None:
+    """On day 1 there are 3.1, 6.2 and 3.1 kg: of 11.16 kg asked there are 6.2 without Teal."""
+    trip = read_laden(TINY)
+    stowed = stow(
+        Heron={"food, day 2, sack": 1},
+        Teal={"food, day 1, sack": 1, "food, day 2, sack": 1},
+        Wren={"food, day 1, sack": 1},
+    )
+    plan = replace(arrange(trip, **CREW), stowed=stowed)
+    worst = Shortfall(SPREAD, "S", 1, "Teal", 12, 7, 5)
+    assert count(trip, plan, spread(food_permille=900)) == (worst,)
+
+
+def test_stores_count_on_mornings_on_which_they_are_aboard(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Without Teal there is no filter, whatever the day; if it came on day 2, there is none on 1.
+
+    No trip has such a lot as yet, so it is made here.
+    """
+    lots = name_lots(list_lots(read_laden(TINY)))
+    lots["filter"] = replace(lots["filter"], first_day=2, masses_g=(600, 600))
+    monkeypatch.setattr(needs, "name_lots", lambda _: lots)
+    assert look(spread(counts=FILTERS)) == (Shortfall(SPREAD, "S", 1, "Heron", 1, 0, 1),)
 
 
 def test_tier_by_tier_and_each_in_its_order() -> None:
