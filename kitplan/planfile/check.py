@@ -53,19 +53,20 @@ def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, An
         yield f"mass_kg of boat {boat.name!r}", boat.mass_kg, made["mass_kg"]
         yield f"payload_kg of boat {boat.name!r}", boat.payload_kg, made["payload_kg"]
         for key, rows in (("stores", boat.stores), ("mass_by_day", boat.mass_by_day)):
-            yield from _compare_rows(f"{key} of boat {boat.name!r}", rows, made.get(key))
-    yield from _compare_rows("shortfalls", record.shortfalls, document.get("shortfalls"))
+            yield from _compare_rows(key, f" of boat {boat.name!r}", rows, made.get(key))
+    yield from _compare_rows("shortfalls", "", record.shortfalls, document.get("shortfalls"))
     for number, row in enumerate(record.demands):
         yield f"demands[{number}].day", row.day, document["demands"][number]["day"]
 
 
 def _compare_rows(
-    path: str, rows: Sequence[Row] | None, made: list[dict[str, Any]] | None
+    key: str, whose: str, rows: Sequence[Row] | None, made: list[dict[str, Any]] | None
 ) -> Iterator[tuple[str, Any, Any]]:
-    """Yield rows side by side, so that what differs is said of one row; None: there are none."""
+    """Yield rows side by side, figure by figure; None: there are no such rows."""
     said = None if rows is None else [row.model_dump() for row in rows]
     if said is None or made is None or len(said) != len(made):
-        yield path, said, made
+        yield f"{key}{whose}", said, made
         return
-    for number, (one, other) in enumerate(zip(said, made, strict=True), start=1):
-        yield f"{path}, row {number},", one, other
+    for number, (one, other) in enumerate(zip(said, made, strict=True)):
+        for name, value in one.items():
+            yield f"{key}[{number}].{name}{whose}", value, other[name]

@@ -212,8 +212,7 @@ class _Leg:
         """Yield the losses of a boat with others that are together with it."""
         groups = [self.leg.boats]
         if spread.within == _GROUP:
-            number = self.trip.legs.index(self.leg)
-            groups = [one.boats for one in self.trip.rapids.values() if one.leg == number]
+            groups = [rapid.boats for rapid in self.trip.rapids.values()]
         for day in range(self.leg.first_day, self.leg.last_day + 1):
             for boat in sorted(self.leg.boats):
                 for others in dict.fromkeys(frozenset(g) for g in groups if boat in g):

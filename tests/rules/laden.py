@@ -139,3 +139,33 @@ def make_sound(trip: Trip) -> Plan:
     )
     plan = claim(trip, arrangement, COVERED | {"mass": 3200, "balance": 918, "changes": 0})
     return replace(plan, not_called_for=(LeftOut("first-aid kit", 1),))
+
+
+# --- two legs -------------------------------------------------------------------------------------
+
+# Bo and Teal go ashore after day 2, and more comes aboard on the morning of day 3. All is in Heron.
+TWO_LEGS = replace(
+    LADEN,
+    boats={"Heron": RAFT, "Teal": 'odd raft"\nto = 2\n#"'},
+    own={"Bo": "to = 2"},
+    more=spoil(STORES, ("day = 2", "day = 3")),
+)
+EATEN = ("food, day 1, sack", "food, day 2, sack")
+BOS_BAG, ANAS_BAG = "personal bag, 1 of 2", "personal bag, 2 of 2"
+COME = ("food, day 3, sack", "drinking water, from day 3, canister")
+LATER = "Heron, from day 3"
+STAYS = {
+    lot: count
+    for lot, count in IN_HERON.items()
+    if lot not in {"personal bag", "drinking water, from day 2, canister"}
+} | {ANAS_BAG: 1}
+
+
+def stow_two_legs(days_1_2: dict[str, int], day_3: dict[str, int]) -> tuple[Trip, Plan]:
+    """Return the trip of two legs and a plan of it, but for so many of some lots in each leg."""
+    trip = read_laden(TWO_LEGS)
+    first = STAYS | dict.fromkeys((*EATEN, BOS_BAG), 1) | days_1_2
+    last = STAYS | dict.fromkeys(COME, 1) | day_3
+    rows = [row for row in stow(**{"Heron": first, LATER: last}) if row.count]
+    bare = arrange(trip, **{"Heron": ("Ana",), "Teal": ("Bo",), LATER: ("Ana",)})
+    return trip, claim(trip, replace(bare, stowed=tuple(sorted(rows))), {})
