@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.report.boats import say_days
+from kitplan.report.carriage import write_prevail
 from kitplan.report.cover import write_without
 from kitplan.report.fading import write_fading
 from kitplan.report.lacks import say_lacks
@@ -60,6 +61,7 @@ def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str
     _write_never(sheet, check)
     sheet.say(BY_ITSELF)
     write_fading(sheet, trip)
+    write_prevail(sheet, trip)
     _write_cases(sheet, trip, check)
     _write_linings(sheet, trip, check)
     _write_techniques(sheet, trip, check)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs import list_linings
 from kitplan.needs.words import say_ask, say_catch, say_thing, say_work
+from kitplan.report.carriage import write_prevail
 from kitplan.report.fading import write_fading
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import (
@@ -49,6 +50,7 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
         )
         sheet.say(f"Exposures are tested against one class harder, once, for {why}.")
     write_fading(sheet, trip, undated=True)
+    write_prevail(sheet, trip)
     linings = {lining.rapid: lining for lining in list_linings(trip)}
     told: dict[tuple[str, str], Rapid] = {}
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
