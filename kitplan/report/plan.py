@@ -11,22 +11,24 @@ from kitplan.report.cover import say_answer, write_cover, write_gaps, write_left
 from kitplan.report.fading import write_fading
 from kitplan.report.loads import write_loads
 from kitplan.report.rapids import write_rapids
-from kitplan.report.sheet import Sheet
+from kitplan.report.restate import make_sheet, write_units
 from kitplan.report.stores import write_meals, write_passing
 from kitplan.report.twice import write_twice
 from kitplan.report.words import count, join
 from kitplan.trip import ALL_FLOWS, FLOWS
+from kitplan.units import METRIC
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.plan import Plan
+    from kitplan.report.sheet import Sheet
     from kitplan.trip import Trip
 
 
-def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
+def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str, units: str = METRIC) -> str:
     """Return the plan as text or Markdown: what is short, cover, gaps, boats, rapids."""
     # Where a day is said, a boat goes by what it is called, whichever leg it is in.
-    sheet = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
+    sheet = make_sheet(trip, style, units)
     called = {boat.called for boat in trip.boats.values()}
     places = {rapid.place or rapid.name for rapid in trip.rapids.values()}
     days = (trip.ends - trip.starts).days + 1
@@ -37,6 +39,7 @@ def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
         f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(places), 'rapid')}. "
         "River left and right are as seen downstream."
     )
+    write_units(sheet, units)
     _write_flow(sheet, trip)
     write_fading(sheet, trip)
     write_twice(sheet, trip, plan)
