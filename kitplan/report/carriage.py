@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_reading
+from kitplan.report.sheet import COLUMNS
 from kitplan.report.words import join
 from kitplan.trip.carriage import AT_MOST, HOUSE, LAW, SPREAD
 
@@ -21,8 +22,7 @@ LOST = {
     "boat and crew": "a boat is lost with its crew",
 }
 GROUP = "group"
-SPREAD_COLUMNS = 4
-"""So many spreads stand beside each other."""
+_BETWEEN, _HEAD = 2, 2  # columns between those of a table, and those that a head takes besides
 
 
 def write_prevail(sheet: Sheet, trip: Trip) -> None:
@@ -36,11 +36,9 @@ def write_prevail(sheet: Sheet, trip: Trip) -> None:
 
 def write_shortfalls(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     """Write in a line whether anything is short, tier by tier, then each shortfall and its rule."""
-    tiers = _list_tiers(trip)
-    if not tiers:
-        return
-    said = "; ".join(f"{TIERS[tier]}: {_say_tier(plan, tier)}" for tier in tiers)
-    sheet.say(f"{said[0].upper()}{said[1:]}.")
+    said = "; ".join(f"{TIERS[tier]}: {_say_tier(plan, tier)}" for tier in _list_tiers(trip))
+    if said:
+        sheet.say(f"{said[0].upper()}{said[1:]}.")
     for row in plan.shortfalls:
         sheet.point(_say_short(trip, row))
         for line in _list_grounds(trip, row):
@@ -69,25 +67,23 @@ def _say_tier(plan: Plan, tier: str) -> str:
 
 
 def _say_short(trip: Trip, row: Shortfall) -> str:
-    """Return one shortfall: "law, X 1, day 1, Heron: 1 short, 0 of 1 there"."""
-    unit = "".join(_list_units(trip, row))
+    """Return one shortfall: "X 1 (law), from day 1, Heron: 1 short, 0 of 1 there"."""
     boat = trip.boats[row.boat].called if row.boat else ""
+    short, there, asked = (_say_number(trip, row, n) for n in (row.short, row.there, row.asked))
     if row.tier == SPREAD:
         where = [row.name, f"day {row.day}", f"if {boat} is lost"]
-        return f"{', '.join(where)}: {row.short}{unit} short, {row.there} of {row.asked}{unit} left"
+        return f"{', '.join(where)}: {short} short, {there} of {asked} left"
     where = [f"{row.name} ({row.tier})", f"from day {row.day}", boat or "the trip as a whole"]
     rule = _find_rule(trip, row.name)
     if rule is not None and rule.reading.bound == AT_MOST:
-        return f"{', '.join(where)}: {row.short} too many, {row.there} there, at most {row.asked}"
-    return f"{', '.join(where)}: {row.short} short, {row.there} of {row.asked} there"
+        return f"{', '.join(where)}: {short} too many, {there} there, at most {asked}"
+    return f"{', '.join(where)}: {short} short, {there} of {asked} there"
 
 
-def _list_units(trip: Trip, row: Shortfall) -> list[str]:
-    """Return the unit of a shortfall that is not counted in pieces, with a space before it."""
+def _say_number(trip: Trip, row: Shortfall, number: int) -> str:
+    """Return a number of a shortfall; food is in kilograms, all else is counted."""
     spread = _find_spread(trip, row.name) if row.tier == SPREAD else None
-    if spread is None:
-        return []
-    return [" kg"] if spread.food_permille else [" seats"] if spread.seats else []
+    return f"{number} kg" if spread is not None and spread.food_permille else str(number)
 
 
 def _list_grounds(trip: Trip, row: Shortfall) -> list[str]:
@@ -129,7 +125,7 @@ def _say_spread(spread: Spread) -> str:
 
 
 def write_losses(sheet: Sheet, trip: Trip, plan: Plan) -> None:
-    """Write for each boat that may be lost whether each spread holds.
+    """Write of each spread whether it holds, whichever boat is lost.
 
     A plan tells the worst place of a spread alone: of other boats is known that no more is short.
     """
@@ -139,19 +135,33 @@ def write_losses(sheet: Sheet, trip: Trip, plan: Plan) -> None:
         return
     sheet.heading("What is left if a boat is lost")
     short = {row.name: row for row in plan.shortfalls if row.tier == SPREAD}
-    for first in range(0, len(trip.spreads), SPREAD_COLUMNS):
-        spreads = trip.spreads[first : first + SPREAD_COLUMNS]
-        rows = [
-            (f"{boat} lost", *(_say_loss(trip, boat, short.get(one.name)) for one in spreads))
-            for boat in boats
-        ]
-        heads = ("", *(spread.name for spread in spreads))
+    first = ["lost:", *(spread.name for spread in trip.spreads)]
+    columns = [
+        [boat, *(_say_loss(trip, boat, short.get(one.name)) for one in trip.spreads)]
+        for boat in boats
+    ]
+    for beside in _fit(columns, COLUMNS - _BETWEEN - max(map(len, first))):
+        heads, *rows = zip(first, *beside, strict=True)
         sheet.table(rows, heads)
     if short:
         sheet.say(
             "Of each spread the first of the worst losses is told; elsewhere no more than that is "
             "short."
         )
+
+
+def _fit(columns: list[list[str]], room: int) -> list[list[list[str]]]:
+    """Return the columns in turn, as many together as find room beside each other."""
+    tables: list[list[list[str]]] = []
+    left = 0
+    for column in columns:
+        wide = _BETWEEN + max(len(column[0]) + _HEAD, *map(len, column[1:]))
+        if not tables or wide > left:
+            tables.append([])
+            left = room
+        tables[-1].append(column)
+        left -= wide
+    return tables
 
 
 def _list_losable(trip: Trip) -> list[str]:
@@ -163,10 +173,10 @@ def _list_losable(trip: Trip) -> list[str]:
 def _say_loss(trip: Trip, boat: str, worst: Shortfall | None) -> str:
     if worst is None:
         return "ok"
-    unit = "".join(_list_units(trip, worst))
+    short = _say_number(trip, worst, worst.short)
     if trip.boats[worst.boat].called == boat:
-        return f"short {worst.short}{unit} (day {worst.day})"
-    return f"at most {worst.short}{unit}"
+        return f"short {short} (day {worst.day})"
+    return f"at most {short}"
 
 
 # --- reminders ------------------------------------------------------------------------------------

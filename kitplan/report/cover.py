@@ -83,7 +83,7 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     _write_aims(sheet, plan, legs=len(trip.legs) > 1)
     if is_large(trip, needs):
         sheet.say("This trip asks so much that aims 5 to 8 were not tried.")
-    unknown = UNKNOWN_YET if trip.stores is None and not trip.rules else say_unnamed(trip)
+    unknown = say_unnamed(trip) if trip.stores or trip.rules or trip.spreads else UNKNOWN_YET
     if unknown:
         sheet.say(unknown)
     if not plan.canonical:

@@ -16,7 +16,7 @@ from kitplan.report.carriage import (
     write_reminders,
     write_shortfalls,
 )
-from kitplan.report.sheet import Sheet
+from kitplan.report.sheet import COLUMNS, Sheet
 from kitplan.trip import CarriageRule, Reading, Trip
 from tests.inputs.rule_texts import load_ruled
 from tests.inputs.stowed import make_plan
@@ -72,7 +72,7 @@ Law: short of 1; house rules: short of 2; if a boat is lost: short of 15.
   first aid, day 1, if Heron is lost: 1 short, 0 of 1 left
     a first-aid kit is left, when a boat is lost and its crew saved; source: common practice, no
       source
-  food, day 2, if Wren is lost: 14 kg short, 6 of 20 kg left
+  food, day 2, if Wren is lost: 14 kg short, 6 kg of 20 kg left
     half the food is left, when a boat is lost and its crew saved; source: common practice, no
       source
 """
@@ -127,25 +127,45 @@ def test_every_sheet_of_a_trip_with_rules_says_that_law_prevails(trip: Trip) -> 
 # --- losses, reminders ----------------------------------------------------------------------------
 
 
-def test_each_boat_lost_has_a_row(trip: Trip) -> None:
+LOSSES = """\
+WHAT IS LEFT IF A BOAT IS LOST
+
+  lost:      Heron          Wren
+  first aid  ok             ok
+  food       at most 14 kg  short 14 kg (day 2)
+
+Of each spread the first of the worst losses is told; elsewhere no more than that is short."""
+
+
+def test_of_each_spread_is_told_what_each_lost_boat_leaves(trip: Trip) -> None:
     sheet = Sheet("text")
     write_losses(sheet, trip, plan(FOOD))
-    assert sheet.text() == (
-        "WHAT IS LEFT IF A BOAT IS LOST\n"
-        "\n"
-        "              first aid    food\n"
-        "  Heron lost  ok           at most 14 kg\n"
-        "  Wren lost   ok           short 14 kg (day 2)\n"
-        "\n"
-        "Of each spread the first of the worst losses is told; elsewhere no more than that is "
-        "short."
-    )
+    assert sheet.text() == LOSSES
 
 
 def test_losses_that_no_plan_counted_are_not_told(trip: Trip) -> None:
     sheet = Sheet("text")
     write_losses(sheet, trip, make_plan(NOTHING))
     assert sheet.text() == ""
+
+
+def test_many_boats_are_tables_below_each_other(trip: Trip) -> None:
+    """Six boats of 22 letters, as heads 26 wide: three beside the 9 letters of a spread."""
+    heron = trip.boats["Heron"]
+    boats = {
+        name: replace(heron, called=name) for name in (f"Boat {n} {'x' * 15}" for n in "ABCDEF")
+    }
+    leg = replace(trip.legs[0], boats=tuple(boats))
+    sheet = Sheet("text")
+    write_losses(sheet, replace(trip, boats=boats, legs=(leg,)), plan())
+    lines = sheet.text().splitlines()
+    assert max(map(len, lines)) <= COLUMNS
+    assert [line.count("Boat") for line in lines if "Boat" in line] == [3, 3]
+
+
+def test_a_set_of_reminders_alone_still_says_that_law_prevails(trip: Trip) -> None:
+    sets = tuple(replace(one, rules=()) for one in trip.rules)
+    assert tell(replace(trip, rules=sets, spreads=()), plan()) == f"{PREVAIL}\n"
 
 
 def test_reminders_are_told_set_by_set(trip: Trip) -> None:
