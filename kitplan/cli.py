@@ -45,6 +45,7 @@ from kitplan.report import render_check, render_needs, render_plan
 from kitplan.report.csv import render_csv
 from kitplan.report.documents import write_check, write_needs
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
+from kitplan.units import METRIC, US
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -221,6 +222,14 @@ flow_option = click.option(
     help="How much water there is; all: one packing and seating for the three of them.",
 )
 
+units_option = click.option(
+    "--units",
+    type=click.Choice((METRIC, US)),
+    default=METRIC,
+    show_default=True,
+    help="Units of text and Markdown, rounded for people; JSON stays metric.",
+)
+
 
 # --- the commands ---------------------------------------------------------------------------------
 
@@ -245,6 +254,7 @@ LIST_FORMATS = ("text", "markdown", "json")
 @kitplan.command(epilog=CAUTION, short_help="Plan TRIP: seats, packing, stations, gaps.")
 @trip_argument
 @flow_option
+@units_option
 @_output_options(*PLAN_FORMATS)
 @click.option(
     "--time-limit",
@@ -277,36 +287,38 @@ def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
     loaded = _load(trip, how["flow"])
     outputs.check(_list_files(trip, loaded), force=force)
     made, code = _make_plan(loaded, how)
-    outputs.send(lambda form: _render_plan(loaded, made, form), force=force)
+    outputs.send(lambda form: _render_plan(loaded, made, form, how["units"]), force=force)
     return code
 
 
 @kitplan.command(epilog=CAUTION, short_help="Say what each spot asks for, and why.")
 @trip_argument
 @flow_option
+@units_option
 @_output_options(*LIST_FORMATS)
-def needs(*, trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:
+def needs(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: str) -> Exit:
     """Print, without solving, what TRIP asks for: which technique fits at each spot, and why."""
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip, flow)
+    loaded = _load(trip, how["flow"])
     outputs.check(_list_files(trip, loaded), force=force)
-    outputs.send(lambda form: _render_needs(loaded, form), force=force)
+    outputs.send(lambda form: _render_needs(loaded, form, how["units"]), force=force)
     return Exit.DONE
 
 
 @kitplan.command(epilog=CAUTION, short_help="Say who can do what, and what is short.")
 @trip_argument
 @flow_option
+@units_option
 @_output_options(*LIST_FORMATS)
-def check(*, trip: str, flow: str, style: str | None, outs: tuple[str, ...], force: bool) -> Exit:
+def check(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: str) -> Exit:
     """Print, without solving, who can do what and what is short on TRIP whatever is packed where.
 
     Exit code 3: something is short.
     """
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip, flow)
+    loaded = _load(trip, how["flow"])
     outputs.check(_list_files(trip, loaded), force=force)
     asked = derive_needs(loaded)
     party = check_party(loaded, asked)
@@ -314,7 +326,7 @@ def check(*, trip: str, flow: str, style: str | None, outs: tuple[str, ...], for
     def render(form: str) -> str:
         if form == "json":
             return write_check(loaded, party)
-        return render_check(loaded, asked, party, form)
+        return render_check(loaded, asked, party, form, how["units"])
 
     outputs.send(render, force=force)
     return Exit.GAPS if party.short else Exit.DONE
@@ -459,15 +471,17 @@ def _watch() -> Callable[[str], None]:
     return tell
 
 
-def _render_plan(trip: Trip, made: Plan, form: str) -> str:
+def _render_plan(trip: Trip, made: Plan, form: str, units: str) -> str:
 
     if form == "csv":
         return render_csv(trip, made)
     asked = derive_needs(trip)
-    return write_plan(trip, asked, made) if form == "json" else render_plan(trip, asked, made, form)
+    if form == "json":
+        return write_plan(trip, asked, made)
+    return render_plan(trip, asked, made, form, units)
 
 
-def _render_needs(trip: Trip, form: str) -> str:
+def _render_needs(trip: Trip, form: str, units: str) -> str:
 
     asked = derive_needs(trip)
-    return write_needs(trip, asked) if form == "json" else render_needs(trip, asked, form)
+    return write_needs(trip, asked) if form == "json" else render_needs(trip, asked, form, units)

@@ -3,7 +3,7 @@
 People write quoted text such as "18 m", "60 ft" or "8 degC"; the program reckons in whole numbers
 of a small unit. Our own pattern splits number and unit, so that no expression is ever evaluated;
 pint converts the unit, and loads only when the first quantity is read. Text is written in metric
-units, and what is written can be read again.
+units, and what is written can be read again; for people in the US it is restated in their units.
 """
 
 import re
@@ -401,6 +401,49 @@ def show_price(price_cents: int, currency: str) -> str:
     if price_cents % 100 == 0:
         return f"{price_cents // 100} {currency}"
     return f"{Decimal(price_cents).scaleb(-2)} {currency}"
+
+
+METRIC, US = "metric", "us"
+"""Systems of units in which people read what is written."""
+_US_OF = {
+    "m": (Decimal(1000), "length"),
+    "km": (Decimal(1_000_000), "length"),
+    "g": (Decimal(1), "mass"),
+    "kg": (Decimal(1000), "mass"),
+    "ml": (Decimal(1), "volume"),
+    "l": (Decimal(1000), "volume"),
+    "m/s": (Decimal(1000), "speed"),
+}
+"""Of each metric unit that is written how many small ones it is, and of what."""
+_US_UNITS = {
+    "length": (("mi", "1609344", "3218688"), ("ft", "304.8", "914.4"), ("in", "25.4", "0")),
+    "mass": (("lb", "453.59237", "453.59237"), ("oz", "28.349523125", "0")),
+    "volume": (("gal", "3785.411784", "3785.411784"), ("qt", "946.352946", "0")),
+    "speed": (("mph", "447.04", "0"),),
+}
+"""US units with what one is in small units, exact, and from how many small ones it is used."""
+_WHOLE_FROM = 10
+"""From so many US units no decimals are told."""
+
+
+def restate_us(number: Decimal, unit: str, *, more: int = 0) -> str:
+    """Return a written metric quantity in US units, "46 ft", "3.1 lb", rounded for people.
+
+    `more` decimals are told than usual. What people in the US measure so as well stays as it is:
+    millimetres of ropes and blades, newtons.
+    """
+    if unit == "degC":
+        return f"{_digits(number * 9 / 5 + 32, more)} degF"
+    if unit == "mm":
+        return f"{number} mm" if number else "0 ft"
+    per, dimension = _US_OF[unit]
+    small = number * per
+    for us_unit, one, least in _US_UNITS[dimension]:
+        if abs(small) >= Decimal(least):
+            there = small / Decimal(one)
+            usual = 0 if abs(there) >= _WHOLE_FROM else 1
+            return f"{_digits(there, usual + more)} {us_unit}"
+    raise AssertionError(dimension)
 
 
 def _small_or_large(number: int, small: str, large: str) -> str:

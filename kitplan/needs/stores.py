@@ -223,8 +223,8 @@ def _list_of_rate(rate: StoreRate, stores: Stores, people: dict[int, int]) -> It
 def _list_supplies(rate: StoreRate, stores: Stores, people: dict[int, int]) -> Iterator[_Supply]:
     """Yield what comes aboard of a store: at the start and at each restock that brings it."""
     bringing = [one for one in stores.restocks if not one.brings or rate.name in one.brings]
-    taking = sorted(_find_morning(one) for one in bringing if one.takes_back)
-    coming = taking if rate.use == FILLS else [_find_morning(one) for one in bringing]
+    taking = sorted(find_morning(one) for one in bringing if one.takes_back)
+    coming = taking if rate.use == FILLS else [find_morning(one) for one in bringing]
     days = max(people)
     firsts = sorted({1, *(morning for morning in coming if morning <= days)})
     lasts = [first - 1 for first in firsts[1:]] + [days]
@@ -238,7 +238,7 @@ def _list_supplies(rate: StoreRate, stores: Stores, people: dict[int, int]) -> I
             yield _Supply(None, first, leaves, there)
 
 
-def _find_morning(restock: Restock) -> int:
+def find_morning(restock: Restock) -> int:
     """Return the day on whose morning a restock is aboard: in the evening it is the next one's."""
     return restock.day + 1 if restock.at == EVENING else restock.day
 

@@ -6,11 +6,15 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.needs.boxes import deal_boxes
+from kitplan.needs.loads import find_fullest, list_loads
 from kitplan.plan import list_moves
+from kitplan.report.stores import list_moves_into, write_box_moves, write_stowed
 from kitplan.report.words import count, join
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
+    from kitplan.needs.loads import Load
     from kitplan.plan import Move, Packed, Plan
     from kitplan.report.sheet import Sheet
     from kitplan.trip import Leg, Trip
@@ -18,17 +22,23 @@ if TYPE_CHECKING:
 
 def write_boats(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     """Write for each leg the running order, what moves, and what goes into each boat."""
+    dealt, loads = deal_boxes(trip, plan.arrangement), list_loads(trip, plan.arrangement)
     moves = [[], *list_moves(trip, plan.arrangement)]
-    for leg, moved in zip(trip.legs, moves, strict=True):
+    for leg, moved, stores in zip(trip.legs, moves, list_moves_into(trip, dealt), strict=True):
         when = f", {say_days(leg)}" if len(trip.legs) > 1 else ""
         sheet.heading(f"Packing, boat by boat{when}")
         if leg is not trip.legs[0]:
             _write_moves(sheet, leg, moved)
+            if trip.stores is not None:
+                write_box_moves(sheet, stores)
+            sheet.gap()
         runs = [trip.boats[b].called for b in plan.arrangement.list_run(leg.boats)]
         if len(runs) > 1:
             sheet.say(f"Running order: {', '.join(runs)}.")
         for name in leg.boats:
             _write_boat(sheet, trip, plan, name)
+            write_stowed(sheet, leg, dealt[name])
+            sheet.point(_say_mass(trip, plan, name, loads[name]))
 
 
 def say_days(leg: Leg) -> str:
@@ -51,7 +61,6 @@ def _write_moves(sheet: Sheet, leg: Leg, moves: list[Move]) -> None:
         sheet.point(f"{times} x {move.name} {where}")
     if not things:
         sheet.point("no kit moves")
-    sheet.gap()
 
 
 def _write_boat(sheet: Sheet, trip: Trip, plan: Plan, name: str) -> None:
@@ -73,7 +82,6 @@ def _write_boat(sheet: Sheet, trip: Trip, plan: Plan, name: str) -> None:
     paddles = asks.crew_paddles(boat, len(crew))
     if paddles:
         sheet.point(f"crew paddles: {paddles} x {boat.type.crew_paddle}")
-    sheet.point(_say_mass(trip, plan, name))
 
 
 def _list_items(rows: list[Packed]) -> str:
@@ -86,21 +94,25 @@ def _list_items(rows: list[Packed]) -> str:
     )
 
 
-def _say_mass(trip: Trip, plan: Plan, name: str) -> str:
-    boat = trip.boats[name]
-    crew = plan.arrangement.crew[name]
-    people = sum(asks.person_mass_g(trip.paddlers[p], trip) for p in crew)
-    kit = sum(
-        row.count * trip.kit[row.item].item.mass_g
-        for row in plan.arrangement.packed
-        if row.boat == name
-    )
-    load = people + kit + boat.dry_load_g
-    share = 100 * load / boat.type.payload_g
+def _say_mass(trip: Trip, plan: Plan, name: str, loads: dict[int, Load]) -> str:
+    """Return mass against payload, on the morning on which it is greatest."""
+    day = find_fullest(loads)
+    load = loads[day]
+    people = count(len(plan.arrangement.crew[name]), "person", "people")
     wet = show_mass(trip.catalog.figures.wet_kit_g)
+    parts = [
+        f"{people} {show_mass(load.people_g)} ({wet} of wet clothes and what is worn for each)",
+        f"safety kit {show_mass(load.kit_g)}",
+    ]
+    if load.stores_g:
+        parts.append(f"stores {show_mass(load.stores_g)}")
+    if load.camp_g:
+        parts.append(f"camp kit, own things and bags {show_mass(load.camp_g)}")
+    if load.dry_g or trip.stores is None:
+        parts.append(f"dry load {show_mass(load.dry_g)}")
+    same = all(one == load for one in loads.values())
+    when = "" if same else f" on the morning of day {day}, when it is greatest"
     return (
-        f"mass: {count(len(crew), 'person', 'people')} {show_mass(people)} ({wet} of wet clothes "
-        "and what is worn for each), safety kit "
-        f"{show_mass(kit)}, dry load {show_mass(boat.dry_load_g)}: {show_mass(load)} of "
-        f"{show_mass(boat.type.payload_g)} payload ({share:.0f} %)"
+        f"mass{when}: {', '.join(parts)}: "
+        f"{show_mass(load.total_g)} of {show_mass(load.payload_g)} payload ({load.percent:.0f} %)"
     )

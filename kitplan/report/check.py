@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.report.boats import say_days
+from kitplan.report.carriage import write_prevail
 from kitplan.report.cover import write_without
 from kitplan.report.fading import write_fading
 from kitplan.report.lacks import say_lacks
-from kitplan.report.sheet import Sheet
+from kitplan.report.restate import make_sheet, write_units
 from kitplan.report.words import (
     BANK_NAMES,
     count,
@@ -24,7 +25,7 @@ from kitplan.report.words import (
     say_without,
 )
 from kitplan.trip import CLASSES
-from kitplan.units import show_length
+from kitplan.units import METRIC, show_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
         ThingCheck,
     )
     from kitplan.demands import Needs
+    from kitplan.report.sheet import Sheet
     from kitplan.trip import Leg, Rapid, Trip
 
 ASKED_WIDTH = 34
@@ -53,13 +55,17 @@ ROLE_WIDTHS = (26, 30, 36)
 """Columns of the table of roles: what is asked, the roles, the names."""
 
 
-def render_check(trip: Trip, needs: Needs, check: PartyCheck, style: str) -> str:
+def render_check(
+    trip: Trip, needs: Needs, check: PartyCheck, style: str, units: str = METRIC
+) -> str:
     """Return what is short whatever is packed where, then techniques, people and things."""
-    sheet = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
+    sheet = make_sheet(trip, style, units)
     sheet.title(f"{trip.name}: {_say_answer(check)}{say_without(needs)}")
     _write_never(sheet, check)
     sheet.say(BY_ITSELF)
+    write_units(sheet, units)
     write_fading(sheet, trip)
+    write_prevail(sheet, trip)
     _write_cases(sheet, trip, check)
     _write_linings(sheet, trip, check)
     _write_techniques(sheet, trip, check)

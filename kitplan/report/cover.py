@@ -10,6 +10,7 @@ from kitplan.demands import CaseKey
 from kitplan.needs import stations_before
 from kitplan.needs.extent import is_large
 from kitplan.planfile import count_by_flow
+from kitplan.report.carriage import say_unnamed
 from kitplan.report.lacks import say_lacks
 from kitplan.report.words import (
     BANK_NAMES,
@@ -82,7 +83,9 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     _write_aims(sheet, plan, legs=len(trip.legs) > 1)
     if is_large(trip, needs):
         sheet.say("This trip asks so much that aims 5 to 8 were not tried.")
-    sheet.say(UNKNOWN_YET)
+    unknown = say_unnamed(trip) if trip.stores or trip.rules or trip.spreads else UNKNOWN_YET
+    if unknown:
+        sheet.say(unknown)
     if not plan.canonical:
         sheet.gap()
         sheet.say(

@@ -1,7 +1,8 @@
 """The packing list as CSV: who and what goes into which boat, and where each boat waits.
 
 One list for spreadsheets: rows of people (`seat`, the steerer first in each boat), of who takes a
-boat down a rapid besides his own (`rows twice`), of kit (`item`), of waiting places (`station`,
+boat down a rapid besides his own (`rows twice`), of kit and of stores (`item`; a `box` for each
+single box, bag or canister, by its name), of waiting places (`station`,
 `while` says when), where a rapid is not the same at all flows one for each flow planned for, and of
 places in the running order (`order`). The last row is the caution.
 """
@@ -10,15 +11,18 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan.errors import CAUTION
+from kitplan.needs.boxes import deal_boxes
 from kitplan.report.stations import say_waits
 from kitplan.report.words import strip_flow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from kitplan.needs.boxes import Box
     from kitplan.plan import Plan
     from kitplan.trip import Trip
 
@@ -36,6 +40,7 @@ def render_csv(trip: Trip, plan: Plan) -> str:
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(COLUMNS)
+    dealt = deal_boxes(trip, plan.arrangement)
     for boat in plan.arrangement.crew:
         known = trip.boats[boat]
         head = (known.called, str(trip.legs[known.leg].first_day))
@@ -43,6 +48,7 @@ def render_csv(trip: Trip, plan: Plan) -> str:
             *_list_seats(plan, boat),
             *_list_twice(trip, plan, boat),
             *_list_items(plan, boat),
+            *_list_stores(dealt[boat]),
             *_list_stations(trip, plan, boat),
             _name_place(trip, plan, boat),
         ):
@@ -70,6 +76,16 @@ def _list_items(plan: Plan, boat: str) -> Iterator[Cells]:
     for row in plan.arrangement.packed:
         if row.boat == boat:
             yield "item", row.item, str(row.count), row.carried, row.worn_by, "", "", ""
+
+
+def _list_stores(boxes: list[Box]) -> Iterator[Cells]:
+    """Yield things of stores that need no box, by count, then each box."""
+    loose = Counter(lot.store for _, lot in boxes if not lot.container)
+    for store, count in loose.items():
+        yield "item", store, str(count), "stowed", "", "", "", ""
+    for name, lot in boxes:
+        if lot.container:
+            yield "box", name, "1", "stowed", "", "", "", ""
 
 
 def _list_stations(trip: Trip, plan: Plan, boat: str) -> Iterator[Cells]:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs import list_linings
 from kitplan.needs.words import say_ask, say_catch, say_thing, say_work
+from kitplan.report.carriage import write_prevail
 from kitplan.report.fading import write_fading
-from kitplan.report.sheet import Sheet
+from kitplan.report.restate import make_sheet, write_units
 from kitplan.report.words import (
     BANK_NAMES,
     RUN_NAMES,
@@ -20,13 +21,14 @@ from kitplan.report.words import (
     say_place,
 )
 from kitplan.trip import CLASSES
-from kitplan.units import show_length, show_mass, show_speed
+from kitplan.units import METRIC, show_length, show_mass, show_speed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from kitplan.demands import Choice, ItemSlot, Needs, PersonSlot, Thing, Variant
     from kitplan.needs.lining import Lining
+    from kitplan.report.sheet import Sheet
     from kitplan.trip import Rapid, Spot, Trip
 
 PART = "; "
@@ -34,21 +36,23 @@ NUMBERED = re.compile(r" \([0-9]+\)$")
 GUARD = re.compile(r"(?:[0-9]+ x )?downstream safety (.+)")
 
 
-def render_needs(trip: Trip, needs: Needs, style: str) -> str:
+def render_needs(trip: Trip, needs: Needs, style: str, units: str = METRIC) -> str:
     """Return for each rapid, spot and scenario which technique fits, and why, and what it asks."""
-    sheet = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
+    sheet = make_sheet(trip, style, units)
     sheet.title(f"{trip.name}: what each spot asks for")
     sheet.say(
         f"{count(len(needs.cases), 'case')}, {count(len(needs.demands), 'demand')}; "
         f"{count(len(needs.without_technique), 'spot and scenario', 'spots and scenarios')} "
         "without an accepted technique."
     )
+    write_units(sheet, units)
     if trip.cold or trip.remote:
         why = join(
             [w for w, on in (("cold water", trip.cold), ("a remote river", trip.remote)) if on]
         )
         sheet.say(f"Exposures are tested against one class harder, once, for {why}.")
     write_fading(sheet, trip, undated=True)
+    write_prevail(sheet, trip)
     linings = {lining.rapid: lining for lining in list_linings(trip)}
     told: dict[tuple[str, str], Rapid] = {}
     for rapid in sorted(trip.rapids.values(), key=lambda r: r.day):
@@ -59,7 +63,7 @@ def render_needs(trip: Trip, needs: Needs, style: str) -> str:
         if rapid.name in linings:
             _write_lining(sheet, linings[rapid.name])
             continue
-        body = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
+        body = make_sheet(trip, style, units)
         _write_spots(body, trip, needs, rapid)
         first = told.setdefault((rapid.place, body.text()), rapid) if rapid.spots else rapid
         if first is rapid:

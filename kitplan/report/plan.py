@@ -4,44 +4,63 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.needs.boxes import deal_boxes
 from kitplan.report.boats import write_boats
+from kitplan.report.carriage import write_losses, write_reminders, write_shortfalls
 from kitplan.report.cover import say_answer, write_cover, write_gaps, write_left_out
 from kitplan.report.fading import write_fading
+from kitplan.report.loads import write_loads
 from kitplan.report.rapids import write_rapids
-from kitplan.report.sheet import Sheet
+from kitplan.report.restate import make_sheet, write_units
+from kitplan.report.stores import write_meals, write_passing
 from kitplan.report.twice import write_twice
 from kitplan.report.words import count, join
 from kitplan.trip import ALL_FLOWS, FLOWS
+from kitplan.units import METRIC
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.plan import Plan
+    from kitplan.report.sheet import Sheet
     from kitplan.trip import Trip
 
 
-def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str) -> str:
-    """Return the plan as text or Markdown: cover, gaps, boats, rapids, kit left out."""
+def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str, units: str = METRIC) -> str:
+    """Return the plan as text or Markdown: what is short, cover, gaps, boats, rapids."""
     # Where a day is said, a boat goes by what it is called, whichever leg it is in.
-    sheet = Sheet(style, {boat.name: boat.called for boat in trip.boats.values()})
+    sheet = make_sheet(trip, style, units)
     called = {boat.called for boat in trip.boats.values()}
     places = {rapid.place or rapid.name for rapid in trip.rapids.values()}
     days = (trip.ends - trip.starts).days + 1
     sheet.title(f"{trip.name}: {say_answer(needs, plan)}")
+    write_shortfalls(sheet, trip, plan)
     sheet.say(
         f"{count(days, 'day').capitalize()}, {count(len(called), 'boat')}, "
         f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(places), 'rapid')}. "
         "River left and right are as seen downstream."
     )
+    write_units(sheet, units)
     _write_flow(sheet, trip)
     write_fading(sheet, trip)
     write_twice(sheet, trip, plan)
     sheet.gap()
     write_cover(sheet, trip, needs, plan)
+    write_losses(sheet, trip, plan)
+    write_reminders(sheet, trip)
     write_gaps(sheet, trip, needs, plan)
     write_boats(sheet, trip, plan)
+    _write_stores(sheet, trip, plan)
     write_rapids(sheet, trip, needs, plan)
     write_left_out(sheet, plan)
     return sheet.finish()
+
+
+def _write_stores(sheet: Sheet, trip: Trip, plan: Plan) -> None:
+    """Write mass by morning, what to eat from which box, and what comes and goes on the way."""
+    dealt = deal_boxes(trip, plan.arrangement)
+    write_loads(sheet, trip, plan)
+    write_meals(sheet, trip, dealt)
+    write_passing(sheet, trip, dealt)
 
 
 def _write_flow(sheet: Sheet, trip: Trip) -> None:

@@ -11,7 +11,7 @@ from tabulate import tabulate
 from kitplan.errors import CAUTION
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
 COLUMNS = 100
 MARKDOWN = "markdown"
@@ -20,9 +20,18 @@ MARKDOWN = "markdown"
 class Sheet:
     """Lines gathered in order; every kind of line knows how it looks in the sheet's style."""
 
-    def __init__(self, style: str, shorter: Mapping[str, str] | None = None) -> None:
-        """Start empty; `style` is "text" or "markdown", `shorter` says what to write for what."""
+    def __init__(
+        self,
+        style: str,
+        shorter: Mapping[str, str] | None = None,
+        restate: Callable[[str], str] = str,
+    ) -> None:
+        """Start empty; `style` is "text" or "markdown", `shorter` says what to write for what.
+
+        `restate` turns each text before it is written, so that quantities are in people's units.
+        """
         self._marks = style == MARKDOWN
+        self._restate = restate
         self._shorter = dict(shorter or {})
         self._lines: list[str] = []
 
@@ -35,7 +44,7 @@ class Sheet:
     def heading(self, text: str, detail: str = "") -> None:
         """Add a heading; `detail` stays in small letters, as units must."""
         self.gap()
-        text = self._shorten(text)
+        text, detail = self._shorten(text), self._shorten(detail)
         if self._marks:
             self._lines += [f"## {_escape(text + detail)}", ""]
         else:
@@ -85,6 +94,7 @@ class Sheet:
         self.gap()
 
     def _shorten(self, text: str) -> str:
+        text = self._restate(text)
         for whole, short in self._shorter.items():
             text = text.replace(whole, short)
         return text

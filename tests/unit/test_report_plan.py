@@ -95,10 +95,11 @@ def test_counts_of_the_answer_are_those_of_the_plan(read: Read, name: str) -> No
 def test_every_aim_has_its_words_and_its_proof(read: Read, name: str) -> None:
     demo = read(name)
     text = render_plan(*demo, "text")
-    # Nothing changes between legs where there is one.
+    # These trips have no rules to fall short of. Nothing changes between legs where there is one.
+    asked = [aim for aim in AIMS if not aim.name.startswith("short_of")]
     told = [
         (aim, result)
-        for aim, result in zip(AIMS, demo.plan.aims, strict=True)
+        for aim, result in zip(asked, demo.plan.aims, strict=True)
         if aim.name != "changes" or len(demo.trip.legs) > 1
     ]
     assert len(told) == len(re.findall("^  [2-8]  ", text, re.MULTILINE))

@@ -260,3 +260,42 @@ def test_pint_loads_with_the_first_quantity_only() -> None:
         [sys.executable, "-c", program], capture_output=True, text=True, check=True
     )
     assert done.stdout == "False True\n"
+
+
+# --- restated for the US --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("number", "unit", "expected"),
+    [
+        ("18.3", "m", "60 ft"),
+        ("3", "m", "9.8 ft"),
+        ("0.55", "m", "22 in"),
+        ("12.5", "km", "7.8 mi"),
+        ("6", "mm", "6 mm"),
+        ("0", "mm", "0 ft"),
+        ("80", "g", "2.8 oz"),
+        ("550", "g", "1.2 lb"),
+        ("2.49", "kg", "5.5 lb"),
+        ("907", "kg", "2000 lb"),
+        ("500", "ml", "0.5 qt"),
+        ("20", "l", "5.3 gal"),
+        ("1.4", "m/s", "3.1 mph"),
+        ("8", "degC", "46 degF"),
+        ("-5", "degC", "23 degF"),
+    ],
+)
+def test_restates_in_us_units(number: str, unit: str, expected: str) -> None:
+    assert units.restate_us(Decimal(number), unit) == expected
+
+
+def test_more_decimals_tell_two_apart() -> None:
+    said = [units.restate_us(Decimal(number), "m", more=2) for number in ("10.1", "10.2")]
+    assert said == ["33.14 ft", "33.46 ft"]
+
+
+@pytest.mark.parametrize("metres", [1, 3, 9, 30, 100, 1000, 9000])
+def test_what_is_restated_can_be_read_again(metres: int) -> None:
+    """One decimal below ten feet, whole feet above: off by a fiftieth at most."""
+    said = units.restate_us(Decimal(metres), "m")
+    assert units.read_length_mm(said) == pytest.approx(1000 * metres, rel=0.02)

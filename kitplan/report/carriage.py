@@ -1,0 +1,201 @@
+"""What a plan is short of by law, house rules and spreads; what a lost boat leaves; reminders."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitplan.needs.words import say_reading
+from kitplan.report.sheet import COLUMNS
+from kitplan.report.words import join
+from kitplan.trip.carriage import AT_MOST, HOUSE, LAW, SPREAD
+
+if TYPE_CHECKING:
+    from kitplan.plan import Plan, Shortfall
+    from kitplan.report.sheet import Sheet
+    from kitplan.trip import CarriageRule, Spread, Trip
+
+PREVAIL = "Law and the terms of a permit in force prevail."
+TIERS = {LAW: "law", HOUSE: "house rules", SPREAD: "if a boat is lost"}
+AIM_OF = {LAW: "short_of_law", HOUSE: "short_of_house", SPREAD: "short_of_spread"}
+LOST = {
+    "boat": "a boat is lost and its crew saved",
+    "boat and crew": "a boat is lost with its crew",
+}
+GROUP = "group"
+_BETWEEN, _HEAD = 2, 2  # columns between those of a table, and those that a head takes besides
+
+
+def write_prevail(sheet: Sheet, trip: Trip) -> None:
+    """Write that the law prevails, where a trip has rules."""
+    if trip.rules:
+        sheet.say(PREVAIL)
+
+
+# --- the answer -----------------------------------------------------------------------------------
+
+
+def write_shortfalls(sheet: Sheet, trip: Trip, plan: Plan) -> None:
+    """Write in a line whether anything is short, tier by tier, then each shortfall and its rule."""
+    said = "; ".join(f"{TIERS[tier]}: {_say_tier(plan, tier)}" for tier in _list_tiers(trip))
+    if said:
+        sheet.say(f"{said[0].upper()}{said[1:]}.")
+    for row in plan.shortfalls:
+        sheet.point(_say_short(trip, row))
+        for line in _list_grounds(trip, row):
+            sheet.point(line, 1)
+    if plan.shortfalls:
+        sheet.gap()
+    write_prevail(sheet, trip)
+    sheet.gap()
+
+
+def _list_tiers(trip: Trip) -> list[str]:
+    """Return the tiers of which a trip has any rule or spread."""
+    asked = {rule.tier for one in trip.rules for rule in one.rules}
+    asked |= {spread.tier for spread in trip.spreads}
+    return [tier for tier in TIERS if tier in asked]
+
+
+def _say_tier(plan: Plan, tier: str) -> str:
+    """Return what is short in a tier; a plan without its aim never counted it."""
+    aim = next((aim for aim in plan.aims if aim.name == AIM_OF[tier]), None)
+    if aim is None:
+        return "not counted in this plan"
+    if not aim.value:
+        return "nothing short"
+    return f"short of {aim.value}" + ("" if aim.proven else ", not proven to be the least")
+
+
+def _say_short(trip: Trip, row: Shortfall) -> str:
+    """Return one shortfall: "X 1 (law), from day 1, Heron: 1 short, 0 of 1 there"."""
+    boat = trip.boats[row.boat].called if row.boat else ""
+    short, there, asked = (_say_number(trip, row, n) for n in (row.short, row.there, row.asked))
+    if row.tier == SPREAD:
+        where = [row.name, f"day {row.day}", f"if {boat} is lost"]
+        return f"{', '.join(where)}: {short} short, {there} of {asked} left"
+    where = [f"{row.name} ({row.tier})", f"from day {row.day}", boat or "the trip as a whole"]
+    rule = _find_rule(trip, row.name)
+    if rule is not None and rule.reading.bound == AT_MOST:
+        return f"{', '.join(where)}: {short} too many, {there} there, at most {asked}"
+    return f"{', '.join(where)}: {short} short, {there} of {asked} there"
+
+
+def _say_number(trip: Trip, row: Shortfall, number: int) -> str:
+    """Return a number of a shortfall; food is in kilograms, all else is counted."""
+    spread = _find_spread(trip, row.name) if row.tier == SPREAD else None
+    return f"{number} kg" if spread is not None and spread.food_permille else str(number)
+
+
+def _list_grounds(trip: Trip, row: Shortfall) -> list[str]:
+    """Return what a shortfall goes by: sentence, reading, source, and how the source was read."""
+    if row.tier == SPREAD:
+        spread = _find_spread(trip, row.name)
+        return [_say_spread(spread)] if spread else []
+    rule = _find_rule(trip, row.name)
+    if rule is None:
+        return []
+    return [
+        f"{rule.says}; read as: {say_reading(rule.reading)}",
+        _say_source(rule.source, rule.dated, rule.status),
+        *filter(None, [rule.remark]),
+    ]
+
+
+def _find_rule(trip: Trip, name: str) -> CarriageRule | None:
+    rules = (rule for one in trip.rules for rule in one.rules)
+    return next((rule for rule in rules if rule.id == name), None)
+
+
+def _find_spread(trip: Trip, name: str) -> Spread | None:
+    return next((spread for spread in trip.spreads if spread.name == name), None)
+
+
+def _say_source(source: str, dated: str, status: str) -> str:
+    return f"source: {source} (text: {dated}; {status})"
+
+
+def _say_spread(spread: Spread) -> str:
+    """Return what a spread asks, when, and by whom it is kept where not by all others together."""
+    within = ", by those who pass rapids together" if spread.within == GROUP else ""
+    source = f"; source: {spread.source}" if spread.source else ""
+    return f"{spread.says}, when {LOST[spread.lost]}{within}{source}"
+
+
+# --- what a lost boat leaves ----------------------------------------------------------------------
+
+
+def write_losses(sheet: Sheet, trip: Trip, plan: Plan) -> None:
+    """Write of each spread whether it holds, whichever boat is lost.
+
+    A plan tells the worst place of a spread alone: of other boats is known that no more is short.
+    """
+    counted = any(aim.name == AIM_OF[SPREAD] for aim in plan.aims)
+    boats = _list_losable(trip)
+    if not (trip.spreads and boats and counted):
+        return
+    sheet.heading("What is left if a boat is lost")
+    short = {row.name: row for row in plan.shortfalls if row.tier == SPREAD}
+    first = ["lost:", *(spread.name for spread in trip.spreads)]
+    columns = [
+        [boat, *(_say_loss(trip, boat, short.get(one.name)) for one in trip.spreads)]
+        for boat in boats
+    ]
+    for beside in _fit(columns, COLUMNS - _BETWEEN - max(map(len, first))):
+        heads, *rows = zip(first, *beside, strict=True)
+        sheet.table(rows, heads)
+    if short:
+        sheet.say(
+            "Of each spread the first of the worst losses is told; elsewhere no more than that is "
+            "short."
+        )
+
+
+def _fit(columns: list[list[str]], room: int) -> list[list[list[str]]]:
+    """Return the columns in turn, as many together as find room beside each other."""
+    tables: list[list[list[str]]] = []
+    left = 0
+    for column in columns:
+        wide = _BETWEEN + max(len(column[0]) + _HEAD, *map(len, column[1:]))
+        if not tables or wide > left:
+            tables.append([])
+            left = room
+        tables[-1].append(column)
+        left -= wide
+    return tables
+
+
+def _list_losable(trip: Trip) -> list[str]:
+    """Return the boats, as they are called, that are not alone in some leg."""
+    shared = (leg for leg in trip.legs if len(leg.boats) > 1)
+    return list(dict.fromkeys(trip.boats[boat].called for leg in shared for boat in leg.boats))
+
+
+def _say_loss(trip: Trip, boat: str, worst: Shortfall | None) -> str:
+    if worst is None:
+        return "ok"
+    short = _say_number(trip, worst, worst.short)
+    if trip.boats[worst.boat].called == boat:
+        return f"short {short} (day {worst.day})"
+    return f"at most {short}"
+
+
+# --- reminders ------------------------------------------------------------------------------------
+
+
+def write_reminders(sheet: Sheet, trip: Trip) -> None:
+    """Write the rules that no count can say, set by set."""
+    sets = [one for one in trip.rules if one.reminders]
+    if not sets:
+        return
+    sheet.heading("To be kept in mind: rules that no count can say")
+    for one in sets:
+        sheet.point(f"{one.title}{f' ({one.country})' if one.country else ''}:")
+        for reminder in one.reminders:
+            source = _say_source(reminder.source, reminder.dated, reminder.status)
+            sheet.point(f"{reminder.id}: {reminder.says}; {source}", 1)
+
+
+def say_unnamed(trip: Trip) -> str:
+    """Return what a plan leaves out of account, of what it could go by."""
+    lacks = [word for word, there in (("rules", trip.rules), ("stores", trip.stores)) if not there]
+    return f"The trip file names no {join(lacks, 'and no')}: none are in the plan." if lacks else ""

@@ -1,0 +1,184 @@
+"""What is short, what a lost boat leaves, reminders: whole texts of a small trip with rules."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from kitplan.check import check_party
+from kitplan.needs import derive_needs
+from kitplan.plan import AimResult, Arrangement, Plan, Shortfall
+from kitplan.report import render_check, render_needs
+from kitplan.report.carriage import (
+    PREVAIL,
+    say_unnamed,
+    write_losses,
+    write_reminders,
+    write_shortfalls,
+)
+from kitplan.report.sheet import COLUMNS, Sheet
+from kitplan.trip import CarriageRule, Reading, Trip
+from tests.inputs.rule_texts import load_ruled
+from tests.inputs.stowed import make_plan
+
+NOTHING = Arrangement({}, {}, (), {}, ())
+LAW = Shortfall("law", "S 2", 1, "", asked=1, there=0, short=1)
+HOUSE = Shortfall("house", "own 1", 1, "Heron", asked=3, there=1, short=2)
+FIRST_AID = Shortfall("spread", "first aid", 1, "Heron", asked=1, there=0, short=1)
+FOOD = Shortfall("spread", "food", 2, "Wren", asked=20, there=6, short=14)
+NAMES = ("short_of_law", "short_of_house", "short_of_spread")
+
+
+@pytest.fixture
+def trip(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Trip:
+    monkeypatch.chdir(tmp_path)
+    loaded = load_ruled({})
+    assert loaded.trip is not None, loaded.lines
+    return loaded.trip
+
+
+def plan(*rows: Shortfall, proven: bool = True) -> Plan:
+    """Return a plan that is short of this, each tier by the sum of its rows."""
+    sums = {name: sum(r.short for r in rows if name.endswith(r.tier)) for name in NAMES}
+    aims = (AimResult(name, value, value, proven) for name, value in sums.items())
+    return make_plan(NOTHING, tuple(aims), *rows)
+
+
+def tell(trip: Trip, made: Plan) -> str:
+    sheet = Sheet("text")
+    write_shortfalls(sheet, trip, made)
+    return sheet.text()
+
+
+# --- the answer -----------------------------------------------------------------------------------
+
+
+def test_nothing_short_is_one_line(trip: Trip) -> None:
+    assert tell(trip, plan()) == (
+        "Law: nothing short; house rules: nothing short; if a boat is lost: nothing short.\n"
+        f"{PREVAIL}\n"
+    )
+
+
+SHORT = """\
+Law: short of 1; house rules: short of 2; if a boat is lost: short of 15.
+  S 2 (law), from day 1, the trip as a whole: 1 short, 0 of 1 there
+    from class III a spare life jacket for each ten persons or part; read as: at least 1 for each 10
+      persons or part, in the trip
+    source: River Rules 2020, section 2 (text: 2020; second-hand copy)
+  own 1 (house), from day 1, Heron: 2 short, 1 of 3 there
+    a carabiner for each guide, in his boat; read as: at least 1 for each guide, in each boat
+    source: house rule (text: of the trip; common practice, no source)
+  first aid, day 1, if Heron is lost: 1 short, 0 of 1 left
+    a first-aid kit is left, when a boat is lost and its crew saved; source: common practice, no
+      source
+  food, day 2, if Wren is lost: 14 kg short, 6 kg of 20 kg left
+    half the food is left, when a boat is lost and its crew saved; source: common practice, no
+      source
+"""
+
+
+def test_what_is_short_comes_with_its_rule(trip: Trip) -> None:
+    assert tell(trip, plan(LAW, HOUSE, FIRST_AID, FOOD)) == f"{SHORT}\n{PREVAIL}\n"
+
+
+def test_what_is_not_proven_or_not_counted_is_said_so(trip: Trip) -> None:
+    said = " ".join(tell(trip, plan(LAW, proven=False)).split())
+    assert said.startswith(
+        "Law: short of 1, not proven to be the least; house rules: nothing short"
+    )
+    assert tell(trip, make_plan(NOTHING)).startswith(
+        "Law: not counted in this plan; house rules: not counted in this plan"
+    )
+
+
+def test_too_many_are_no_shortfall_in_words(trip: Trip) -> None:
+    def turn(rule: CarriageRule) -> CarriageRule:
+        return replace(rule, reading=Reading("trip", bound="at most"))
+
+    rules = tuple(replace(one, rules=tuple(map(turn, one.rules))) for one in trip.rules)
+    said = tell(replace(trip, rules=rules), plan(Shortfall("law", "S 1", 1, "", 1, 3, 2)))
+    assert "S 1 (law), from day 1, the trip as a whole: 2 too many, 3 there, at most 1" in said
+
+
+def test_a_trip_without_rules_says_nothing_of_them(trip: Trip) -> None:
+    bare = replace(trip, rules=(), spreads=())
+    sheet = Sheet("text")
+    for write in (write_shortfalls, write_losses):
+        write(sheet, bare, plan())
+    write_reminders(sheet, bare)
+    assert sheet.text() == ""
+
+
+def test_every_sheet_of_a_trip_with_rules_says_that_law_prevails(trip: Trip) -> None:
+    needs = derive_needs(trip)
+    bare = replace(trip, rules=())
+    for text, without in (
+        (render_needs(trip, needs, "text"), render_needs(bare, needs, "text")),
+        (
+            render_check(trip, needs, check_party(trip, needs), "text"),
+            render_check(bare, needs, check_party(bare, needs), "text"),
+        ),
+    ):
+        assert text.count(PREVAIL) == 1
+        assert text.replace(f"{PREVAIL}\n", "") == without
+
+
+# --- losses, reminders ----------------------------------------------------------------------------
+
+
+LOSSES = """\
+WHAT IS LEFT IF A BOAT IS LOST
+
+  lost:      Heron          Wren
+  first aid  ok             ok
+  food       at most 14 kg  short 14 kg (day 2)
+
+Of each spread the first of the worst losses is told; elsewhere no more than that is short."""
+
+
+def test_of_each_spread_is_told_what_each_lost_boat_leaves(trip: Trip) -> None:
+    sheet = Sheet("text")
+    write_losses(sheet, trip, plan(FOOD))
+    assert sheet.text() == LOSSES
+
+
+def test_losses_that_no_plan_counted_are_not_told(trip: Trip) -> None:
+    sheet = Sheet("text")
+    write_losses(sheet, trip, make_plan(NOTHING))
+    assert sheet.text() == ""
+
+
+def test_many_boats_are_tables_below_each_other(trip: Trip) -> None:
+    """Six boats of 22 letters, as heads 26 wide: three beside the 9 letters of a spread."""
+    heron = trip.boats["Heron"]
+    boats = {
+        name: replace(heron, called=name) for name in (f"Boat {n} {'x' * 15}" for n in "ABCDEF")
+    }
+    leg = replace(trip.legs[0], boats=tuple(boats))
+    sheet = Sheet("text")
+    write_losses(sheet, replace(trip, boats=boats, legs=(leg,)), plan())
+    lines = sheet.text().splitlines()
+    assert max(map(len, lines)) <= COLUMNS
+    assert [line.count("Boat") for line in lines if "Boat" in line] == [3, 3]
+
+
+def test_a_set_of_reminders_alone_still_says_that_law_prevails(trip: Trip) -> None:
+    sets = tuple(replace(one, rules=()) for one in trip.rules)
+    assert tell(replace(trip, rules=sets, spreads=()), plan()) == f"{PREVAIL}\n"
+
+
+def test_reminders_are_told_set_by_set(trip: Trip) -> None:
+    sheet = Sheet("text")
+    write_reminders(sheet, trip)
+    assert sheet.text() == (
+        "TO BE KEPT IN MIND: RULES THAT NO COUNT CAN SAY\n"
+        "\n"
+        "  River Rules 2020 of Somewhere (Nowhere):\n"
+        "    S 3: a rescue plan is carried; source: River Rules 2020, section 3 (text: 2020; from "
+        "memory)"
+    )
+
+
+def test_what_a_trip_does_not_name_is_not_in_its_plan(trip: Trip) -> None:
+    assert say_unnamed(trip) == "The trip file names no stores: none are in the plan."
