@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kitplan.needs import list_lots, mass_by_morning, name_boxes
+from kitplan.needs import list_lots, mass_by_morning, name_boxes, name_lots
 from kitplan.needs.boxes import (
     Dealt,
     deal_boxes,
@@ -88,6 +88,34 @@ def test_what_comes_aboard_and_goes_ashore(trip: Trip) -> None:
     }
     assert name(third.ashore) == {}
     assert name(third.aboard) == {HERON: ["personal bag, from day 3"]}
+
+
+def stow_first(trip: Trip) -> Dealt:
+    """Return all stores dealt to the first boat of each leg."""
+    rows = [
+        Stowed(leg.boats[0], lot, one.count)
+        for leg in trip.legs
+        for lot, one in name_lots(list_lots(trip)).items()
+        if one.first_day <= leg.last_day and one.last_day >= leg.first_day
+    ]
+    return deal_boxes(trip, replace(ARRANGEMENT, stowed=tuple(rows)))
+
+
+def test_full_toilet_boxes_go_ashore_and_empty_ones_come(trip: Trip) -> None:
+    """On day 1 two people fill 1 L of a box of 2 L; five person-days after it take two boxes."""
+    trip = load_stowed(('"food", "drinking water"]', '"toilet"]'))
+    (second, _) = list_passing(trip, stow_first(trip))
+    assert name(second.ashore) == {"Heron": ["toilet, toilet box"]}
+    assert name(second.aboard) == {
+        "Heron": ["toilet, from day 2, toilet box 1 of 2", "toilet, from day 2, toilet box 2 of 2"]
+    }
+
+
+def test_who_leaves_takes_his_bag(trip: Trip) -> None:
+    """Cy leaves after day 1; on day 2 food and water come as well, and an empty canister goes."""
+    trip = load_stowed(("from = 3", "to = 1"))
+    (second,) = list_passing(trip, stow_first(trip))
+    assert name(second.ashore)["Heron"][-1] == "personal bag, 1 of 3"
 
 
 def test_food_is_eaten_from_the_sack_of_its_day(trip: Trip) -> None:
