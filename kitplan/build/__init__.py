@@ -54,11 +54,12 @@ class TripModel:
         return add_up(gaps[aim] for gaps in self.gap.values())
 
     def add_balance(self) -> cp_model.IntVar:
-        """Return a variable no less than any boat's load in thousandths of its payload."""
+        """Return a variable no less than any boat's load on any morning, per mille."""
         fullest = self.model.new_int_var(0, 1000, "fullest")
         for b in self.v.boats:
             payload = self.trip.boats[b].type.payload_g
-            self.model.add(1000 * self.rules.load_g(b) <= payload * fullest)
+            for load in self.rules.list_loads(b):
+                self.model.add(1000 * load <= payload * fullest)
         return fullest
 
     def add_changes(self) -> Linear:

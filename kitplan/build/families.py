@@ -8,6 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.build.carriage import Carriage
+from kitplan.build.stores import measure_room, weigh_stores
 from kitplan.build.terms import TENTHS
 from kitplan.build.variables import AFTER, BEFORE, add_up, list_stations
 from kitplan.trip import HELD
@@ -30,11 +32,20 @@ class Rules:
         self.trip = variables.trip
         self.assumed = assumed
         self.assume: dict[tuple[str, str], cp_model.IntVar] = {}
+        self.carriage: Carriage | None = None
 
     def add_all(self) -> None:
         """Add every family of the table at the bottom."""
         for add in FAMILIES.values():
             add(self)
+        if self.trip.tiers and not self.assumed and self.v.all_legs:
+            self._add_carriage()
+
+    def _add_carriage(self) -> None:
+        """Count what carriage rules and spreads are short of; hold what is known to be least."""
+        self.carriage = Carriage(self.v)
+        for tier, most in self.trip.short_at_most.items():
+            self.v.model.add(self.carriage.total(tier) <= most)
 
     def _rule(self, family: str, subject: str, constraint: cp_model.Constraint) -> None:
         if self.assumed:
@@ -107,7 +118,8 @@ class Rules:
         for (p, b, r), rows in self.v.rows.items():
             if (b, r) == (boat, rapid.name):
                 mass_g = asks.person_mass_g(self.trip.paddlers[p], self.trip)
-                model.add(self.load_g(boat) + mass_g * rows <= kind.payload_g)
+                for load in self.list_loads(boat):
+                    model.add(load + mass_g * rows <= kind.payload_g)
                 model.add(rows + self.v.seat[p, boat] <= 1)
                 self._add_run_before(p, boat, rapid, rows)
 
@@ -168,13 +180,19 @@ class Rules:
                     yield str(number), b, people
 
     def add_payload(self) -> None:
-        """People, safety kit and dry load stay within the payload."""
+        """People, safety kit, stores and dry load stay within the payload on each morning."""
         for b in self.v.boats:
-            load = self.load_g(b)
-            self._rule("payload", b, self.v.model.add(load <= self.trip.boats[b].type.payload_g))
+            payload_g = self.trip.boats[b].type.payload_g
+            for load in self.list_loads(b):
+                self._rule("payload", b, self.v.model.add(load <= payload_g))
+
+    def list_loads(self, boat: str) -> list[Linear]:
+        """Return the load of a boat in grams, with its stores, on each morning that matters."""
+        load = self.load_g(boat)
+        return [load + stores for stores in weigh_stores(self.v, boat)]
 
     def load_g(self, boat: str) -> Linear:
-        """Return the load of a boat in grams: people, dealt kit, dry load."""
+        """Return the load of a boat in grams without stores: people, dealt kit, dry load."""
         people = add_up(
             asks.person_mass_g(self.trip.paddlers[p], self.trip) * self.v.seat[p, boat]
             for p in self.v.paddlers[boat]
@@ -265,6 +283,24 @@ class Rules:
                     self.v.model.add(any_rapid >= away)
                 lost.append(room * any_rapid)
         return add_up(lost)
+
+    # --- stores ---------------------------------------------------------------------------------
+
+    def add_stowed(self) -> None:
+        """All of each lot is stowed in each leg: sum over b of z[l,b] = count[l]."""
+        for leg in self.v.legs if self.v.stow else ():
+            for name, lot in self.v.lots.items():
+                if lot.first_day <= leg.last_day and lot.last_day >= leg.first_day:
+                    where = (self.v.stow.get((name, b)) for b in leg.boats)
+                    stowed = add_up(one for one in where if one is not None)
+                    self._rule("stowed", "", self.v.model.add(stowed == lot.count))
+
+    def add_hold(self) -> None:
+        """Find room for stores, and what else is stowed, in a boat that says how much it has."""
+        for b in self.v.boats if self.v.stow else ():
+            hold_ml = self.trip.boats[b].type.hold_ml
+            for room in measure_room(self.v, b) if hold_ml is not None else ():
+                self._rule("hold", b, self.v.model.add(room <= hold_ml))
 
     # --- running order --------------------------------------------------------------------------
 
@@ -404,6 +440,8 @@ FAMILIES: dict[str, Callable[[Rules], None]] = {
     "quick-small": Rules.add_quick_small,
     "vest-room": Rules.add_vest_room,
     "waist-room": Rules.add_waist_room,
+    "stowed": Rules.add_stowed,
+    "hold": Rules.add_hold,
     "order": Rules.add_order,
     "lead": Rules.add_lead,
     "sweep": Rules.add_sweep,

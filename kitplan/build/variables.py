@@ -40,7 +40,7 @@ class Variables:
     k-th of those that pass a rapid by themselves. `ahead[b, c]`: one runs before the other.
     `station[rapid, j, k, s]`: while the k-th boat of a rapid runs, the j-th one waits so: `s` is
     ("before", site) if it is still to run, else ("after", site). Where stations are held, they are
-    the same whichever boat runs, and k is None.
+    the same whichever boat runs, and k is None. `stow[lot, boat]`: so many of a lot of stores.
     """
 
     def __init__(
@@ -51,7 +51,7 @@ class Variables:
         Without `all_legs` only the legs of these rapids are there; with `twice` somebody may row a
         second boat down one of the rapids.
         """
-        self.twice = twice
+        self.twice, self.all_legs = twice, all_legs
         self.trip = trip
         self.model = cp_model.CpModel()
         self.rapids: list[Rapid] = [trip.rapids[name] for name in sorted(rapids)]
@@ -77,6 +77,9 @@ class Variables:
         self.rank = self._create_ranks()
         self.station = self._create_stations()
         self.rows = self._create_rowers()
+        # A rapid by itself is asked what it could do at best: stores only take from that.
+        self.lots = asks.name_lots(asks.list_lots(trip)) if all_legs else {}
+        self.stow = self._create_stowing()
         self.decided = len(self.model.proto.variables)  # so many variables are decisions
         self._away: dict[tuple[str, str, str], cp_model.IntVar] = {}
 
@@ -162,6 +165,16 @@ class Variables:
             if self.twice
             for b in sorted(rapid.boats)
             for p in sorted(asks.list_rowers(self.trip, b, rapid))
+        }
+
+    def _create_stowing(self) -> dict[tuple[str, str], cp_model.IntVar]:
+        return {
+            (name, b): self.model.new_int_var(0, lot.count, f"stow[{name};{b}]")
+            for leg in self.legs
+            for name, lot in self.lots.items()
+            if lot.first_day <= leg.last_day and lot.last_day >= leg.first_day
+            for b in sorted(leg.boats)
+            if asks.fits_hold(lot, self.trip.boats[b].type)
         }
 
     def list_decisions(self, model: cp_model.CpModel) -> Iterator[tuple[str, cp_model.IntVar]]:

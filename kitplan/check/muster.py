@@ -54,6 +54,7 @@ class Muster:
         self._legs = {} if alone else {number: Muster(trip.at_leg(number)) for number in legs}
         self.things = list(list_things(trip))
         self._rows_twice = alone and self._lacks_steerers()
+        self._kept: dict[str, list[tuple[Post, tuple[str, ...]]]] = {}
         self._able: dict[Ask, tuple[str, ...]] = {}
         self._serving: dict[Thing, list[int]] = {}
         self._lacks: dict[tuple[Variant, str, tuple[str, ...]], tuple[Lack, ...]] = {}
@@ -86,7 +87,7 @@ class Muster:
         nearest: tuple[Lack, ...] | None = None
         there = self.trip.rapids[choice.key.rapid].boats
         boat = self.trip.boats[running]
-        least = asks.least_crew(boat.type, asks.hardest_class(self.trip, running))
+        least = len(self._keep_crew(boat))
         for variant in asks.list_ways(choice, boat.type):
             if not variant.holds_with(least):
                 continue
@@ -135,8 +136,7 @@ class Muster:
 
     def _fill_people(self, posts: list[Post], running: str) -> Iterator[Lack]:
         """Yield the posts that stay empty; those in the boat in trouble are filled first."""
-        wanted = [*self._keep_crew(self.trip.boats[running])]
-        wanted += sorted(
+        wanted = self._keep_crew(self.trip.boats[running]) + sorted(
             [(post, self.able(post.ask)) for post in posts if post.ask is not None],
             key=lambda pair: len(pair[1]),
         )
@@ -145,8 +145,13 @@ class Muster:
         for post, count in short.items():
             yield Lack("person", post.role, count, ask=post.ask)
 
-    def _keep_crew(self, boat: Boat) -> Iterator[tuple[Post, tuple[str, ...]]]:
-        """Yield whom the boat in trouble keeps: somebody who can steer it, and its least crew."""
+    def _keep_crew(self, boat: Boat) -> list[tuple[Post, tuple[str, ...]]]:
+        """Return whom the boat in trouble keeps: somebody who can steer it, and its least crew."""
+        if boat.name not in self._kept:
+            self._kept[boat.name] = list(self._list_kept(boat))
+        return self._kept[boat.name]
+
+    def _list_kept(self, boat: Boat) -> Iterator[tuple[Post, tuple[str, ...]]]:
         hardest = asks.hardest_class(self.trip, boat.name)
         level = asks.boat_level(self.trip, boat.name, guests_aboard=False)
         if self._rows_twice:

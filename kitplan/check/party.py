@@ -16,7 +16,7 @@ from kitplan.demands import DemandKey
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from kitplan.demands import Ask, Case, Needs, Thing, Variant
+    from kitplan.demands import Ask, Case, CaseKey, Choice, Needs, Thing, Variant
     from kitplan.needs.lining import Lining
     from kitplan.trip import Boat, Trip
 
@@ -125,7 +125,17 @@ class PartyCheck:
 def check_party(trip: Trip, needs: Needs) -> PartyCheck:
     """Return what the party as a whole can and can't do; nobody is seated, nothing packed."""
     muster = Muster(trip)
-    found = [row for case in needs.cases.values() for row in _list_uncovered(case, needs, muster)]
+    asked: dict[CaseKey, list[Choice]] = {key: [] for key in needs.cases}
+    for choice in needs.choices.values():
+        for running in trip.boats if choice.covers else ():
+            demand = DemandKey(*choice.key, running)
+            if demand in needs.demands:
+                asked[demand.case].append(choice)
+    found = [
+        row
+        for key, case in needs.cases.items()
+        for row in _list_uncovered(case, asked[key], muster)
+    ]
     return PartyCheck(
         len(needs.cases),
         len({row.case.key for row in found if not row.elsewhere}),
@@ -152,16 +162,17 @@ class Uncovered(NamedTuple):
     elsewhere: bool
 
 
-def _list_uncovered(case: Case, needs: Needs, muster: Muster) -> Iterator[Uncovered]:
-    """Yield the banks that count for a case and from which it can't be covered."""
+def _list_uncovered(case: Case, asked: list[Choice], muster: Muster) -> Iterator[Uncovered]:
+    """Yield the banks that count for a case and from which it can't be covered.
+
+    `asked`: the choices that could cover it.
+    """
     tried: dict[str, list[tuple[int, int, str, tuple[Lack, ...]]]] = {}
-    for key, choice in needs.choices.items():
-        demand = DemandKey(*key, case.key.running)
-        if key[:3] == case.key[:3] and choice.covers and demand in needs.demands:
-            lacks = muster.find_lacks(choice, case.key.running)
-            tried.setdefault(key.bank, []).append(
-                (count_short(lacks), choice.place, key.technique, lacks)
-            )
+    for choice in asked:
+        lacks = muster.find_lacks(choice, case.key.running)
+        tried.setdefault(choice.key.bank, []).append(
+            (count_short(lacks), choice.place, choice.key.technique, lacks)
+        )
     banks = case.banks or ("",)
     nearest = {
         bank: min([*tried.get(bank, []), *(tried.get("", []) if bank else [])], key=_by_place)

@@ -31,7 +31,7 @@ class Outcome:
         """Return the exit code of a plan that was accepted, or of having none."""
         if self.plan is None:
             return Exit.INPUT if self.findings else Exit.NO_PLAN
-        return Exit.GAPS if self.plan.gaps else Exit.DONE
+        return Exit.GAPS if self.plan.gaps or self.plan.shortfalls else Exit.DONE
 
 
 def plan_trip(

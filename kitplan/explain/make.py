@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.explain.carried import count_short, list_shortfalls
 from kitplan.explain.gaps import find_cover, list_gaps
 from kitplan.explain.scene import Party
 from kitplan.explain.sorts import GAP_AIMS, Sorter
 from kitplan.explain.teams import choose_witnesses
 from kitplan.explain.witness import Prover
-from kitplan.needs import list_ways, person_mass_g
+from kitplan.needs import list_lots, list_ways, name_lots, person_mass_g
 from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources, list_moves
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ def make_plan(trip: Trip, needs: Needs, solution: Solution) -> Plan:
         _list_left_out(trip, arrangement),
         solution.canonical,
         digest_sources(trip.sources),
+        shortfalls=list_shortfalls(trip, arrangement),
         sources=trip.sources,
     )
 
@@ -72,6 +74,7 @@ def count_aims(
     by_rapid = _values_by_rapid(needs, results, cover)
     sums = {aim: sum(values[aim] for values in by_rapid.values()) for aim in GAP_AIMS}
     return {
+        **count_short(trip, list_shortfalls(trip, arrangement)),
         **sums,
         "unmet": sum(needs.demands[key] for key, r in results.items() if not r.met),
         "backed": sum(
@@ -90,10 +93,16 @@ def count_aims(
 
 
 def load_g(trip: Trip, arrangement: Arrangement, boat: str) -> int:
-    """Return the load of a boat in grams: people, dealt kit, dry load."""
+    """Return the load of a boat on its heaviest morning: people, dealt kit, stores, dry load."""
     people = sum(person_mass_g(trip.paddlers[p], trip) for p in arrangement.crew[boat])
     kit = sum(trip.kit[p.item].item.mass_g * p.count for p in arrangement.packed if p.boat == boat)
-    return people + kit + trip.boats[boat].dry_load_g
+    lots = name_lots(list_lots(trip))
+    leg = trip.legs[trip.boats[boat].leg]
+    stores = max(
+        sum(row.count * lots[row.lot].weigh(day) for row in arrangement.stowed if row.boat == boat)
+        for day in range(leg.first_day, leg.last_day + 1)
+    )
+    return people + kit + stores + trip.boats[boat].dry_load_g
 
 
 def _restate_aims(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -86,7 +87,8 @@ class Sorter:
     @cached_property
     def _model(self) -> TripModel:
         """Build the model of all rapids once, with the floors of aim 2 as cuts."""
-        tm = build_model(self.trip, self.needs, self.solution.rowing)
+        trip = replace(self.trip, short_at_most=self.solution.short)
+        tm = build_model(trip, self.needs, self.solution.rowing)
         for rapid, floor in self.solution.floors.value.items():
             tm.model.add(tm.gap[rapid]["uncovered"] >= floor["uncovered"])
         return tm

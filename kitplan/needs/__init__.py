@@ -1,12 +1,15 @@
 """From the river to the demands: what each place asks for, without a solver."""
 
 from kitplan.needs.carriage import (
+    ask_food,
     count_asked,
     list_asked,
     list_boats,
     list_carriage,
     list_counting,
+    list_left,
     list_people,
+    only_lots,
 )
 from kitplan.needs.derive import derive_needs
 from kitplan.needs.lining import find_lining, list_linings
@@ -44,6 +47,7 @@ from kitplan.needs.stores import (
     count_containers,
     count_people,
     find_too_heavy,
+    fits_hold,
     list_lots,
     list_too_heavy,
     mass_by_morning,
@@ -71,6 +75,7 @@ __all__ = [
     "Lot",
     "TooHeavy",
     "able",
+    "ask_food",
     "ask_guide",
     "ask_steerer",
     "asks_both",
@@ -86,6 +91,7 @@ __all__ = [
     "find_too_heavy",
     "find_walk",
     "fits_boat",
+    "fits_hold",
     "hardest_class",
     "holds_certificate",
     "least_crew",
@@ -96,6 +102,7 @@ __all__ = [
     "list_boats",
     "list_carriage",
     "list_counting",
+    "list_left",
     "list_linings",
     "list_lots",
     "list_minders",
@@ -113,6 +120,7 @@ __all__ = [
     "most_free_places",
     "name_boxes",
     "name_lots",
+    "only_lots",
     "person_mass_g",
     "serves",
     "stations_after",

@@ -5,6 +5,7 @@ A rule's reading is data; its arithmetic stands here alone. Knows nothing of wha
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.demands import CarriageNeed, Counting
@@ -14,6 +15,9 @@ from kitplan.needs.words import say_reading
 from kitplan.trip.carriage import AT_MOST, BOATS, PEOPLE, PER_BOAT, THINGS, WORN
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from kitplan.needs.stores import Lot
     from kitplan.trip import Boat, BoatType, Item, Kit, Leg, Paddler, Trip
     from kitplan.trip.carriage import (
         BoatLimits,
@@ -21,6 +25,7 @@ if TYPE_CHECKING:
         Condition,
         Counted,
         Reading,
+        Spread,
         Who,
     )
 
@@ -117,7 +122,7 @@ def _holds(when: Condition, trip: Trip, leg: Leg) -> bool:
     water = when.water_below_mdegc
     return (
         (when.class_from is None or _find_class(trip, leg) >= when.class_from)
-        and (not when.overnight or trip.legs[-1].ends > trip.starts)
+        and (not when.overnight or trip.whole_trip.legs[-1].ends > trip.starts)
         and (water is None or trip.water_mdegc < water)
         and (when.boats_over is None or len(leg.boats) > when.boats_over)
         and (when.people_over is None or len(leg.paddlers) > when.people_over)
@@ -194,3 +199,29 @@ def _counts(item: Item, counted: Counted) -> bool:
 
 def _in_date(kit: Kit, leg: Leg) -> bool:
     return kit.retire_by is None or kit.retire_by >= leg.ends
+
+
+# --- spreads --------------------------------------------------------------------------------------
+
+
+def list_left(trip: Trip, spread: Spread, others: Iterable[str]) -> Iterator[tuple[Counted, int]]:
+    """Yield what must be left in the other boats, and how many: of what `counts`, or what `fits`.
+
+    What fits is asked for each sort of boat that is among the others.
+    """
+    if spread.counts is not None:
+        yield spread.counts, spread.count
+    for fit in spread.fits:
+        if any(_fits(trip.boats[name].type, fit.boats) for name in others):
+            yield fit.counts, 1
+
+
+def ask_food(spread: Spread, food: Iterable[Lot], day: int) -> int:
+    """Return how much food must be left on the morning of a day, in grams, rounded up."""
+    all_g = sum(lot.count * lot.weigh(day) for lot in food)
+    return -(-(spread.food_permille or 0) * all_g // 1000)
+
+
+def only_lots(counting: Counting, lots: frozenset[str]) -> Counting:
+    """Return what counts with these lots alone."""
+    return replace(counting, lots=counting.lots & lots)

@@ -19,7 +19,7 @@ from kitplan.units import show_mass
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from kitplan.trip import CampRow, Leg, Restock, StoreRate, Stores, Trip
+    from kitplan.trip import BoatType, CampRow, Leg, Restock, StoreRate, Stores, Trip
 
 CAMP_KIT, OWN_THINGS, BAGS = "camp kit", "own things", "personal bags"
 """Kinds of lots that no rate makes."""
@@ -97,7 +97,7 @@ def list_lots(trip: Trip, leg: Leg | None = None) -> tuple[Lot, ...]:
 
     Their days are days of the trip, whatever the leg. Without stores there are none.
     """
-    stores = trip.stores
+    trip, stores = trip.whole_trip, trip.stores
     if stores is None:
         return ()
     people = count_people(trip)
@@ -359,6 +359,12 @@ def _list_bags(stores: Stores, trip: Trip) -> Iterator[Lot]:
             first_day=first,
             masses_g=(stores.bag_g,) * (last - first + 1),
         )
+
+
+def fits_hold(lot: Lot, boat_type: BoatType) -> bool:
+    """Say whether one of a lot fits a boat: it is short enough, and not larger than its hold."""
+    longest, hold = boat_type.longest_mm, boat_type.hold_ml
+    return (longest is None or lot.packed_mm <= longest) and (hold is None or lot.volume_ml <= hold)
 
 
 def _find_span(paddler: str, trip: Trip) -> tuple[int, int]:

@@ -8,10 +8,11 @@ from kitplan.errors import CAUTION, Finding, Place
 from kitplan.planfile.write import make_document
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from kitplan.demands import Needs
     from kitplan.planfile.read import PlanFile
+    from kitplan.planfile.records import Row
     from kitplan.trip import Trip
 
 
@@ -51,5 +52,21 @@ def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, An
         yield f"days of boat {boat.name!r}", boat.days, made["days"]
         yield f"mass_kg of boat {boat.name!r}", boat.mass_kg, made["mass_kg"]
         yield f"payload_kg of boat {boat.name!r}", boat.payload_kg, made["payload_kg"]
+        for key, rows in (("stores", boat.stores), ("mass_by_day", boat.mass_by_day)):
+            yield from _compare_rows(key, f" of boat {boat.name!r}", rows, made.get(key))
+    yield from _compare_rows("shortfalls", "", record.shortfalls, document.get("shortfalls"))
     for number, row in enumerate(record.demands):
         yield f"demands[{number}].day", row.day, document["demands"][number]["day"]
+
+
+def _compare_rows(
+    key: str, whose: str, rows: Sequence[Row] | None, made: list[dict[str, Any]] | None
+) -> Iterator[tuple[str, Any, Any]]:
+    """Yield rows side by side, figure by figure; None: there are no such rows."""
+    said = None if rows is None else [row.model_dump() for row in rows]
+    if said is None or made is None or len(said) != len(made):
+        yield f"{key}{whose}", said, made
+        return
+    for number, (one, other) in enumerate(zip(said, made, strict=True)):
+        for name, value in one.items():
+            yield f"{key}[{number}].{name}{whose}", value, other[name]

@@ -18,6 +18,8 @@ from kitplan.plan import (
     PlacePart,
     Plan,
     Short,
+    Shortfall,
+    Stowed,
     Totals,
 )
 from kitplan.planfile.records import PersonRow, PlaceRow
@@ -42,6 +44,7 @@ def make_plan(record: records.PlanRecord) -> Plan:
         tuple(LeftOut(row.item, row.count) for row in record.not_called_for),
         record.canonical,
         record.digest,
+        tuple(_make_shortfall(row) for row in record.shortfalls or ()),
         sources=_make_sources(record),
     )
 
@@ -56,6 +59,9 @@ def _make_arrangement(record: records.PlanRecord) -> Arrangement:
         for boat in record.boats
         for row in boat.items
     ]
+    stowed = [
+        Stowed(boat.name, row.lot, row.count) for boat in record.boats for row in boat.stores or ()
+    ]
     return Arrangement(
         {boat.name: tuple(boat.crew) for boat in record.boats},
         {boat.name: boat.steerer for boat in record.boats},
@@ -63,7 +69,12 @@ def _make_arrangement(record: records.PlanRecord) -> Arrangement:
         {(row.rapid, row.boat, row.running): row.station for row in record.stations},
         tuple(boat for row in record.order for boat in row.boats),
         {(row.rapid, row.boat): row.paddler for row in record.twice},
+        tuple(sorted(stowed)),
     )
+
+
+def _make_shortfall(row: records.ShortfallRow) -> Shortfall:
+    return Shortfall(row.tier, row.name, row.day, row.boat or "", row.asked, row.there, row.short)
 
 
 def _make_totals(row: records.TotalsRow) -> Totals:

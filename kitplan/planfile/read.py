@@ -144,6 +144,7 @@ def _check_names(record: records.PlanRecord, file: str) -> list[Finding]:
     """Complain of rows that name the same thing twice, since a dict would hide one."""
     rows: Iterable[tuple[str, Any]] = [
         *(("boat", boat.name) for boat in record.boats),
+        *(("lot in", (b.name, row.lot)) for b in record.boats for row in b.stores or ()),
         *(("station of", (row.rapid, row.boat, row.running)) for row in record.stations),
         *(("place in the order of", boat) for row in record.order for boat in row.boats),
         *(("source", source.file) for source in record.sources),

@@ -70,8 +70,28 @@ class PackedRow(Row):
     worn_by: str | None
 
 
+class StowedRow(Row):
+    """What of a lot of stores lies in a boat, box by box, and its first and last day there."""
+
+    lot: str
+    count: Annotated[int, Field(ge=1, le=MOST)]
+    boxes: list[str]
+    days: Annotated[list[Count], Field(min_length=2, max_length=2)]
+
+
+class LoadRow(Row):
+    """What a boat is laden with on the morning of a day."""
+
+    day: Count
+    people_kg: float
+    kit_kg: float
+    stores_kg: float
+    camp_kg: float
+    dry_kg: float
+
+
 class BoatRow(Row):
-    """Who sits in a boat and what lies in it."""
+    """Who sits in a boat and what lies in it; stores and masses by day where the trip has any."""
 
     name: str
     called: str
@@ -81,6 +101,8 @@ class BoatRow(Row):
     items: list[PackedRow]
     mass_kg: float
     payload_kg: float
+    stores: list[StowedRow] | None = None
+    mass_by_day: list[LoadRow] | None = None
 
 
 class StationRow(Row):
@@ -213,6 +235,18 @@ class GapRow(Row):
     covered_elsewhere: bool
 
 
+class ShortfallRow(Row):
+    """Where the plan falls short of a rule, or of a spread on a day on which a boat is lost."""
+
+    tier: Literal["law", "house", "spread"]
+    name: str
+    day: Count
+    boat: str | None
+    asked: Count
+    there: Count
+    short: Annotated[int, Field(ge=1, le=MOST)]
+
+
 class LeftOutRow(Row):
     """Kit that the plan does not call for."""
 
@@ -239,6 +273,7 @@ class PlanRecord(Row):
     canonical: bool
     aims: list[AimRow]
     totals: TotalsRow
+    shortfalls: list[ShortfallRow] | None = None  # where the trip has rules or spreads
     gaps: list[GapRow]
     boats: list[BoatRow]
     order: list[OrderRow]

@@ -11,13 +11,15 @@ from typing import TYPE_CHECKING, Any
 
 from kitplan import __version__
 from kitplan.errors import CAUTION
-from kitplan.needs import find_walk, minutes_back, person_mass_g
+from kitplan.needs import find_walk, minutes_back
 from kitplan.plan import PersonPart, PlacePart, list_moves
+from kitplan.planfile.stores import list_loads, list_stores
 from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.plan import DemandResult, Gap, Packed, Part, Plan, Short
+    from kitplan.planfile.stores import Load
     from kitplan.trip import Trip
 
 GRAMS = 1000
@@ -50,8 +52,9 @@ def make_document(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
             for a in plan.aims
         ],
         "totals": _make_totals(trip, needs, plan),
+        **_make_shortfalls(trip, plan),
         "gaps": [_make_gap(gap) for gap in plan.gaps],
-        "boats": [_make_boat(trip, plan, boat) for boat in plan.arrangement.crew],
+        "boats": _make_boats(trip, plan),
         "order": [
             {"days": [leg.first_day, leg.last_day], "boats": plan.arrangement.list_run(leg.boats)}
             for leg in trip.legs
@@ -163,11 +166,43 @@ def _make_moves(trip: Trip, plan: Plan) -> list[dict[str, Any]]:
     return rows
 
 
+def _make_shortfalls(trip: Trip, plan: Plan) -> dict[str, Any]:
+    """Return where the plan falls short; nothing for a trip with no rules and no spreads."""
+    if not trip.rules and not trip.spreads:
+        return {}
+    rows = [
+        {
+            "tier": row.tier,
+            "name": row.name,
+            "day": row.day,
+            "boat": row.boat or None,
+            "asked": row.asked,
+            "there": row.there,
+            "short": row.short,
+        }
+        for row in plan.shortfalls
+    ]
+    return {"shortfalls": rows}
+
+
+def _make_boats(trip: Trip, plan: Plan) -> list[dict[str, Any]]:
+    loads = list_loads(trip, plan.arrangement)
+    stores = list_stores(trip, plan.arrangement)
+    rows = []
+    for boat in plan.arrangement.crew:
+        row = _make_boat(trip, plan, boat)
+        row["mass_kg"] = max(load.total_g for load in loads[boat]) / GRAMS
+        row["payload_kg"] = trip.boats[boat].type.payload_g / GRAMS
+        if trip.stores is not None:
+            row["stores"] = stores[boat]
+            row["mass_by_day"] = [_make_load(load) for load in loads[boat]]
+        rows.append(row)
+    return rows
+
+
 def _make_boat(trip: Trip, plan: Plan, name: str) -> dict[str, Any]:
+    """Return who sits in a boat and what kit lies in it."""
     arrangement = plan.arrangement
-    packed = [row for row in arrangement.packed if row.boat == name]
-    people = sum(person_mass_g(trip.paddlers[p], trip) for p in arrangement.crew[name])
-    kit = sum(trip.kit[row.item].item.mass_g * row.count for row in packed)
     boat = trip.boats[name]
     return {
         "name": name,
@@ -175,9 +210,18 @@ def _make_boat(trip: Trip, plan: Plan, name: str) -> dict[str, Any]:
         "days": [trip.legs[boat.leg].first_day, trip.legs[boat.leg].last_day],
         "crew": list(arrangement.crew[name]),
         "steerer": arrangement.steerer[name],
-        "items": [_make_packed(row) for row in packed],
-        "mass_kg": (people + kit + boat.dry_load_g) / GRAMS,
-        "payload_kg": boat.type.payload_g / GRAMS,
+        "items": [_make_packed(row) for row in arrangement.packed if row.boat == name],
+    }
+
+
+def _make_load(load: Load) -> dict[str, Any]:
+    return {
+        "day": load.day,
+        "people_kg": load.people_g / GRAMS,
+        "kit_kg": load.kit_g / GRAMS,
+        "stores_kg": load.stores_g / GRAMS,
+        "camp_kg": load.camp_g / GRAMS,
+        "dry_kg": load.dry_g / GRAMS,
     }
 
 

@@ -1,7 +1,8 @@
 """Solve a trip: aims in turn, limits, bounds, four kinds of status."""
 
-from kitplan.solve.aims import ALL_AIMS, Solution, SolveOptions, solve_trip
+from kitplan.solve.aims import solve_trip
 from kitplan.solve.floors import COVER_AIMS, Floors
 from kitplan.solve.run import Clock
+from kitplan.solve.terms import ALL_AIMS, Solution, SolveOptions
 
 __all__ = ["ALL_AIMS", "COVER_AIMS", "Clock", "Floors", "Solution", "SolveOptions", "solve_trip"]

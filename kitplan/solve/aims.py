@@ -9,7 +9,7 @@ worker, one seed and limits in the solver's own time, the way to the plan is the
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -17,13 +17,26 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.needs.extent import MANY, is_large
+from kitplan.solve.begin import arrange, find_least_short, pack_much
 from kitplan.solve.competing import Competing
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.legs import solve_legs
+from kitplan.solve.level import level_stores, moves_stores
 from kitplan.solve.read import read_arrangement
-from kitplan.solve.run import Answer, Budget, Clock, Status, run
+from kitplan.solve.run import Answer, Budget, Clock, run
 from kitplan.solve.singles import Effort
+from kitplan.solve.terms import (
+    ALL_AIMS,
+    AT_ONCE,
+    DETERMINISTIC,
+    NEAR,
+    SHARES,
+    SHORT_AIMS,
+    Solution,
+    SolveOptions,
+    keep_quiet,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -32,88 +45,9 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
-    from kitplan.errors import Finding
-    from kitplan.plan import Arrangement
     from kitplan.trip import Trip
 
     Watch = Callable[[str], None]
-
-# Share of the time limit that may be spent when an aim is done; the rest is for what follows.
-SHARES = {
-    "start": 1.0,
-    "pack": 0.5,
-    "floors": 0.25,
-    "cover": 0.65,
-    "backed": 0.75,
-    "completed": 0.8,
-    "legs": 0.8,
-    "mass": 0.85,
-    "balance": 0.88,
-    "changes": 0.92,
-}
-ARRANGES = 1.2  # of the limit: what is decided is made a plan of even where no time is left
-# The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
-DETERMINISTIC = {
-    "start": 20.0,
-    "pack": 1.0,
-    "cover": 30.0,
-    "backed": 9.0,
-    "completed": 2.0,
-    "near": 1.5,
-    "legs": 20.0,
-    "mass": 3.0,
-    "balance": 1.0,
-    "changes": 3.0,
-}
-# What is held, by kinds of decisions, where an aim is first looked for near the plan so far.
-PEOPLE = ("seat", "steer")
-ORDER = ("place", "ahead", "rank", "rows")
-WAITS = ("station", "wait")
-NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
-    "mass": ((*PEOPLE, *ORDER, *WAITS),),
-    "balance": ((*ORDER, *WAITS),),
-    "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
-}
-AT_ONCE = COVER_AIMS[:2]
-ALL_AIMS = (*COVER_AIMS, "backed", "mass", "balance", "changes")
-
-
-def _keep_quiet(_said: str) -> None:
-    """Say nothing."""
-
-
-@dataclass(frozen=True, slots=True)
-class SolveOptions:
-    """How to solve: seconds in all, processes, whether bytes may differ, which aims.
-
-    `watch` is told at the start of each step what it is.
-    """
-
-    time_limit_s: float = 240.0
-    workers: int = 2
-    fast: bool = False
-    aims: tuple[str, ...] = ALL_AIMS
-    watch: Watch = _keep_quiet
-
-
-@dataclass(slots=True)
-class Solution:
-    """What solving came to. `arrangement` is None for infeasible and unknown.
-
-    `bounds`: for each aim that was asked for, a value that no plan can beat while the earlier aims
-    stay as they are. That of "backed" counts uncovered cases too.
-    """
-
-    status: Status
-    arrangement: Arrangement | None = None
-    bounds: dict[str, int] = field(default_factory=dict)
-    floors: Floors = field(default_factory=Floors)
-    canonical: bool = True
-    clock: Clock = field(default_factory=lambda: Clock(0.0))
-    findings: list[Finding] = field(default_factory=list)
-    values: dict[str, int] = field(default_factory=dict)  # as found last, aims 2 to 5
-    decided: dict[str, int] = field(default_factory=dict)  # decisions found last, by their names
-    rowing: int | None = None  # most minutes of walking back up to row twice; None: nobody does
 
 
 def solve_trip(
@@ -153,14 +87,16 @@ class _Solver:
         self.fixed: dict[str, int | None] = {}
         self.by_leg: list[dict[str, int]] = []  # values each leg is held at
         self.hints: list[int] = []
-        asked = dict.fromkeys((*COVER_AIMS, *(a for a in ALL_AIMS if a in options.aims)), 0)
+        short = (f"short_of_{tier}" for tier in trip.tiers)
+        later = (a for a in ALL_AIMS if a in options.aims and a not in SHORT_AIMS)
+        asked = dict.fromkeys((*short, *COVER_AIMS, *later), 0)
         self.done.bounds.update(asked)
         self.later = True  # whether aims 5 to 8 are tried
         self.at_floors = True  # every rapid stands at its floors of all aims fixed so far
 
     def solve(self) -> Solution:
         """Run the steps in turn, each from the best plan so far; stop where there is none."""
-        if not self._start():
+        if not self._start() or not self._settle_short():
             return self.done
         if len(self.trip.legs) > 1 and self._settle_legs():
             settled = "backed" in self.done.values or self._settle_backed()
@@ -188,7 +124,7 @@ class _Solver:
         """Settle aims 2 to 5 by each leg's own best; say whether all legs can have it at once."""
         self.watch("each leg alone")
         later = tuple(aim for aim in self.options.aims if aim == "backed")
-        alone = replace(self.options, workers=1, aims=later, watch=_keep_quiet)
+        alone = replace(self.options, workers=1, aims=later, watch=keep_quiet)
         solve = partial(_solve_leg, alone)
         legs = solve_legs(self.trip, self.needs, solve, self.clock, self.options.workers)
         self.clock.cut |= not legs or any(leg.clock.cut for leg in legs)
@@ -277,6 +213,25 @@ class _Solver:
             self.done.decided = {names[n].name: value for n, value in enumerate(self.hints)}
         return answer
 
+    def _settle_short(self) -> bool:
+        """Hold what carriage rules and spreads are short of at its least; say whether it is known.
+
+        A leg of a trip holds what was found for all legs together.
+        """
+        if not self.trip.tiers or self.trip.short_at_most:
+            return True
+        self.watch("what is to be carried")
+        short = find_least_short(self.trip, self.hints, self.done.rowing, self._budget("short"))
+        if short is None:
+            self.clock.cut = True
+            return False
+        for tier, bound in short.bounds.items():
+            self._record(f"short_of_{tier}", bound)
+        self.trip = replace(self.trip, short_at_most=short.at_most)
+        self.done.short, self.done.arrangement = short.at_most, short.arrangement
+        self.done.decided, self.hints = short.decided, list(short.decided.values())
+        return True
+
     def _share(self, step: str) -> float:
         """Return the share of the limit that is spent when a step is done, if all goes into it."""
         if set(self.options.aims) <= set(COVER_AIMS):
@@ -294,7 +249,8 @@ class _Solver:
     def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
         effort = Effort(self.clock, self._share("cover"), self.options.workers)
-        outcome = Competing(self.trip, self.needs, self._pack_much(), effort).settle(self.watch)
+        start = pack_much(self.trip, self.hints, self._budget("pack")) or self.done.decided
+        outcome = Competing(self.trip, self.needs, start, effort).settle(self.watch)
         self.done.floors = outcome.floors
         for aim, bound in outcome.bounds.items():
             self._record(aim, bound)
@@ -319,29 +275,10 @@ class _Solver:
             self._take(answer)
         return answer.found
 
-    def _pack_much(self) -> dict[str, int]:
-        """Return decisions that keep the rules, with much kit at hand: a start to improve on."""
-        variables = Variables(self.trip, self.trip.rapids)
-        Rules(variables).add_all()
-        for index, value in enumerate(self.hints):
-            variables.model.add_hint(variables.model.get_int_var_from_proto_index(index), value)
-        at_hand = add_up(v for (_, _, carried), v in variables.pack.items() if carried != "stowed")
-        answer = run(variables.model, -at_hand, self._budget("pack"))
-        if not answer.found:
-            return self.done.decided
-        names, values = variables.model.proto.variables, answer.list_values()
-        return {names[n].name: values[n] for n in range(variables.decided)}
-
     def _arrange(self, decided: dict[str, int]) -> None:
         """Take what was decided, and any stations at rapids where nothing is asked."""
-        variables = Variables(self.trip, self.trip.rapids)
-        Rules(variables).add_all()
-        for _, variable in variables.list_decisions(variables.model):
-            if variable.name in decided:
-                variables.model.add(variable == decided[variable.name])
-        answer = run(variables.model, None, replace(self._budget("start"), share=ARRANGES))
-        if answer.found:
-            self.done.arrangement = read_arrangement(variables, answer.read)
+        found = arrange(self.trip, decided, self._budget("start"))
+        self.done.arrangement = found or self.done.arrangement
 
     def _settle_cover(self) -> bool:
         """Settle aims 2 to 4; say whether time allowed to hold each at the best value found."""
@@ -409,7 +346,21 @@ class _Solver:
         for aim in ("mass", "balance", "changes") if self.later else ():
             if aim in self.options.aims and self._has_time(aim):
                 self._settle(aim)
+        if "balance" in self.options.aims:
+            self._level()
         return not self.clock.cut
+
+    def _level(self) -> None:
+        """Deal stores evenly, with all else as it is."""
+        if self.done.arrangement is None or not moves_stores(self.done.decided):
+            return
+        self.watch("stores dealt evenly")
+        decided = level_stores(self.trip, self.done.decided, self._budget("level"))
+        found = arrange(self.trip, decided, self._budget("start"))
+        if found is not None:
+            stowed = found.stowed
+            self.done.arrangement = replace(self.done.arrangement, stowed=stowed)
+            self.done.decided = decided
 
     def _settle_backed(self) -> bool:
         """Go on with a model that has the backed ways too, at the values of aims 2 to 4.

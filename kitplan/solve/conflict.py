@@ -15,7 +15,7 @@ from kitplan import needs as asks
 from kitplan.build import Rules, Variables
 from kitplan.errors import Finding, Place
 from kitplan.solve.run import Budget, Clock, run
-from kitplan.units import show_mass
+from kitplan.units import show_mass, show_volume
 
 if TYPE_CHECKING:
     from kitplan.solve.run import Status
@@ -78,7 +78,9 @@ def explain_conflict(trip: Trip, limit_s: float) -> list[Finding]:
     said = [(_where(trip, rule), _say(trip, rule)) for rule in conflict.rules]
     where = min(place for place, _ in said)
     reasons = "; ".join(f"{text} ({place.text()})" for place, text in said)
-    message = f"the party can't be seated: these can't hold together: {reasons}"
+    stores = any(family == "stowed" for family, _ in conflict.rules)
+    what = "the stores can't be stowed" if stores else "the party can't be seated"
+    message = f"{what}: these can't hold together: {reasons}"
     hint = SHORTEST if conflict.irreducible else PERHAPS
     return [Finding(where, "error", "people-conflict", message, hint)]
 
@@ -101,6 +103,8 @@ def _where(trip: Trip, rule: Rule) -> Place:
         return trip.paddlers[subject].where
     if family == "take":
         return trip.kit[subject].where
+    if family == "stowed" and trip.stores is not None:
+        return trip.stores.where
     return trip.boats[subject].where
 
 
@@ -113,13 +117,13 @@ def _say(trip: Trip, rule: Rule) -> str:
         return f"{subject} sits in '{trip.paddlers[subject].boat}'"
     if family == "take":
         return f"{trip.kit[subject].take} x {subject} must go"
-    if family == "lead":
-        return f"the first boat's steerer has level {trip.order.lead}"
-    if family == "sweep":
-        return f"the last boat has something of kind '{subject}'"
+    if family in {"lead", "sweep", "stowed"}:
+        return _say_of_trip(trip, family, subject)
     boat = trip.boats[subject]
     hardest = asks.hardest_class(trip, subject)
+    hold_ml = boat.type.hold_ml or 0
     sentences = {
+        "hold": f"'{subject}' has room for {show_volume(hold_ml)}",
         "seats": f"'{subject}' has {boat.type.seats} seat{'' if boat.type.seats == 1 else 's'}",
         "least-crew": f"'{subject}' needs a crew of {asks.least_crew(boat.type, hardest)}",
         "payload": f"'{subject}' carries {show_mass(boat.type.payload_g)} and has "
@@ -127,6 +131,25 @@ def _say(trip: Trip, rule: Rule) -> str:
         "steerer": _say_steerer(trip, subject),
     }
     return sentences[family]
+
+
+def _say_of_trip(trip: Trip, family: str, subject: str) -> str:
+    """Return what a rule says that is about no one boat, paddler or thing."""
+    if family == "lead":
+        return f"the first boat's steerer has level {trip.order.lead}"
+    if family == "sweep":
+        return f"the last boat has something of kind '{subject}'"
+    return _say_stores(trip)
+
+
+def _say_stores(trip: Trip) -> str:
+    """Return what the stores come to on their heaviest morning."""
+    lots = asks.list_lots(trip)
+    days = range(trip.legs[0].first_day, trip.legs[-1].last_day + 1)
+    day = max(days, key=lambda d: (asks.mass_by_morning(lots, d), -d))
+    mass, volume = asks.mass_by_morning(lots, day), asks.volume_by_morning(lots, day)
+    said = f"all stores are aboard, {show_mass(mass)} and {show_volume(volume)}"
+    return f"{said} on the morning of day {day}"
 
 
 def _say_steerer(trip: Trip, name: str) -> str:

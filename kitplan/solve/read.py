@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build.variables import list_stations
-from kitplan.plan import Arrangement, Packed
+from kitplan.plan import Arrangement, Packed, Stowed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -41,8 +41,21 @@ def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int
     order = tuple(b for leg in variables.legs for b in _read_order(variables, leg, read))
     stations = dict(sorted(_read_stations(variables, order, read), key=_tell_boat))
     return Arrangement(
-        crew, dict(sorted(steerer.items())), tuple(sorted(packed)), stations, order, twice
+        crew,
+        dict(sorted(steerer.items())),
+        tuple(sorted(packed)),
+        stations,
+        order,
+        twice,
+        tuple(sorted(_read_stowed(variables, read))),
     )
+
+
+def _read_stowed(variables: Variables, read: Callable[[cp_model.IntVar], int]) -> Iterator[Stowed]:
+    for (lot, b), variable in variables.stow.items():
+        count = read(variable)
+        if count:
+            yield Stowed(b, lot, count)
 
 
 def _list_wearers(

@@ -12,6 +12,9 @@ from kitplan.errors import NOWHERE, Place
 
 LAW, HOUSE, SPREAD = "law", "house", "spread"
 """Tiers: what the law or a permit asks, what the house asks, what a lost boat must leave."""
+TIERS: tuple[str, ...] = (LAW, HOUSE, SPREAD)
+LOST_BOAT, WITHIN_GROUP = "boat", "group"
+"""A spread whose lost boat's crew is saved; one that asks it of those who pass rapids together."""
 THINGS, WORN, PEOPLE, BOATS = "things", "worn", "people", "boats"
 """What counts: pieces, people who wear a thing of their own, people, boats."""
 PER_BOAT, PER_TRIP = "boat", "trip"

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from kitplan.errors import NOWHERE, Place
+from kitplan.trip.carriage import TIERS
 
 if TYPE_CHECKING:
     from datetime import date
@@ -226,8 +227,22 @@ class Trip:
     stores: Stores | None = None  # None: a flat dry load is all there is
     rules: tuple[RuleSet, ...] = ()  # on what must be carried
     spreads: tuple[Spread, ...] = ()  # what must be left when a boat is lost
+    short_at_most: dict[str, int] = field(default_factory=dict)  # by tier; the solver holds these
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
+    whole: Trip | None = field(default=None, compare=False, repr=False)  # that this is a leg of
     where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def whole_trip(self) -> Trip:
+        """Return the trip with all its legs: itself, unless it is one leg of another."""
+        return self.whole or self
+
+    @property
+    def tiers(self) -> tuple[str, ...]:
+        """Return the tiers of which the trip has a rule or a spread, the first ones first."""
+        there = {rule.tier for one in self.rules for rule in one.rules}
+        there |= {spread.tier for spread in self.spreads}
+        return tuple(tier for tier in TIERS if tier in there)
 
     @property
     def cold(self) -> bool:
@@ -251,4 +266,5 @@ class Trip:
             boats={name: self.boats[name] for name in leg.boats},
             paddlers=self.list_party(leg),
             kit={name: self.kit[name] for name in leg.kit},
+            whole=self.whole_trip,
         )

@@ -1,10 +1,10 @@
-"""Whether what a plan says of itself is true: demands, aims, totals, gaps, what is left out.
+"""Whether what a plan says of itself is true: demands, aims, totals, gaps, shortfalls, what is out.
 
 Proven here, from trip and plan alone: every witness; that what is unmet can't be done as the plan
-stands; every value, total and gap, what is short in it, and whether it is impossible alone. Taken
-from the solver: the bounds of the aims, and with them "proven best"; that a rapid is at its best;
-that a rapid named in a trade-off loses cover; that the plan is canonical. Of these only what
-contradicts itself or the counts is refused.
+stands; every value, total, shortfall and gap, what is short in it, and whether it is impossible
+alone. Taken from the solver: the bounds of the aims, and with them "proven best"; that a rapid is
+at its best; that a rapid named in a trade-off loses cover; that the plan is canonical. Of these
+only what contradicts itself or the counts is refused.
 """
 
 from __future__ import annotations
@@ -14,9 +14,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from kitplan.plan import digest_sources
-from kitplan.verify.fault import Fault, find_kit, find_spot
+from kitplan.verify.carried import TIERS, list_asked_tiers
+from kitplan.verify.fault import Fault, find_kit, find_rule, find_spot
 from kitplan.verify.gaps import check_gaps
-from kitplan.verify.kept import count_packed, measure_load_g
+from kitplan.verify.kept import count_packed
+from kitplan.verify.loads import measure_load_g
 from kitplan.verify.missing import is_missing
 from kitplan.verify.witness import check_witness
 
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from kitplan.demands import Case, Choice
-    from kitplan.plan import AimResult, DemandResult, Plan
+    from kitplan.plan import AimResult, DemandResult, Plan, Shortfall
     from kitplan.trip import Leg, Trip
     from kitplan.verify.truth import Truth
 
@@ -37,6 +39,7 @@ def list_false_claims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
     yield from _check_aims(trip, plan, truth)
     yield from _check_totals(trip, plan, truth)
     yield from check_gaps(trip, plan, truth)
+    yield from _check_shortfalls(trip, plan, truth)
     yield from _check_left_out(trip, plan)
     if plan.trip_name != trip.name or plan.digest != digest_sources(trip.sources):
         said = "the plan was made from other inputs than this trip's"
@@ -78,12 +81,19 @@ def _is_short_of(truth: Truth, choice: Choice, result: DemandResult) -> bool:
 
 
 def _check_aims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
-    if tuple(result.name for result in plan.aims) != tuple(AIM_VALUES):
-        said = f"the aims are {', '.join(AIM_VALUES)}, in this order"
+    names = _name_aims(trip)
+    if tuple(result.name for result in plan.aims) != names:
+        said = f"the aims are {', '.join(names)}, in this order"
         yield Fault("wrong-aim", trip.where, said)
     for result in plan.aims:
         for said in _check_aim(trip, plan, truth, result):
             yield Fault("wrong-aim", trip.where, said)
+
+
+def _name_aims(trip: Trip) -> tuple[str, ...]:
+    """Return the aims of a trip: of shortfalls, those with a tier that it has something of."""
+    tiers = list_asked_tiers(trip)
+    return tuple(name for name in AIM_VALUES if name not in TIERS or TIERS[name] in tiers)
 
 
 def _check_aim(trip: Trip, plan: Plan, truth: Truth, result: AimResult) -> Iterator[str]:
@@ -95,6 +105,22 @@ def _check_aim(trip: Trip, plan: Plan, truth: Truth, result: AimResult) -> Itera
         yield f"aim {result.name} is {value}, not {result.value}"
     if result.bound > result.value or result.proven != (result.bound == result.value):
         yield f"aim {result.name}: bound {result.bound} proves nothing"
+
+
+def _count_short_of_law(_trip: Trip, _plan: Plan, truth: Truth) -> int:
+    return _count_short(truth, "short_of_law")
+
+
+def _count_short_of_house(_trip: Trip, _plan: Plan, truth: Truth) -> int:
+    return _count_short(truth, "short_of_house")
+
+
+def _count_short_of_spread(_trip: Trip, _plan: Plan, truth: Truth) -> int:
+    return _count_short(truth, "short_of_spread")
+
+
+def _count_short(truth: Truth, aim: str) -> int:
+    return sum(row.short for row in truth.shortfalls if row.tier == TIERS[aim])
 
 
 def _count_uncovered(_trip: Trip, _plan: Plan, truth: Truth) -> int:
@@ -168,6 +194,9 @@ def _count_lying(trip: Trip, plan: Plan, leg: Leg) -> Counter[tuple[str, str, st
 
 
 AIM_VALUES: dict[str, Callable[[Trip, Plan, Truth], int]] = {
+    "short_of_law": _count_short_of_law,
+    "short_of_house": _count_short_of_house,
+    "short_of_spread": _count_short_of_spread,
     "uncovered": _count_uncovered,
     "one_bank": _count_one_bank,
     "unmet": _count_unmet,
@@ -207,6 +236,27 @@ def _name_cover(case: Case, covered: set[str]) -> str:
     if covered == {""}:
         return "from_water"
     return "all_banks" if all(bank in covered for bank in case.banks) else "one_bank"
+
+
+def _check_shortfalls(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
+    """Each true shortfall is said, no other is, and they stand in their order."""
+    said, true = Counter(plan.shortfalls), Counter(truth.shortfalls)
+    for row in said - true:
+        text = f"{_say_shortfall(row)}: it is not so"
+        yield Fault("wrong-shortfall", find_rule(trip, row.tier, row.name), text)
+    for row in true - said:
+        text = f"{_say_shortfall(row)}, and it is not said"
+        yield Fault("wrong-shortfall", find_rule(trip, row.tier, row.name), text)
+    if said == true and plan.shortfalls != truth.shortfalls:
+        text = "the shortfalls are not listed by tier, in the order of rules and spreads"
+        yield Fault("wrong-shortfall", trip.where, text)
+
+
+def _say_shortfall(row: Shortfall) -> str:
+    """Return a shortfall in words, its tier too, since a plan may say a wrong one."""
+    where = f", {row.boat}" if row.boat else ""
+    counts = f"{row.asked} asked, {row.there} there, {row.short} short"
+    return f"{row.name} ({row.tier}), day {row.day}{where}: {counts}"
 
 
 def _check_left_out(trip: Trip, plan: Plan) -> Iterator[Fault]:

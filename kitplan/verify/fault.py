@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from kitplan.trip.carriage import SPREAD
+
 if TYPE_CHECKING:
     from kitplan.errors import Place
     from kitplan.trip import Trip
@@ -28,3 +30,11 @@ def find_spot(trip: Trip, rapid: str, spot: str) -> Place:
 def find_kit(trip: Trip, item: str) -> Place:
     """Return the place where the trip lists an item as kit; of the trip where it does not."""
     return trip.kit[item].where if item in trip.kit else trip.where
+
+
+def find_rule(trip: Trip, tier: str, name: str) -> Place:
+    """Return the place of a rule, or of a spread; of the trip where there is none of that name."""
+    places = {rule.id: rule.where for one in trip.rules for rule in one.rules}
+    if tier == SPREAD:
+        places = {spread.name: spread.where for spread in trip.spreads}
+    return places.get(name, trip.where)

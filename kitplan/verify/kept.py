@@ -11,7 +11,13 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.trip import BANKS, CARRIED, HELD
-from kitplan.units import show_length, show_mass
+from kitplan.units import show_length
+from kitplan.verify.loads import (
+    check_hold,
+    check_payload,
+    check_stowed,
+    list_loads_g,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -94,7 +100,7 @@ def _list_bars(trip: Trip, plan: Arrangement, row: tuple[str, str, str]) -> Iter
     if len(plan.crew[boat]) >= kind.seats:
         yield "no seat is free"
     mass_g = one.mass_g + trip.catalog.figures.wet_kit_g
-    if measure_load_g(trip, plan, boat) + mass_g > kind.payload_g:
+    if list_loads_g(trip, plan, boat)[rapid.day] + mass_g > kind.payload_g:
         yield "he is too heavy for its payload"
     leg = trip.legs[rapid.leg]
     if any(row.worn_by == paddler for row in plan.packed if row.boat in leg.boats):
@@ -138,26 +144,6 @@ def check_apart(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
         boats = _list_boats(trip, plan, company.paddlers)
         if not company.together and any(len(set(row)) < len(row) for row in boats):
             yield company.where, f"{', '.join(company.paddlers)} are to sit apart"
-
-
-def measure_load_g(trip: Trip, plan: Arrangement, boat: str) -> int:
-    """Return the load of a boat in grams: people in wet clothes, dealt kit, dry load."""
-    load = trip.boats[boat].dry_load_g
-    for paddler in plan.crew[boat]:
-        load += trip.paddlers[paddler].mass_g + trip.catalog.figures.wet_kit_g
-    for row in plan.packed:
-        if row.boat == boat:
-            load += row.count * trip.catalog.items[row.item].mass_g
-    return load
-
-
-def check_payload(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
-    """People, kit and dry load stay within the payload."""
-    for name, boat in trip.boats.items():
-        load = measure_load_g(trip, plan, name)
-        if load > boat.type.payload_g:
-            payload = show_mass(boat.type.payload_g)
-            yield boat.where, f"{name} carries {payload} and is loaded with {show_mass(load)}"
 
 
 def check_owned(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
@@ -398,6 +384,8 @@ CHECKS: dict[str, Check] = {
     "quick-small": check_quick_small,
     "vest-room": check_vest_room,
     "waist-room": check_waist_room,
+    "stowed": check_stowed,
+    "hold": check_hold,
     "order": check_order,
     "lead": check_lead,
     "sweep": check_sweep,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.needs import list_lots, name_lots
 from kitplan.plan import PersonPart, PlacePart
 
 if TYPE_CHECKING:
@@ -31,6 +32,10 @@ def _look_at_arrangement(trip: Trip, plan: Plan) -> Iterator[str]:
     for row in arrangement.packed:
         if row.boat not in trip.boats or row.item not in trip.kit:
             yield f"'{row.item}' in '{row.boat}' is not the party's"
+    lots = name_lots(list_lots(trip)) if arrangement.stowed else {}
+    for stowed in arrangement.stowed:
+        if stowed.boat not in trip.boats or stowed.lot not in lots:
+            yield f"'{stowed.lot}' in '{stowed.boat}' is none of the trip's stores"
     yield from _look_at_places(trip, arrangement)
     if set(arrangement.order) != set(trip.boats):
         yield "the boats of the running order are not those of the trip"

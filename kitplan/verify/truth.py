@@ -1,9 +1,10 @@
-"""What is true of an arrangement: which demands are met, which cases covered and backed."""
+"""What is true of an arrangement: what is met, covered and backed, and what it falls short of."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.verify.carried import list_shortfalls
 from kitplan.verify.possible import Judge
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ class Truth:
     """What is true of an arrangement, found out by matching."""
 
     def __init__(self, ground: Ground, needs: Needs) -> None:
-        """Settle every demand, case and backed way."""
+        """Settle every demand, case, backed way and shortfall."""
         self.ground, self.needs = ground, needs
         self.judge = Judge(ground)
         self.met = {key for key in needs.demands if self._is_met(key)}
@@ -24,6 +25,7 @@ class Truth:
             self.by_case[key.case].append(key)
         self.covered = {key: self._list_cover(key) for key in needs.cases}
         self.backed = {key for key in needs.cases if self._is_backed(key)}
+        self.shortfalls = list_shortfalls(ground.trip, ground.plan)
 
     def _is_met(self, key: DemandKey) -> bool:
         choice = self.needs.choices[key.choice]

@@ -21,7 +21,6 @@ from kitplan.needs import derive_needs
 from tests.bench.checked import check_arrangement, count_aims
 from tests.bench.ladder import Rung, draw_rung
 from tests.bench.methods import METHODS
-from tests.bench.points import AS_DRAWN, draw_point
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
@@ -59,8 +58,7 @@ class Result:
 
 def run_here(rung: Rung, method: str, limit_s: float) -> Result:
     """Return what a method comes to on a rung, in this process."""
-    trip = draw_point(rung) if rung.kit == AS_DRAWN else draw_rung(rung).trip
-    return run_trip(trip, Result(rung, method), limit_s)
+    return run_trip(draw_rung(rung).trip, Result(rung, method), limit_s)
 
 
 def run_trip(trip: Trip, asked: Result, limit_s: float) -> Result:

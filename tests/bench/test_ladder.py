@@ -14,7 +14,6 @@ import pytest
 from kitplan.needs import derive_needs
 from tests.bench import __main__ as command
 from tests.bench.compare import list_means
-from tests.bench.growth import Growth, Point
 from tests.bench.hand import solve_by_hand
 from tests.bench.ladder import PLENTY, Rung, draw_rung, list_rungs, load_scarce
 from tests.bench.optima import list_contradictions, load_optima
@@ -185,11 +184,3 @@ def test_a_run_that_was_killed_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
         lambda _, **more: start([sys.executable, "-c", killed], **more),
     )
     assert run_apart(QUICK, "kitplan", 1.0).faults == ["killed by SIGKILL"]
-
-
-def test_slope_is_that_of_the_points_that_were_solved() -> None:
-    points = [Point(n, n**2 / 10, 3 * n, 3, 3) for n in (10, 20, 40)]
-    growth = Growth("boats", [*points, Point(80, 60.0, 1, 1, 3)])
-    assert growth.find_slope(lambda point: point.seconds) == pytest.approx(2)
-    assert growth.find_slope(lambda point: point.peak_mb) == pytest.approx(1)
-    assert Growth("boats", points[:1]).find_slope(lambda point: point.seconds) is None

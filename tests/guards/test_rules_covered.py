@@ -11,9 +11,10 @@ from kitplan.verify.kept import CHECKS
 KITPLAN = Path(__file__).parents[2] / "kitplan"
 
 
-def test_seating_packing_and_stations_have_a_method_and_a_check_each() -> None:
+def test_seating_packing_stores_order_and_stations_have_a_method_and_a_check_each() -> None:
     """One entry, one method, one check."""
-    registered = [f.name for f in rules.SEATING + rules.PACKING + rules.ORDER + rules.STATIONS]
+    arranged = rules.SEATING + rules.PACKING + rules.STORES + rules.ORDER + rules.STATIONS
+    registered = [family.name for family in arranged]
     assert list(FAMILIES) == registered
     assert list(CHECKS) == registered
 

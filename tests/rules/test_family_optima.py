@@ -76,6 +76,57 @@ ONLY_CY = replace(
 APART = {"Ana": 'boat = "Teal"', "Bo": 'boat = "Heron"', "Cy": 'boat = "Heron"'}
 SWEEP = '[order]\nsweep = ["line"]\n'
 
+# A rate there must be; with water from the river this one comes to nothing.
+NO_RATE = """
+[[container]]
+name = "canister"
+mass = "1 kg"
+volume = "24 L"
+holds = "20 L"
+
+[[store_rate]]
+name = "drinking water"
+kind = "line"
+amount = "3 L"
+litre = "1 kg"
+container = "canister"
+use = "in common"
+water = "carried"
+source = "made up for tests"
+"""
+ROOM_119, ROOM_120 = 'hold = "119 L"', 'hold = "120 L"'
+CRATED = replace(
+    BASE,
+    boats={"Heron": "odd raft", "Teal": RAFT},
+    types=odd_raft(more='longest = "1.0 m"') + NO_RATE,
+)
+
+
+def roomy(room: str) -> str:
+    """Return a boat type for Heron that takes two tonnes and has so much room."""
+    return odd_raft(payload="2000 kg", more=room) + NO_RATE
+
+
+def crates(mass: str, count: int = 1, length: str = "0.4 m") -> str:
+    """Return crates of 60 l as a trip's only stores."""
+    return f"""
+[stores]
+climate = "mild"
+water = "from the river"
+personal_bag = "0 kg"
+personal_bag_volume = "0 L"
+
+[[store]]
+item = "crate"
+count = {count}
+mass = "{mass}"
+volume = "60 L"
+packed_length = "{length}"
+"""
+
+
+TWO_CRATES = crates("493.5 kg", 2)
+
 Optimum = tuple[int, int, int, int, int]  # uncovered, one bank, unmet, not backed, grams
 Told = tuple[Tiny, Optimum]
 
@@ -135,6 +186,23 @@ OPTIMA: dict[str, tuple[Told, Told]] = {
         # Two people of 70 kg, 8 kg of wet kit each, and a bag: 157 kg. Teal takes 156.9 kg.
         (replace(ODD, types=odd_raft(payload="156.9 kg")), TEAL_WITHOUT),
         (replace(ODD, types=odd_raft(payload="157 kg")), AS_BASE),
+    ),
+    "stowed": (
+        # The crate is 1.5 m long and fits Teal alone, which takes 650 kg: with two people 156 kg,
+        # and with a bag 157 kg.
+        (replace(CRATED, more=crates("493.5 kg", length="1.5 m")), TEAL_WITHOUT),
+        (replace(CRATED, more=crates("493 kg", length="1.5 m")), AS_BASE),
+    ),
+    "hold": (
+        # Two crates of 60 l. One lies in Teal where Heron has no room for both.
+        (
+            replace(CRATED, more=crates("493.5 kg", 2), types=roomy(ROOM_119)),
+            TEAL_WITHOUT,
+        ),
+        (
+            replace(CRATED, more=crates("493.5 kg", 2), types=roomy(ROOM_120)),
+            AS_BASE,
+        ),
     ),
     "owned": (
         # While the boat with the only bag runs there is none.

@@ -1,0 +1,99 @@
+"""How to solve, how long each step may take, and what solving came to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from kitplan.solve.floors import COVER_AIMS, Floors
+from kitplan.solve.run import Clock, Status
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from kitplan.errors import Finding
+    from kitplan.plan import Arrangement
+
+    Watch = Callable[[str], None]
+
+# Share of the time limit that may be spent when an aim is done; the rest is for what follows.
+SHARES = {
+    "start": 1.0,
+    "short": 0.2,
+    "pack": 0.5,
+    "floors": 0.25,
+    "cover": 0.65,
+    "backed": 0.75,
+    "completed": 0.8,
+    "legs": 0.8,
+    "mass": 0.85,
+    "balance": 0.88,
+    "changes": 0.92,
+    "level": 0.95,
+}
+# The solver's deterministic time for one run; a unit was about 2.5 s on the machine it was set on.
+DETERMINISTIC = {
+    "start": 20.0,
+    "short": 4.0,
+    "pack": 1.0,
+    "cover": 30.0,
+    "backed": 9.0,
+    "completed": 2.0,
+    "near": 1.5,
+    "legs": 20.0,
+    "mass": 3.0,
+    "balance": 1.0,
+    "changes": 3.0,
+    "level": 0.3,
+}
+# What is held, by kinds of decisions, where an aim is first looked for near the plan so far.
+PEOPLE = ("seat", "steer")
+ORDER = ("place", "ahead", "rank", "rows")
+WAITS = ("station", "wait")
+NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
+    "mass": ((*PEOPLE, *ORDER, *WAITS),),
+    "balance": ((*ORDER, *WAITS),),
+    "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
+}
+AT_ONCE = COVER_AIMS[:2]
+SHORT_AIMS = ("short_of_law", "short_of_house", "short_of_spread")
+ALL_AIMS = (*SHORT_AIMS, *COVER_AIMS, "backed", "mass", "balance", "changes")
+
+
+def keep_quiet(_said: str) -> None:
+    """Say nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class SolveOptions:
+    """How to solve: seconds in all, processes, whether bytes may differ, which aims.
+
+    `watch` is told at the start of each step what it is.
+    """
+
+    time_limit_s: float = 240.0
+    workers: int = 2
+    fast: bool = False
+    aims: tuple[str, ...] = ALL_AIMS
+    watch: Watch = keep_quiet
+
+
+@dataclass(slots=True)
+class Solution:
+    """What solving came to. `arrangement` is None for infeasible and unknown.
+
+    `bounds`: for each aim that was asked for, a value that no plan can beat while the earlier aims
+    stay as they are. That of "backed" counts uncovered cases too.
+    """
+
+    status: Status
+    arrangement: Arrangement | None = None
+    bounds: dict[str, int] = field(default_factory=dict)
+    floors: Floors = field(default_factory=Floors)
+    canonical: bool = True
+    clock: Clock = field(default_factory=lambda: Clock(0.0))
+    findings: list[Finding] = field(default_factory=list)
+    values: dict[str, int] = field(default_factory=dict)  # as found last, aims 2 to 5
+    decided: dict[str, int] = field(default_factory=dict)  # decisions found last, by their names
+    short: dict[str, int] = field(default_factory=dict)  # of rules and spreads, by tier, as held
+    rowing: int | None = None  # most minutes of walking back up to row twice; None: nobody does
