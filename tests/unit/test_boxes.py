@@ -18,6 +18,7 @@ from kitplan.needs.boxes import (
 from kitplan.needs.loads import Load, find_fullest, list_loads
 from kitplan.needs.stores import Lot
 from kitplan.plan import Stowed
+from kitplan.planfile.stores import list_stores
 from kitplan.trip import Trip
 from tests.inputs.stowed import ARRANGEMENT, DIPPER, HERON, load_stowed
 
@@ -66,6 +67,18 @@ def test_a_box_stays_where_it_is_if_its_boat_takes_one_again(trip: Trip) -> None
     assert "tent, 1 of 2" in name(dealt)[DIPPER]
     assert "tent, 2 of 2" in name(dealt)[HERON]
     assert len(moved) <= 1
+
+
+def test_a_plan_file_names_the_same_boxes(trip: Trip) -> None:
+    rows = [row for row in ARRANGEMENT.stowed if row.lot != "tent"]
+    tents = [Stowed("Dipper", "tent", 2), Stowed(HERON, "tent", 1), Stowed(DIPPER, "tent", 1)]
+    arrangement = replace(ARRANGEMENT, stowed=(*rows, *tents))
+    listed = {
+        boat: [box for row in rows for box in row["boxes"]]
+        for boat, rows in list_stores(trip, arrangement).items()
+    }
+    assert listed == name(deal_boxes(trip, arrangement))
+    assert "tent, 2 of 2" in listed[HERON]
 
 
 def test_what_moves_between_legs_changes_boat(trip: Trip) -> None:
