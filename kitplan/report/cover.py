@@ -10,7 +10,7 @@ from kitplan.demands import CaseKey
 from kitplan.needs import stations_before
 from kitplan.needs.extent import is_large
 from kitplan.planfile import count_by_flow
-from kitplan.report.carriage import say_unnamed
+from kitplan.report.carriage import AIM_OF, say_unnamed
 from kitplan.report.lacks import say_lacks
 from kitplan.report.words import (
     BANK_NAMES,
@@ -179,6 +179,8 @@ def _write_aims(sheet: Sheet, plan: Plan, *, legs: bool) -> None:
         "Values of aims 2 to 5 are weights: class x class x consequence x likely for a case; for a "
         "demand class x 4, 2 or 1. Each aim is held before the next; no plan is below the bound."
     )
+    if any(result.name in AIM_OF.values() for result in plan.aims):
+        sheet.say("Values of aim 1 are pieces, seats and kilograms of food.")
 
 
 def _show(aim: str, value: int) -> str:
