@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 
 ALONE = "impossible alone"
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
-UNKNOWN_YET = "Not known to this version, so not in the plan: carriage rules, stores, volumes."
 
 
 def say_answer(needs: Needs, plan: Plan) -> str:
@@ -83,9 +82,9 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     _write_aims(sheet, plan, legs=len(trip.legs) > 1)
     if is_large(trip, needs):
         sheet.say("This trip asks so much that aims 5 to 8 were not tried.")
-    unknown = say_unnamed(trip) if trip.stores or trip.rules or trip.spreads else UNKNOWN_YET
-    if unknown:
-        sheet.say(unknown)
+    unnamed = say_unnamed(trip)
+    if unnamed:
+        sheet.say(unnamed)
     if not plan.canonical:
         sheet.gap()
         sheet.say(
