@@ -12,14 +12,15 @@ from typing import TYPE_CHECKING, Any
 from kitplan import __version__
 from kitplan.errors import CAUTION
 from kitplan.needs import find_walk, minutes_back
+from kitplan.needs.loads import list_loads
 from kitplan.plan import PersonPart, PlacePart, list_moves
-from kitplan.planfile.stores import list_loads, list_stores
+from kitplan.planfile.stores import list_stores
 from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
+    from kitplan.needs.loads import Load
     from kitplan.plan import DemandResult, Gap, Packed, Part, Plan, Short
-    from kitplan.planfile.stores import Load
     from kitplan.trip import Trip
 
 GRAMS = 1000
@@ -191,11 +192,11 @@ def _make_boats(trip: Trip, plan: Plan) -> list[dict[str, Any]]:
     rows = []
     for boat in plan.arrangement.crew:
         row = _make_boat(trip, plan, boat)
-        row["mass_kg"] = max(load.total_g for load in loads[boat]) / GRAMS
+        row["mass_kg"] = max(load.total_g for load in loads[boat].values()) / GRAMS
         row["payload_kg"] = trip.boats[boat].type.payload_g / GRAMS
         if trip.stores is not None:
             row["stores"] = stores[boat]
-            row["mass_by_day"] = [_make_load(load) for load in loads[boat]]
+            row["mass_by_day"] = [_make_load(day, load) for day, load in loads[boat].items()]
         rows.append(row)
     return rows
 
@@ -214,9 +215,9 @@ def _make_boat(trip: Trip, plan: Plan, name: str) -> dict[str, Any]:
     }
 
 
-def _make_load(load: Load) -> dict[str, Any]:
+def _make_load(day: int, load: Load) -> dict[str, Any]:
     return {
-        "day": load.day,
+        "day": day,
         "people_kg": load.people_g / GRAMS,
         "kit_kg": load.kit_g / GRAMS,
         "stores_kg": load.stores_g / GRAMS,
