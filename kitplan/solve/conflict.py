@@ -80,9 +80,10 @@ def explain_conflict(trip: Trip, limit_s: float) -> list[Finding]:
     reasons = "; ".join(f"{text} ({place.text()})" for place, text in said)
     stores = any(family == "stowed" for family, _ in conflict.rules)
     what = "the stores can't be stowed" if stores else "the party can't be seated"
+    code = "stores-conflict" if stores else "people-conflict"
     message = f"{what}: these can't hold together: {reasons}"
     hint = SHORTEST if conflict.irreducible else PERHAPS
-    return [Finding(where, "error", "people-conflict", message, hint)]
+    return [Finding(where, "error", code, message, hint)]
 
 
 def _try(rules: Rules, assumed: list[Rule], clock: Clock) -> Status:

@@ -62,7 +62,8 @@ class Condition:
 class Counted:
     """What counts towards a rule.
 
-    Things are of any of the kinds. `spare`: neither what is worn nor a crew paddle counts;
+    Things are of any of the kinds. `spare`: neither what people wear of their own nor a
+    crew paddle counts;
     `in_reach`: only what is worn or quick does; `apart`: of the pieces in one boat one counts.
     """
 

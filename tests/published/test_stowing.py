@@ -163,6 +163,7 @@ def test_boxes_fill_as_few_boats_as_can_be(
     outcome = plan_trip(read(tmp_path, text, PERSON + 9), SolveOptions(workers=1))
     assert outcome.plan is None
     (finding,) = outcome.findings
+    assert finding.code == "stores-conflict"
     assert "the stores can't be stowed: these can't hold together" in finding.message
     assert f"all stores are aboard, {10 * bins} kg and {len(boxes)} l" in finding.message
 
