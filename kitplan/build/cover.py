@@ -209,7 +209,8 @@ class Cover:
         """
 
         def count() -> Linear:
-            return self._sum_things(carried.small, when) + self._count_hands(when, carried.site)
+            hands = self._count_hands(when, carried.site)
+            return self._sum_things(carried.small, when) + hands
 
         key = ("hands", when, carried.site, carried.small)
         return self._at_least(key, carried.places + HANDS * spare, count)
