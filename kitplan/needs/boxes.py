@@ -48,6 +48,12 @@ class Passing:
     ashore: Dealt
 
 
+def list_boxes(lots: tuple[Lot, ...]) -> dict[str, tuple[Lot, list[str]]]:
+    """Return each lot by its name, as `name_lots` gives it, with the names of its boxes."""
+    boxes = iter(name_boxes(lots))
+    return {name: (lot, list(islice(boxes, lot.count))) for name, lot in name_lots(lots).items()}
+
+
 def deal_boxes(trip: Trip, arrangement: Arrangement) -> Dealt:
     """Return what lies in each boat of each leg, in the order of `name_boxes`.
 
@@ -57,7 +63,7 @@ def deal_boxes(trip: Trip, arrangement: Arrangement) -> Dealt:
     """
     counts = Counter({(row.boat, row.lot): row.count for row in arrangement.stowed})
     dealt: Dealt = {boat: [] for boat in trip.boats}
-    for name, (lot, boxes) in _list_boxes(list_lots(trip)).items():
+    for name, (lot, boxes) in list_boxes(list_lots(trip)).items():
         was: dict[str, str] = {}
         for leg in trip.legs:
             room = Counter({boat: counts[boat, name] for boat in leg.boats})
@@ -111,12 +117,6 @@ def is_used(lot: Lot, day: int) -> bool:
 
 
 # --- the parts ------------------------------------------------------------------------------------
-
-
-def _list_boxes(lots: tuple[Lot, ...]) -> dict[str, tuple[Lot, list[str]]]:
-    """Return each lot by name, with the names of its boxes."""
-    boxes = iter(name_boxes(lots))
-    return {name: (lot, list(islice(boxes, lot.count))) for name, lot in name_lots(lots).items()}
 
 
 def _deal_lot(boxes: list[str], room: Counter[str], stays: dict[str, str]) -> dict[str, str]:

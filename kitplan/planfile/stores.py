@@ -9,10 +9,10 @@ from kitplan.needs import (
     CAMP_KIT,
     OWN_THINGS,
     list_lots,
-    name_boxes,
     name_lots,
     person_mass_g,
 )
+from kitplan.needs.boxes import deal_boxes, list_boxes
 
 if TYPE_CHECKING:
     from kitplan.plan import Arrangement
@@ -68,21 +68,16 @@ def list_loads(trip: Trip, arrangement: Arrangement) -> dict[str, list[Load]]:
 def list_stores(trip: Trip, arrangement: Arrangement) -> dict[str, list[dict[str, Any]]]:
     """Return for each boat rows of what lies in it of each lot, in the order of the trip's lots.
 
-    A row names the single boxes and the first and last day of the leg on which they are aboard. In
-    each leg boxes are dealt by their numbers, to boats in the leg's order.
+    A row names the single boxes and the first and last day of the leg on which they are aboard.
     """
-    lots = list_lots(trip)
-    boxes = iter(name_boxes(lots))
     stowed = {(row.boat, row.lot): row.count for row in arrangement.stowed}
+    dealt = {boat: dict(boxes) for boat, boxes in deal_boxes(trip, arrangement).items()}
     rows: dict[str, list[dict[str, Any]]] = {name: [] for name in trip.boats}
-    for name, lot in name_lots(lots).items():
-        alike = [next(boxes) for _ in range(lot.count)]
+    for name, (lot, boxes) in list_boxes(list_lots(trip)).items():
         for leg in trip.legs:
-            dealt = 0
             days = [max(lot.first_day, leg.first_day), min(lot.last_day, leg.last_day)]
             for boat in (one for one in leg.boats if (one, name) in stowed):
-                count = stowed[boat, name]
-                dealt, before = dealt + count, dealt
-                row = {"lot": name, "count": count, "boxes": alike[before:dealt], "days": days}
+                here = [box for box in boxes if box in dealt[boat]]
+                row = {"lot": name, "count": stowed[boat, name], "boxes": here, "days": days}
                 rows[boat].append(row)
     return rows

@@ -10,7 +10,7 @@ from kitplan.demands import CaseKey
 from kitplan.needs import stations_before
 from kitplan.needs.extent import is_large
 from kitplan.planfile import count_by_flow
-from kitplan.report.carriage import say_unnamed
+from kitplan.report.carriage import AIM_OF, say_unnamed
 from kitplan.report.lacks import say_lacks
 from kitplan.report.words import (
     BANK_NAMES,
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 
 ALONE = "impossible alone"
 COVER_AIMS = ("uncovered", "one_bank", "unmet")
-UNKNOWN_YET = "Not known to this version, so not in the plan: carriage rules, stores, volumes."
 
 
 def say_answer(needs: Needs, plan: Plan) -> str:
@@ -83,9 +82,9 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     _write_aims(sheet, plan, legs=len(trip.legs) > 1)
     if is_large(trip, needs):
         sheet.say("This trip asks so much that aims 5 to 8 were not tried.")
-    unknown = say_unnamed(trip) if trip.stores or trip.rules or trip.spreads else UNKNOWN_YET
-    if unknown:
-        sheet.say(unknown)
+    unnamed = say_unnamed(trip)
+    if unnamed:
+        sheet.say(unnamed)
     if not plan.canonical:
         sheet.gap()
         sheet.say(
@@ -179,6 +178,8 @@ def _write_aims(sheet: Sheet, plan: Plan, *, legs: bool) -> None:
         "Values of aims 2 to 5 are weights: class x class x consequence x likely for a case; for a "
         "demand class x 4, 2 or 1. Each aim is held before the next; no plan is below the bound."
     )
+    if any(result.name in AIM_OF.values() for result in plan.aims):
+        sheet.say("Values of aim 1 are pieces, seats and kilograms of food.")
 
 
 def _show(aim: str, value: int) -> str:

@@ -429,7 +429,7 @@ class _Solver:
 
     def _budget(self, step: str) -> Budget:
         workers = self.options.workers if self.options.fast else 1
-        linear = step in {"mass", "balance"}
+        linear = step in {"mass", "balance", "level"}
         return Budget(self.clock, self._share(step), DETERMINISTIC[step], workers, linear)
 
     def _take(self, answer: Answer) -> None:

@@ -44,7 +44,7 @@ DETERMINISTIC = {
     "mass": 3.0,
     "balance": 1.0,
     "changes": 3.0,
-    "level": 0.3,
+    "level": 1.0,
 }
 # What is held, by kinds of decisions, where an aim is first looked for near the plan so far.
 PEOPLE = ("seat", "steer")

@@ -83,9 +83,9 @@ ARRANGEMENT = Arrangement(
 )
 
 
-def load_stowed() -> Trip:
-    """Load the trip of two boats, in the current folder."""
-    loaded = load(Path(), STOWED_TRIP, STORES_CATALOG)
+def load_stowed(*edits: tuple[str, str]) -> Trip:
+    """Load the trip of two boats, with edits of its text, in the current folder."""
+    loaded = load(Path(), spoil(STOWED_TRIP, *edits), STORES_CATALOG)
     assert loaded.trip is not None, loaded.lines
     return loaded.trip
 

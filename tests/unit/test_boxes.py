@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kitplan.needs import list_lots, mass_by_morning, name_boxes
+from kitplan.needs import list_lots, mass_by_morning, name_boxes, name_lots
 from kitplan.needs.boxes import (
     Dealt,
     deal_boxes,
@@ -18,6 +18,7 @@ from kitplan.needs.boxes import (
 from kitplan.needs.loads import Load, find_fullest, list_loads
 from kitplan.needs.stores import Lot
 from kitplan.plan import Stowed
+from kitplan.planfile.stores import list_stores
 from kitplan.trip import Trip
 from tests.inputs.stowed import ARRANGEMENT, DIPPER, HERON, load_stowed
 
@@ -68,6 +69,18 @@ def test_a_box_stays_where_it_is_if_its_boat_takes_one_again(trip: Trip) -> None
     assert len(moved) <= 1
 
 
+def test_a_plan_file_names_the_same_boxes(trip: Trip) -> None:
+    rows = [row for row in ARRANGEMENT.stowed if row.lot != "tent"]
+    tents = [Stowed("Dipper", "tent", 2), Stowed(HERON, "tent", 1), Stowed(DIPPER, "tent", 1)]
+    arrangement = replace(ARRANGEMENT, stowed=(*rows, *tents))
+    listed = {
+        boat: [box for row in rows for box in row["boxes"]]
+        for boat, rows in list_stores(trip, arrangement).items()
+    }
+    assert listed == name(deal_boxes(trip, arrangement))
+    assert "tent, 2 of 2" in listed[HERON]
+
+
 def test_what_moves_between_legs_changes_boat(trip: Trip) -> None:
     (moves,) = list_box_moves(trip, deal_boxes(trip, ARRANGEMENT))
     assert [(move.box[0], move.source, move.target) for move in moves] == [
@@ -88,6 +101,34 @@ def test_what_comes_aboard_and_goes_ashore(trip: Trip) -> None:
     }
     assert name(third.ashore) == {}
     assert name(third.aboard) == {HERON: ["personal bag, from day 3"]}
+
+
+def stow_first(trip: Trip) -> Dealt:
+    """Return all stores dealt to the first boat of each leg."""
+    rows = [
+        Stowed(leg.boats[0], lot, one.count)
+        for leg in trip.legs
+        for lot, one in name_lots(list_lots(trip)).items()
+        if one.first_day <= leg.last_day and one.last_day >= leg.first_day
+    ]
+    return deal_boxes(trip, replace(ARRANGEMENT, stowed=tuple(rows)))
+
+
+def test_full_toilet_boxes_go_ashore_and_empty_ones_come(trip: Trip) -> None:
+    """On day 1 two people fill 1 L of a box of 2 L; five person-days after it take two boxes."""
+    trip = load_stowed(('"food", "drinking water"]', '"toilet"]'))
+    (second, _) = list_passing(trip, stow_first(trip))
+    assert name(second.ashore) == {"Heron": ["toilet, toilet box"]}
+    assert name(second.aboard) == {
+        "Heron": ["toilet, from day 2, toilet box 1 of 2", "toilet, from day 2, toilet box 2 of 2"]
+    }
+
+
+def test_who_leaves_takes_his_bag(trip: Trip) -> None:
+    """Cy leaves after day 1; on day 2 food and water come as well, and an empty canister goes."""
+    trip = load_stowed(("from = 3", "to = 1"))
+    (second,) = list_passing(trip, stow_first(trip))
+    assert name(second.ashore)["Heron"][-1] == "personal bag, 1 of 3"
 
 
 def test_food_is_eaten_from_the_sack_of_its_day(trip: Trip) -> None:

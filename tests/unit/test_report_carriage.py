@@ -16,6 +16,7 @@ from kitplan.report.carriage import (
     write_reminders,
     write_shortfalls,
 )
+from kitplan.report.cover import write_cover
 from kitplan.report.sheet import COLUMNS, Sheet
 from kitplan.trip import CarriageRule, Reading, Trip
 from tests.inputs.rule_texts import load_ruled
@@ -122,6 +123,14 @@ def test_every_sheet_of_a_trip_with_rules_says_that_law_prevails(trip: Trip) -> 
     ):
         assert text.count(PREVAIL) == 1
         assert text.replace(f"{PREVAIL}\n", "") == without
+
+
+def test_what_the_first_aim_counts_is_said_where_it_is_there(trip: Trip) -> None:
+    said = "Values of aim 1 are pieces, seats and kilograms of food."
+    for made, times in ((plan(LAW), 1), (make_plan(NOTHING), 0)):
+        sheet = Sheet("text")
+        write_cover(sheet, trip, derive_needs(trip), made)
+        assert sheet.text().count(said) == times
 
 
 # --- losses, reminders ----------------------------------------------------------------------------

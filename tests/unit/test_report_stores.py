@@ -14,7 +14,7 @@ from kitplan.report.boats import write_boats
 from kitplan.report.csv import render_csv
 from kitplan.report.loads import BAR, draw_bar, write_loads
 from kitplan.report.sheet import COLUMNS, MARKDOWN, Sheet
-from kitplan.report.stores import join_numbers, write_meals, write_passing
+from kitplan.report.stores import join_numbers, write_meals, write_passing, write_stowed
 from kitplan.trip import Trip
 from tests.inputs.stowed import ARRANGEMENT, load_stowed, make_plan
 
@@ -116,6 +116,16 @@ def test_a_trip_without_stores_says_nothing_of_them(trip: Trip) -> None:
         write(sheet, bare, deal_boxes(bare, plan.arrangement))
     write_loads(sheet, bare, plan)
     assert "stores" not in sheet.text()
+
+
+def test_bags_come_last_after_stores_of_the_trips_own(trip: Trip) -> None:
+    leg = trip.legs[1]
+    boxes = deal_boxes(trip, ARRANGEMENT)[leg.boats[0]]
+    wood = replace(boxes[0][1], store="logs", kind="wood")
+    sheet = Sheet("text")
+    write_stowed(sheet, leg, [*boxes, ("logs, sack", wood)])
+    kinds = [line.split(":")[0].strip() for line in sheet.text().splitlines()]
+    assert kinds == ["camp kit", "toilet", "wood", "personal bags"]
 
 
 def test_numbers_of_boxes_are_joined() -> None:

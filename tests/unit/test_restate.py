@@ -36,8 +36,9 @@ def test_quantities_are_restated_and_nothing_else(metric: str, us: str) -> None:
 
 
 def list_names(trip: Trip) -> list[str]:
-    """Return the names of six days that hold a quantity, longest first."""
-    names = [*trip.catalog.items, *trip.catalog.boat_types]
+    """Return the names and words of rules of six days that hold a quantity, longest first."""
+    reminders = [one.says for rules in trip.rules for one in rules.reminders]
+    names = [*trip.catalog.items, *trip.catalog.boat_types, *reminders]
     return sorted(filter(QUANTITY.search, names), key=len, reverse=True)
 
 
