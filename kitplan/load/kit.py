@@ -99,7 +99,7 @@ class KitReader:
         if days != row.days:
             message = f"{show_value(name)} is there on other days at {first.where.text()}"
             hint = "give both rows the same from and to, or list the item under another name"
-            self._sheet.complain(row.trail, "days-differ", message, hint)
+            self._sheet.complain((*row.trail, "split"), "days-differ", message, hint)
         self.kit[name] = replace(
             first,
             count=first.count + kit.count,
