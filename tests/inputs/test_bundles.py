@@ -58,7 +58,7 @@ def test_a_bundle_may_weigh_more_than_its_contents() -> None:
 
 
 def test_a_bundle_that_is_split_adds_to_what_is_listed() -> None:
-    """Two bundles: two lines besides three, of which one and one always go; three carabiners each."""
+    """Two bundles: two lines besides three, one and one of them always go; six carabiners."""
     trip = read(SPLIT)
     assert count(trip) == {
         "throw bag 20 m": (5, 2),
@@ -109,7 +109,8 @@ CATALOGS: Cases = {
         [("= 3 }", "= 0 }")],
         [
             (
-                f"catalogs/all.toml:{START + 4}:36: error: item 'kit bag', contains: locking carabiner "
+                f"catalogs/all.toml:{START + 4}:36: error: "
+                "item 'kit bag', contains: locking carabiner "
                 "must be a whole number from 1 to 50, not 0 (out-of-range)"
             ),
             "  try: look for a slip",
@@ -119,7 +120,8 @@ CATALOGS: Cases = {
         [('"locking carabiner" = 3', '"kit bag" = 3')],
         [
             (
-                f"catalogs/all.toml:{START + 4}:36: error: item 'kit bag', contains: \"kit bag\" is a "
+                f"catalogs/all.toml:{START + 4}:36: error: "
+                "item 'kit bag', contains: \"kit bag\" is a "
                 "bundle itself (bundle-in-bundle)"
             ),
             "  try: name what is in it instead",
@@ -129,7 +131,8 @@ CATALOGS: Cases = {
         [('"locking carabiner" = 3', "helmet = 3")],
         [
             (
-                f"catalogs/all.toml:{START + 4}:36: error: item 'kit bag', contains: \"helmet\" is worn, "
+                f"catalogs/all.toml:{START + 4}:36: error: "
+                "item 'kit bag', contains: \"helmet\" is worn, "
                 "and can't lie in a bundle (bundle-of-worn)"
             ),
             "  try: leave it out; what people wear stands in their wears",
@@ -139,7 +142,8 @@ CATALOGS: Cases = {
         [('carried = ["quick", "stowed"]', 'carried = ["quick", "worn"]\nworn_on = "waist"')],
         [
             (
-                f"catalogs/all.toml:{START + 5}:1: error: item 'kit bag': carried has \"worn\", and a "
+                f"catalogs/all.toml:{START + 5}:1: error: "
+                "item 'kit bag': carried has \"worn\", and a "
                 "bundle can't be worn (bundle-worn)"
             ),
             '  try: write carried = ["quick", "stowed"], or leave contains out',
@@ -149,7 +153,8 @@ CATALOGS: Cases = {
         [("kinds = []", 'kinds = ["line"]')],
         [
             (
-                f"catalogs/all.toml:{START + 3}:1: error: item 'kit bag': kinds has \"line\", and only "
+                f"catalogs/all.toml:{START + 3}:1: error: "
+                "item 'kit bag': kinds has \"line\", and only "
                 "its contents count (bundle-of-a-kind)"
             ),
             "  try: write kinds = [], and add to contains what else is in it",
@@ -168,7 +173,10 @@ CATALOGS: Cases = {
     "no mass and nothing in it": (
         [('contains = { "throw bag 20 m" = 1, "locking carabiner" = 3 }\n', "")],
         [
-            f"catalogs/all.toml:{START + 1}:1: error: item 'kit bag': mass is missing (missing-key)",
+            (
+                f"catalogs/all.toml:{START + 1}:1: error: "
+                "item 'kit bag': mass is missing (missing-key)"
+            ),
             "  try: write mass = ..., quoted text, a number with its unit",
         ],
     ),
@@ -204,7 +212,8 @@ ROWS: dict[str, tuple[str, list[str]]] = {
         SPLIT + "from = 2\n",
         [
             (
-                f"trips/x.toml:{ROW + 4}:1: error: kit 'kit bag': \"throw bag 20 m\" is there on other "
+                f"trips/x.toml:{ROW + 4}:1: error: "
+                "kit 'kit bag': \"throw bag 20 m\" is there on other "
                 "days at trips/x.toml:36:1 (days-differ)"
             ),
             "  try: give both rows the same from and to, or list the item under another name",
