@@ -269,7 +269,8 @@ class Counting:
 
     `items`: kit that counts; `worn`: how many pieces each paddler wears that count, 0 left out;
     `paddles`: boats whose crew paddles count; `people` and `boats`: those that count themselves;
-    `lots`: lots of stores, by name, whose things count.
+    `lots`: lots of stores, by name, whose things count; `bundles`: how many pieces that count are
+    in each bundle, 0 left out.
     """
 
     items: frozenset[str]
@@ -278,3 +279,4 @@ class Counting:
     people: tuple[str, ...]
     boats: tuple[str, ...]
     lots: frozenset[str] = frozenset()
+    bundles: dict[str, int] = field(default_factory=dict)

@@ -103,7 +103,7 @@ class ItemPart:
     """Items of a witness: `count` of `item` serving `kind`, from a boat's quick kit or a person.
 
     `source` is a boat's name; `carried` is worn, quick, stowed or "crew paddle"; `worn_by` names
-    the wearer of worn things.
+    the wearer of worn things, `bundle` what the things lie in.
     """
 
     site: str
@@ -115,6 +115,7 @@ class ItemPart:
     carried: str
     worn_by: str = ""
     boat: str = ""
+    bundle: str = ""
 
 
 @dataclass(frozen=True, slots=True)

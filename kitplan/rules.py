@@ -170,7 +170,8 @@ COVER: tuple[Family, ...] = (
     Family(
         "hands",
         "bulky things are carried to the bank in hand, two a person",
-        "for every set S of slots: able small items + 2 x people on that bank >= |S|",
+        "for every set S of slots: able small items + able items in bundles "
+        "+ 2 x people on that bank - bulky bundles there >= |S|",
     ),
     Family(
         "boatwork",
@@ -205,7 +206,7 @@ COVER: tuple[Family, ...] = (
         "backed",
         "a covered case is backed if one variant stays possible after any one loss",
         "as people, minders (if m > 0), things, boatwork, pool with >= |S| + 1, hands + 2; "
-        "crew paddles not counted",
+        "crew paddles and what is in bundles not counted",
     ),
 )
 

@@ -8,14 +8,16 @@ seats and packing that keep the rules exist.
 from __future__ import annotations
 
 import argparse
+import random
 import sys
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from kitplan.explain import plan_trip
 from kitplan.solve import SolveOptions
 from kitplan.verify import verify_plan
+from tests.bundled import bundle_up
 from tests.generator import SIZES, trips
 
 if TYPE_CHECKING:
@@ -47,11 +49,15 @@ class Tally:
         )
 
 
-def compare(size: Size, count: int, seed: int) -> Tally:
-    """Return what solver and verifier say of `count` trips of the seeds from `seed` on."""
+def compare(size: Size, count: int, seed: int, *, bundles: bool = False) -> Tally:
+    """Return what solver and verifier say of `count` trips of the seeds from `seed` on.
+
+    With `bundles` some kit of each is put together in bundles.
+    """
     tally = Tally()
     for draw in trips(size, count, seed):
-        _compare_one(draw, tally)
+        rng = random.Random(f"{draw.seed} bundles")
+        _compare_one(replace(draw, trip=bundle_up(draw.trip, rng)) if bundles else draw, tally)
     return tally
 
 
@@ -81,9 +87,10 @@ def main() -> int:
     parser.add_argument("--count", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--size", choices=list(SIZES), default="tiny")
+    parser.add_argument("--bundles", action="store_true", help="put some kit in bundles")
     asked = parser.parse_args()
     started = time.monotonic()
-    tally = compare(SIZES[asked.size], asked.count, asked.seed)
+    tally = compare(SIZES[asked.size], asked.count, asked.seed, bundles=asked.bundles)
     for seed, texts in tally.complaints.items():
         for text in texts:
             sys.stdout.write(f"seed {seed}: {text}\n")

@@ -104,8 +104,9 @@ class Carriage:
         yield from self._list_saved(boat, counting)
         for (i, b, carried), variable in self.v.pack.items():
             reach = carried == "quick" or (carried == "stowed" and not counted.in_reach)
-            if b == boat and i in counting.items and reach:
-                yield variable
+            pieces = (i in counting.items) + counting.bundles.get(i, 0)
+            if b == boat and pieces and reach:
+                yield variable if pieces == 1 else pieces * variable
         if boat in counting.paddles:
             yield from (self.v.seat[p, boat] for p in self.v.paddlers[boat])
             yield -1

@@ -203,15 +203,25 @@ class Cover:
         ]
 
     def _hands(self, carried: Carried, when: When, spare: int) -> cp_model.IntVar:
-        """Small things, and two hands of whoever is there for the bulky ones."""
-        everybody = self.eligible.party(when[0])
+        """Things that take no hand, and two hands of whoever is there for the others.
+
+        Bundles that lie quick there are carried first of all.
+        """
 
         def count() -> Linear:
-            hands = HANDS * self.standing.people(everybody, when, carried.site)
+            hands = self._count_hands(when, carried.site)
             return self._sum_things(carried.small, when) + hands
 
         key = ("hands", when, carried.site, carried.small)
         return self._at_least(key, carried.places + HANDS * spare, count)
+
+    def _count_hands(self, when: When, site: str) -> Linear:
+        """Return a number no greater than the hands at a site that hold no bundle."""
+        everybody = self.eligible.party(when[0])
+        hands = HANDS * self.standing.people(everybody, when, site)
+        if not self.eligible.bundles:
+            return hands
+        return hands - self.standing.bundles(self.eligible.bundles, when, site)
 
     def _sum_people(self, sites: Sites, when: When) -> Linear:
         return add_up(self.standing.people(names, when, site) for site, names in sites.parts)
@@ -298,7 +308,7 @@ class Cover:
         for condition in list_conditions(people):
             there = self.v.count_people(condition.sees, boat, where)
             self.v.model.add(there >= condition.places).only_enforce_if(literal)
-        things = [(self.eligible.serving(t.thing, crew=True), t.count) for t in option.items]
+        things = [(self.eligible.serving(t.thing, loose=False), t.count) for t in option.items]
         for condition in list_conditions(things):
             lying = self.v.count_things(
                 condition.sees, boat, stowed=False, ashore=ashore, rapid=where
@@ -353,10 +363,16 @@ class Cover:
         key = ("throw", when, one, spare)
         if key not in self._number:
             people = self.eligible.able(one.ask, when[0])
-            bags = self.eligible.serving(one.bag, crew=not spare)
+            bags = self.eligible.serving(one.bag, loose=bool(spare))
             number = self.v.model.new_int_var(0, len(people), f"throw[{len(self._number)}]")
             self.v.model.add(number <= self.standing.people(people, when, one.site))
             self.v.model.add(number <= self.standing.things(bags, when, one.site))
+            if self.eligible.bundles:
+                # Who throws has both hands free.
+                free = self._new(("free to throw", *key))
+                self.v.model.add(number <= len(people) * free)
+                hands = self._count_hands(when, one.site)
+                self.v.model.add(HANDS * number <= hands).only_enforce_if(free)
             self._number[key] = number
         return self._number[key]
 
@@ -392,7 +408,7 @@ class Cover:
         leg = self.trip.legs[self.trip.boats[others[0]].leg]
         people = [(self.eligible.list_able(slot.ask, leg), slot.count) for slot in variant.persons]
         things = [
-            (self.eligible.serving(slot.thing, crew=not spare), slot.count)
+            (self.eligible.serving(slot.thing, loose=bool(spare)), slot.count)
             for slot in variant.items
         ]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.build.variables import CREW_PADDLE
+from kitplan.build.variables import CREW_PADDLE, IN_BUNDLE
 
 if TYPE_CHECKING:
     from datetime import date
@@ -24,6 +24,12 @@ class Eligible:
         self._able: dict[tuple[Ask, date], frozenset[str]] = {}
         self._serving: dict[tuple[Thing, bool], frozenset[str]] = {}
         self._names = self._list_thing_names()
+        self.bundles = frozenset(
+            name
+            for name, kit in trip.kit.items()
+            if kit.item.contains and kit.item.bulky and "quick" in kit.item.carried
+        )
+        """Names of the bundles that may take a hand on the way to a bank."""
 
     def party(self, rapid: str) -> frozenset[str]:
         """Return the names of those who pass a rapid and do not walk round it."""
@@ -44,15 +50,19 @@ class Eligible:
             )
         return self._able[key]
 
-    def serving(self, thing: Thing, *, crew: bool) -> frozenset[str]:
-        """Return the names of items that serve as `thing`, crew paddles marked, if they count."""
-        key = (thing, crew)
+    def serving(self, thing: Thing, *, loose: bool) -> frozenset[str]:
+        """Return the names of items that serve as `thing`, crew paddles and contents marked.
+
+        These two are left out where only what is `loose` counts.
+        """
+        key = (thing, loose)
         if key not in self._serving:
             self._serving[key] = frozenset(
                 name
                 for name in self._names
                 if asks.serves(self.item(name), thing)
-                and not (name.startswith(CREW_PADDLE) and (thing.spare or not crew))
+                and not (thing.spare and name.startswith(CREW_PADDLE))
+                and not (loose and name.startswith((CREW_PADDLE, IN_BUNDLE)))
             )
         return self._serving[key]
 
@@ -61,8 +71,23 @@ class Eligible:
         for paddler in self.trip.paddlers.values():
             names |= set(paddler.wears)
         paddles = {boat.type.crew_paddle for boat in self.trip.boats.values()}
-        return sorted(names) + sorted(CREW_PADDLE + p for p in paddles if p is not None)
+        contents = {one.name for kit in self.trip.kit.values() for one, _ in kit.item.contains}
+        return [
+            *sorted(names),
+            *sorted(CREW_PADDLE + p for p in paddles if p is not None),
+            *sorted(IN_BUNDLE + one for one in contents),
+        ]
 
     def item(self, name: str) -> Item:
-        """Return the item of a name, that of a crew paddle too."""
-        return self.trip.catalog.items[name.removeprefix(CREW_PADDLE)]
+        """Return the item of a name, marked or not."""
+        bare = name.removeprefix(CREW_PADDLE).removeprefix(IN_BUNDLE)
+        return self.trip.catalog.items[bare]
+
+    def takes_hand(self, name: str) -> bool:
+        """Say whether what goes by this name is carried ashore in hand, or counts so.
+
+        Crew paddles do, small ones too; what is in a bundle does not.
+        """
+        if name.startswith(IN_BUNDLE):
+            return False
+        return name.startswith(CREW_PADDLE) or self.item(name).bulky

@@ -11,7 +11,7 @@ from kitplan import needs as asks
 from kitplan.build.carriage import Carriage
 from kitplan.build.stores import measure_room, weigh_stores
 from kitplan.build.terms import TENTHS
-from kitplan.build.variables import AFTER, BEFORE, add_up, list_stations
+from kitplan.build.variables import AFTER, BEFORE, IN_BUNDLE, add_up, list_stations
 from kitplan.trip import HELD
 
 if TYPE_CHECKING:
@@ -355,9 +355,9 @@ class Rules:
         """Put things of the kinds asked into the last boat: o[b,last] <= things of the kind."""
         for leg in self.v.legs:
             for kind in self.trip.order.sweep:
-                names = frozenset(
-                    name for name, item in self.trip.catalog.items.items() if kind in item.kinds
-                )
+                items = self.trip.catalog.items.items()
+                bare = [name for name, item in items if kind in item.kinds]
+                names = frozenset([*bare, *(IN_BUNDLE + name for name in bare)])
                 for b in sorted(leg.boats):
                     last = self.v.place[b, len(leg.boats) - 1]
                     there = self.v.count_things(names, b, stowed=True)

@@ -8,6 +8,7 @@ all running boats.
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan.build.variables import add_up
@@ -33,6 +34,7 @@ class Standing:
         self._number: dict[Hashable, Linear] = {}
         self._ranked: dict[Hashable, tuple[Linear, int]] = {}
         self._split: dict[Hashable, list[Linear]] = {}
+        self._most = {"crowd": variables.most_people, "bundles": variables.most_bundles}
 
     def people(self, names: Names, when: When, site: str) -> Linear:
         """Return a number no greater than those of `names` at a site while a boat runs."""
@@ -44,12 +46,24 @@ class Standing:
 
     def crowd(self, names: Names, when: When, site: str) -> Linear:
         """Return a number no less than those of `names` at a site then: whom to look after."""
+        return self._add_up_all(("crowd", names), partial(self.v.count_people, names), when, site)
+
+    def bundles(self, names: Names, when: When, site: str) -> Linear:
+        """Return a number no less than the bundles `names` that lie quick at a site then."""
+        return self._add_up_all(
+            ("bundles", names), partial(self.v.count_bundles, names), when, site
+        )
+
+    def _add_up_all(
+        self, what: tuple[str, Names], count: Callable[[str], Linear], when: When, site: str
+    ) -> Linear:
+        """Return a number no less than the count in the boats at a site then."""
         rapid, k = self.trip.rapids[when[0]], when[1]
         parts = []
         for j in range(len(rapid.boats)):
             stands = self.v.stands(rapid, j, k, site) if j != k else None
             if stands is not None:
-                parts.append(self._crowd_by(names, rapid, j, stands))
+                parts.append(self._count_all(what, count, (rapid, j), stands))
         return add_up(parts)
 
     def _add_up(
@@ -86,13 +100,20 @@ class Standing:
         self.v.model.add(here <= most * stands)
         return here
 
-    def _crowd_by(self, names: Names, rapid: Rapid, j: int, stands: cp_model.IntVar) -> Linear:
-        key = ("crowd", names, stands.index)
+    def _count_all(
+        self,
+        what: tuple[str, Names],
+        count: Callable[[str], Linear],
+        which: tuple[Rapid, int],
+        stands: cp_model.IntVar,
+    ) -> Linear:
+        key = (*what, stands.index)
         if key not in self._number:
-            most = max(self.v.most_people(names, b) for b in rapid.boats)
-            here = self.v.model.new_int_var(0, most, f"crowd[{len(self._number)}]")
+            rapid, j = which
+            most = max(self._most[what[0]](what[1], b) for b in rapid.boats)
+            here = self.v.model.new_int_var(0, most, f"{what[0]}[{len(self._number)}]")
             for b in sorted(rapid.boats):
-                there = here >= self.v.count_people(names, b)
+                there = here >= count(b)
                 self.v.model.add(there).only_enforce_if(stands, self.v.runs(rapid, b, j))
             self._number[key] = here
         return self._number[key]

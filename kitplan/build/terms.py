@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
 from kitplan.build.hall import list_conditions, list_joint_conditions
-from kitplan.build.variables import CREW_PADDLE
+from kitplan.build.variables import CREW_PADDLE, IN_BUNDLE
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable
@@ -41,7 +41,10 @@ class There(NamedTuple):
 
 
 class Carried(NamedTuple):
-    """So many small things must be at a site, or hands for bulky ones, two of whoever is there."""
+    """So many things must be at a site that take no hand, or hands for the others.
+
+    Each who is there has two, less those that hold a bundle.
+    """
 
     site: str
     small: Sites
@@ -77,7 +80,7 @@ class TermsBook:
         self._sites: dict[frozenset[tuple[str, str]], Sites] = {}
 
     def get(self, variant: Variant, rapid: str, *, spare: bool) -> Terms:
-        """Return the terms; where something is to be `spare`, crew paddles do not count."""
+        """Return the terms; where something is to be `spare`, only loose things count."""
         party = (self.trip.rapids[rapid].leg, self.eligible.walkers[rapid])
         key = (variant.persons, variant.items, party, spare)
         if key not in self._terms:
@@ -97,10 +100,10 @@ class TermsBook:
         hands: list[Carried] = []
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = [slot for slot in variant.items if slot.site == site]
-            things += self._list_things(slots, site, crew=not spare)
+            things += self._list_things(slots, site, loose=spare)
             if site in BANK_SITES:
                 least = sum(slot.count for slot in variant.persons if slot.sites == (site,))
-                hands += self._list_hands(slots, site, HANDS * least)
+                hands += self._list_hands(slots, site, HANDS * least, loose=spare)
         people = tuple(self._sort(condition) for condition in list_conditions(sights))
         minders = tuple(
             Minded(self._sort_sites(asked.sees), asked)
@@ -109,37 +112,42 @@ class TermsBook:
         parts = (people, minders, tuple(things), tuple(hands))
         return self._same.setdefault(parts, Terms(*parts))
 
-    def _list_things(self, slots: Iterable[ItemSlot], site: str, *, crew: bool) -> list[There]:
+    def _list_things(self, slots: Iterable[ItemSlot], site: str, *, loose: bool) -> list[There]:
         """Worn and quick things at a site fill its item slots (family "things")."""
         sights = [
             (
-                frozenset((site, i) for i in self.eligible.serving(slot.thing, crew=crew)),
+                frozenset((site, i) for i in self.eligible.serving(slot.thing, loose=loose)),
                 slot.count,
             )
             for slot in slots
         ]
         return [self._sort(condition) for condition in list_conditions(sights)]
 
-    def _list_hands(self, slots: Iterable[ItemSlot], site: str, held: int) -> list[Carried]:
+    def _list_hands(
+        self, slots: Iterable[ItemSlot], site: str, held: int, *, loose: bool
+    ) -> list[Carried]:
         """Bulky things are carried in hand, two a person (family "hands").
 
-        A condition that asks no more hands than the people who are there anyway is left out.
+        A condition that asks no more hands than the people who are there anyway is left out,
+        unless these may hold bundles, which must be carried even where no further hand is asked.
         """
+        bundles = bool(self.eligible.bundles)
+        nothing = [Carried(site, self._sort_sites(frozenset()), 0)] if bundles else []
         sights = [
             (
                 frozenset(
                     (site, i)
-                    for i in self.eligible.serving(slot.thing, crew=False)
-                    if not self.eligible.item(i).bulky
+                    for i in self.eligible.serving(slot.thing, loose=loose)
+                    if not self.eligible.takes_hand(i)
                 ),
                 slot.count,
             )
             for slot in slots
         ]
-        return [
+        return nothing + [
             Carried(site, self._sort_sites(c.sees), c.places)
             for c in list_joint_conditions(sights)
-            if c.places > held
+            if bundles or c.places > held
         ]
 
     def _sort(self, condition: Condition[tuple[str, str]]) -> There:
@@ -203,8 +211,17 @@ class Most:
             dealt = self.trip.kit[name].count if name in self.trip.kit else 0
             own = sum(self.trip.paddlers[p].wears.get(name, 0) for p in people)
             crew = len(people) if name.startswith(CREW_PADDLE) else 0
-            self._counts[key] = dealt + own + crew
+            self._counts[key] = dealt + own + crew + self._count_packed(name)
         return self._counts[key]
+
+    def _count_packed(self, name: str) -> int:
+        """Return how many of a thing the party's bundles hold, if the name is marked so."""
+        return sum(
+            n * kit.count
+            for kit in self.trip.kit.values()
+            for one, n in kit.item.contains
+            if name == IN_BUNDLE + one.name
+        )
 
     def _count_boats(self, rapid: str, k: int, site: str) -> int:
         """Return how many boats can stand at a site at most while the k-th runs."""

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     When = tuple[str, int]  # a rapid, and which boat in the running order runs
 
 Linear = cp_model.LinearExpr
-CREW_PADDLE = "crew paddle: "
+CREW_PADDLE, IN_BUNDLE = "crew paddle: ", "in a bundle: "
 BEFORE, AFTER = "before", "after"
 
 
@@ -82,6 +82,10 @@ class Variables:
         self.stow = self._create_stowing()
         self.decided = len(self.model.proto.variables)  # so many variables are decisions
         self._away: dict[tuple[str, str, str], cp_model.IntVar] = {}
+        self._contents = {
+            i: [(IN_BUNDLE + one.name, n) for one, n in trip.kit[i].item.contains]
+            for i in self.items
+        }
 
     def _create_seats(self) -> dict[tuple[str, str], cp_model.IntVar]:
         return {
@@ -254,16 +258,18 @@ class Variables:
         ashore: frozenset[str] = frozenset(),
         rapid: str = "",
     ) -> Linear:
-        """Return how many of the items `names` a boat has: dealt, worn of one's own, crew paddles.
+        """Return how many of the items `names` a boat has: dealt, worn of one's own, in bundles.
 
         What those `ashore` wear is not there; their paddles are. Nor is what is worn by who rows
         twice at the `rapid`.
-        A name that starts with CREW_PADDLE stands for the boat's crew paddles of that item.
+        A name that starts with CREW_PADDLE stands for the boat's crew paddles of that item, one
+        that starts with IN_BUNDLE for what is in its bundles.
         """
         terms: list[cp_model.LinearExprT] = [
-            variable
+            variable if n == 1 else n * variable
             for (i, w), variable in self._pack_of[boat].items()
-            if i in names and (stowed or w != "stowed")
+            if stowed or w != "stowed"
+            if (n := self._count_in(i, names))
         ]
         for p in self.paddlers[boat]:
             own = self._count_own(p, names)
@@ -277,6 +283,15 @@ class Variables:
             terms.append(-1)
         return add_up(terms)
 
+    def count_bundles(self, names: frozenset[str], boat: str) -> Linear:
+        """Return how many of the bundles `names` lie quick in a boat."""
+        packed = self._pack_of[boat].items()
+        return add_up(one for (i, w), one in packed if i in names and w == "quick")
+
+    def _count_in(self, item: str, names: frozenset[str]) -> int:
+        """Return how many of `names` one copy of an item is and has in it."""
+        return (item in names) + sum(n for one, n in self._contents[item] if one in names)
+
     def _count_own(self, paddler: str, names: frozenset[str]) -> int:
         """Return how many of the items `names` somebody wears of his own."""
         wears = self.trip.paddlers[paddler].wears
@@ -286,15 +301,26 @@ class Variables:
         """Return the most of `names` that the boat can seat."""
         return min(len(names), self.trip.boats[boat].type.seats)
 
+    def most_bundles(self, names: frozenset[str], boat: str) -> int:
+        """Return the most of the bundles `names` that may lie quick in the boat."""
+        dealt = sum(self.trip.kit[i].count for i in names)
+        return min(dealt, self.trip.boats[boat].type.quick_bulky)
+
     def most_things(self, names: frozenset[str], boat: str) -> int:
         """Return an upper bound of what the boat can have of `names`."""
         dealt = sum(self.trip.kit[i].count for i in names if i in self.trip.kit)
+        packed = sum(
+            n * self.trip.kit[i].count
+            for i, contents in self._contents.items()
+            for one, n in contents
+            if one in names
+        )
         own = sum(self._count_own(p, names) for p in self.paddlers[boat])
         paddle = self.trip.boats[boat].type.crew_paddle
         crew = 0
         if paddle is not None and CREW_PADDLE + paddle in names:
             crew = asks.crew_paddles(self.trip.boats[boat], self.trip.boats[boat].type.seats)
-        return dealt + own + crew
+        return dealt + packed + own + crew
 
 
 def list_stations(rapid: Rapid) -> list[Station]:

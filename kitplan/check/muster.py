@@ -251,7 +251,8 @@ def _lack_seats(posts: list[Post], others: list[Boat]) -> Iterator[Lack]:
 def list_things(trip: Trip) -> Iterator[tuple[Item, bool]]:
     """Yield each copy of a thing the party has, and whether it is a crew paddle."""
     for kit in trip.kit.values():
-        yield from [(kit.item, False)] * kit.count
+        for item, count in kit.item.list_pieces(kit.count):
+            yield from [(item, False)] * count
     for paddler in trip.paddlers.values():
         for name, count in paddler.wears.items():
             yield from [(trip.catalog.items[name], False)] * count

@@ -218,7 +218,9 @@ def _list_lots(trip: Trip, running: str) -> list[tuple[Item, int, bool]]:
     """Return all that the party has in a boat's leg: item, how many, whether crew paddles."""
     leg = trip.legs[trip.boats[running].leg]
     lots: list[tuple[Item, int, bool]] = [
-        (trip.kit[name].item, trip.kit[name].count, False) for name in sorted(leg.kit)
+        (item, count, False)
+        for kit in (trip.kit[name] for name in sorted(leg.kit))
+        for item, count in kit.item.list_pieces(kit.count)
     ]
     for _, paddler in sorted(trip.list_party(leg).items()):
         lots += [(trip.catalog.items[i], n, False) for i, n in sorted(paddler.wears.items())]

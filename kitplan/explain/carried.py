@@ -139,9 +139,9 @@ class _Load:
         """Return how many pieces and people that count are in a boat."""
         reach = ("quick",) if counted.in_reach else ("quick", "stowed")
         packed = sum(
-            row.count
+            row.count * ((row.item in counting.items) + counting.bundles.get(row.item, 0))
             for row in self.plan.packed
-            if row.boat == boat and row.item in counting.items and row.carried in reach
+            if row.boat == boat and row.carried in reach
         )
         paddles = max(0, len(self.plan.crew[boat]) - 1) if boat in counting.paddles else 0
         stores = sum(

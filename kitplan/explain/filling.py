@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 from kitplan.build.hall import list_conditions, list_joint_conditions
 from kitplan.demands import ItemSlot, PersonSlot
 from kitplan.explain.flow import assign
-from kitplan.explain.scene import CREW_PADDLE
+from kitplan.explain.scene import HANDS
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.plan import ItemPart, Short
 
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 
 Slot = TypeVar("Slot", PersonSlot, ItemSlot)
 BANKS = ("left", "right")
-HANDS = 2
 
 
 class Filled(NamedTuple):
@@ -76,7 +75,7 @@ def fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) ->
             [frame.likes.thing(slot.thing.kind, fillers[k].lot, fillers[k].copy) for k in row]
             for slot, row in zip(places, seen, strict=True)
         ]
-    got = assign(seen, room, [int(one.lot.item.bulky) for one in fillers], likes)
+    got = assign(seen, room, [int(one.lot.takes_hand) for one in fillers], likes)
     counts: dict[tuple[ItemSlot, int], int] = {}
     for slot, k in zip(places, got, strict=True):
         if k >= 0:
@@ -91,6 +90,7 @@ def fill_things(slots: Iterable[ItemSlot], lots: Sequence[Lot], frame: Frame) ->
             lots[number].boat,
             lots[number].carried,
             lots[number].worn_by,
+            bundle=lots[number].bundle,
         )
         for (slot, number), count in counts.items()
     )
@@ -177,13 +177,13 @@ def join_filled(filled: Iterable[Filled]) -> Filled:
 
 
 def things_backed(slots: Sequence[ItemSlot], lots: Sequence[Lot]) -> bool:
-    """Say whether things fill the slots without crew paddles and any one of them."""
+    """Say whether loose things fill the slots without any one of them."""
     types = [
         (
             frozenset(
                 (k, n)
                 for k, lot in enumerate(lots)
-                if lot.carried != CREW_PADDLE and lot.serves(slot.thing)
+                if lot.loose and lot.serves(slot.thing)
                 for n in range(lot.count)
             ),
             slot.count,
@@ -195,7 +195,7 @@ def things_backed(slots: Sequence[ItemSlot], lots: Sequence[Lot]) -> bool:
 
 def hands_backed(slots: Sequence[ItemSlot], scene: Scene, site: str) -> bool:
     """Say whether there are hands for what is bulky at a site without any one person or thing."""
-    lots = [lot for lot in scene.lots_at(site) if not lot.item.bulky]
+    lots = [lot for lot in scene.lots_at(site) if not lot.item.bulky and not lot.bundle]
     types = [
         (
             frozenset(
@@ -208,5 +208,7 @@ def hands_backed(slots: Sequence[ItemSlot], scene: Scene, site: str) -> bool:
         )
         for slot in slots
     ]
-    hands = HANDS * scene.people_at(site)
+    hands = scene.hands_at(site)
+    if hands < HANDS:
+        return False
     return all(len(c.sees) + hands >= c.places + HANDS for c in list_joint_conditions(types))

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from kitplan.explain.scene import Lot
     from kitplan.plan import Part
 
-    Holder = tuple[str, str, str, str]  # item, boat, carried, worn by
+    Holder = tuple[str, str, str, str, str]  # item, boat, carried, worn by, bundle
 
 # Every change is dearer than anything said of those who come in; then that they did so before.
 CHANGE, NEW, NO_JOB, OTHER_JOB = 100, 10, 1, 2
@@ -36,7 +36,7 @@ class Team:
             if isinstance(part, PersonPart):
                 grown.people.add((part.role, part.paddler))
             elif isinstance(part, ItemPart):
-                holder = (part.item, part.source, part.carried, part.worn_by)
+                holder = (part.item, part.source, part.carried, part.worn_by, part.bundle)
                 grown.things[part.kind, holder] += part.count
         return Team(grown.people, grown.things | self.things, grown.boats)
 
@@ -62,7 +62,7 @@ class Likes:
 
     def thing(self, kind: str, lot: Lot, copy: int) -> int:
         """Return what it costs that a copy of a lot, counted from 0, serves as a kind."""
-        use = (kind, (lot.item.name, lot.boat, lot.carried, lot.worn_by))
+        use = (kind, (lot.item.name, lot.boat, lot.carried, lot.worn_by, lot.bundle))
         if self.first is not None and copy < self.first.things[use]:
             return 0
         return int(copy >= self.here.things[use]) + self._change(

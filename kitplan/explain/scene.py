@@ -18,21 +18,36 @@ if TYPE_CHECKING:
 
 CREW_PADDLE = "crew paddle"
 NOWHERE = "nowhere"
+HANDS = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """Equal things in one place: `count` of an item in a boat, on a person or as crew paddles."""
+    """Equal things in one place: `count` of an item in a boat, on a person or as crew paddles.
+
+    What lies in a bundle is `carried` as this is, and `bundle` names it.
+    """
 
     item: Item
     boat: str
     carried: str  # worn, quick, stowed, crew paddle
     count: int
     worn_by: str = ""
+    bundle: str = ""
 
-    def serves(self, thing: Thing, *, crew: bool = True) -> bool:
-        """Say whether things of this lot may serve; crew paddles only where they count."""
-        if self.carried == CREW_PADDLE and (thing.spare or not crew):
+    @property
+    def loose(self) -> bool:
+        """Say whether the things count in backing: no crew paddles, nothing in a bundle."""
+        return self.carried != CREW_PADDLE and not self.bundle
+
+    @property
+    def takes_hand(self) -> bool:
+        """Say whether each thing takes a hand on the way to a bank; none does in a bundle."""
+        return self.item.bulky and not self.bundle
+
+    def serves(self, thing: Thing) -> bool:
+        """Say whether things of this lot may serve."""
+        if self.carried == CREW_PADDLE and thing.spare:
             return False
         return asks.serves(self.item, thing)
 
@@ -48,10 +63,12 @@ class Party:
 
     def _list_lots(self, boat: Boat) -> list[Lot]:
         items, crew = self.trip.catalog.items, self.arrangement.crew[boat.name]
-        lots = [
-            Lot(items[p.item], boat.name, p.carried, p.count, p.worn_by)
-            for p in self.arrangement.packed
-            if p.boat == boat.name
+        packed = [p for p in self.arrangement.packed if p.boat == boat.name]
+        lots = [Lot(items[p.item], boat.name, p.carried, p.count, p.worn_by) for p in packed]
+        lots += [
+            Lot(item, boat.name, p.carried, n * p.count, bundle=p.item)
+            for p in packed
+            for item, n in items[p.item].contains
         ]
         for name in crew:
             for item, count in sorted(self.trip.paddlers[name].wears.items()):
@@ -153,6 +170,18 @@ class Scene:
     def people_at(self, site: str) -> int:
         """Return how many people stand at `site`."""
         return sum(len(self.crew(b)) for b in self.boats_at.get(site, ()))
+
+    def hands_at(self, site: str) -> int:
+        """Return how many hands there are at `site` once the bundles there are carried ashore.
+
+        Less than 0 where these are too many.
+        """
+        bundles = (lot.count for lot in self.lots_at(site) if lot.item.contains and lot.takes_hand)
+        return HANDS * self.people_at(site) - sum(bundles)
+
+    def throwers_at(self, site: str) -> int:
+        """Return how many people at `site` have both hands free to throw."""
+        return max(0, self.hands_at(site) // HANDS)
 
     @cached_property
     def guests(self) -> dict[str, int]:

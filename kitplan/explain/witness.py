@@ -10,7 +10,6 @@ from kitplan.build.hall import list_conditions
 from kitplan.demands import Ask, BoatSlot, ItemSlot, PersonSlot
 from kitplan.explain.filling import (
     BANKS,
-    HANDS,
     Filled,
     Frame,
     count_short,
@@ -24,7 +23,7 @@ from kitplan.explain.filling import (
 )
 from kitplan.explain.flow import assign
 from kitplan.explain.gather import Taking
-from kitplan.explain.scene import Party, Scene
+from kitplan.explain.scene import HANDS, Party, Scene
 from kitplan.needs.words import say_work
 from kitplan.plan import DemandResult, ItemPart, PersonPart, PlacePart, Short
 
@@ -189,9 +188,9 @@ class Prover:
         if site not in BANKS:
             return filled
         matched = sum(part.count for part in filled.parts if isinstance(part, ItemPart))
-        small = fill_things(slots, [lot for lot in lots if not lot.item.bulky], frame)
+        small = fill_things(slots, [lot for lot in lots if not lot.takes_hand], frame)
         by_hand = matched - sum(part.count for part in small.parts if isinstance(part, ItemPart))
-        lacking = -(-max(0, by_hand - HANDS * frame.scene.people_at(site)) // HANDS)
+        lacking = -(-max(0, by_hand - frame.scene.hands_at(site)) // HANDS)
         if not lacking:
             return filled
         there = name_site(site, frame.bank)
@@ -280,14 +279,15 @@ class Prover:
             parts += [*(aboard.parts if aboard else ()), PlacePart("aboard", "", n, boat)]
         return Filled(tuple(parts), ())
 
-    def _count_taking(self, frame: Frame, slot: CatchSlot, *, paddles: bool = True) -> Taking:
-        """Return how many throwers and free places could take swimmers."""
+    def _count_taking(self, frame: Frame, slot: CatchSlot, *, loose: bool = False) -> Taking:
+        """Return how many throwers and free places could take swimmers; `loose`: for backing."""
         scene, thrown = frame.scene, {}
         for one in slot.ashore:
             there = self.list_able(one.ask, scene.rapid)
             able = sum(at == one.site and p in there for p, at in scene.sites.items())
-            lots = [lot for lot in scene.lots_at(one.site) if lot.serves(one.bag, crew=paddles)]
-            thrown[one] = min(able, sum(lot.count for lot in lots))
+            lots = [lot for lot in scene.lots_at(one.site) if lot.serves(one.bag)]
+            bags = sum(lot.count for lot in lots if lot.loose or not loose)
+            thrown[one] = min(able, bags, scene.throwers_at(one.site))
         free = {}
         for boat in scene.others:
             kind = self.party.trip.boats[boat].type
@@ -333,7 +333,7 @@ class Prover:
             return self._pool_backed(scene, variant)
         frame = Frame(scene, "", None)
         if variant.catch is not None:
-            taking = self._count_taking(frame, variant.catch, paddles=False)
+            taking = self._count_taking(frame, variant.catch, loose=True)
             return taking.is_backed(self.party.arrangement.count_aboard(scene.rapid, running))
         return self._at_once_backed(frame, variant)
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from kitplan.errors import Finding
+from kitplan.load.bundles import check_mass, fill_bundles
 from kitplan.load.names import Known
 from kitplan.load.sheet import read_width_mm
 from kitplan.load.storelists import StoreShelf, read_store_lists
@@ -94,6 +95,7 @@ def read_catalogs(trip: Sheet, files: Sequence[CatalogSheet], *, complete: bool)
     shelf = Shelf(known, None, None, None, Lining(), {}, {}, {}, {})
     for one, new in zip(files, kept, strict=True):
         _fill(shelf, one, new)
+    fill_bundles(files, kept, known, shelf.items)
     shelf.stores = read_store_lists(files, kept, known, shelf.items)
     return shelf
 
@@ -226,12 +228,13 @@ def _read_item(sheet: Sheet, record: records.ItemRecord, trail: Trail, known: Kn
         message = 'carried has "worn", but worn_on is missing'
         hint = 'write worn_on = "vest", "waist" or "body"'
         sheet.complain((*trail, "carried"), "missing-key", message, hint)
+    check_mass(sheet, record, trail)
     read = sheet.read_if_given
     price = read(_read_price, record.price, *trail, "price")
     return Item(
         name=record.name,
         kinds=frozenset(record.kinds),
-        mass_g=sheet.read(read_mass_g, record.mass, *trail, "mass"),
+        mass_g=read(read_mass_g, record.mass, *trail, "mass") or 0,
         volume_ml=sheet.read(read_volume_ml, record.volume, *trail, "volume"),
         carried=tuple(record.carried),
         worn_on=record.worn_on,

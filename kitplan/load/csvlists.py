@@ -49,7 +49,7 @@ COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             "to",
         ),
     ),
-    "kit": (("item", "count"), ("take", "bought", "retire_by", "from", "to")),
+    "kit": (("item", "count"), ("take", "split", "bought", "retire_by", "from", "to")),
 }
 """Columns of each list: those a file must have, and those it may have."""
 
@@ -223,6 +223,7 @@ def _read_row(row: dict[str, Field], rows: CsvRows) -> dict[str, Any]:
         "from": _read_number,
         "to": _read_number,
         "take": _read_yes_no,
+        "split": _read_yes_no,
         "bought": _read_day,
         "retire_by": _read_day,
     }

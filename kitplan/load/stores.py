@@ -256,7 +256,8 @@ class StoresReader:
         """Warn if water comes from the river, and nothing along treats it."""
         rows = [row.item for row in (*stores.camp, *stores.own)]
         items = [*rows, *(self.shelf.items[k.item] for k in kit if k.item in self.shelf.items)]
-        treated = any(_TREATMENT in item.kinds for item in items)
+        pieces = (piece for item in items for piece, _ in item.list_pieces())
+        treated = any(_TREATMENT in piece.kinds for piece in pieces)
         if stores.water == RIVER_WATER and not treated and self.shelf.known.items.complete:
             message = f"water is {show_value(stores.water)}, and nothing along is for {_TREATMENT}"
             hint = 'name "kitplan:camp.toml" among the catalogues, or list an item for it'

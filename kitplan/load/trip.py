@@ -10,13 +10,14 @@ from kitplan.errors import has_errors
 from kitplan.load.automatic import list_automatic
 from kitplan.load.companies import check_companies
 from kitplan.load.fading import read_fading
+from kitplan.load.kit import KitReader
 from kitplan.load.legs import Calendar, check_legs, name_boats, read_days
 from kitplan.load.names import Names
 from kitplan.load.passages import Around, read_passages
 from kitplan.load.people import PartyReader
 from kitplan.load.sheet import STAND_IN, count_text, show_value
 from kitplan.load.stores import StoresReader
-from kitplan.trip import EXPOSURES, Kit, OrderTerms, Trip
+from kitplan.trip import EXPOSURES, OrderTerms, Trip
 from kitplan.units import read_temperature_mdegc
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
     from kitplan import records
     from kitplan.load.catalog import Shelf
+    from kitplan.load.legs import Days
     from kitplan.load.sheet import Sheet
     from kitplan.tomlplaces import Trail
     from kitplan.trip import Boat, Company, Leg, Paddler, Rapid, SourceText
@@ -70,9 +72,10 @@ class TripReader:
                 sheet.complain(trail, "name-used-twice", message, "name it once")
         called = party.read_boats(self._record.boat)
         paddlers = party.read_paddlers(self._record.paddler, head.everyone_wears)
-        kit = self._read_kit()
+        kit = KitReader(sheet, self._shelf, self._days)
+        kit.read_kit(self._record.kit)
         all_read = len(called) == len(self._record.boat) and "boat" not in self._broken
-        calendar = self._read_calendar(called, paddlers, kit)
+        calendar = self._read_calendar(called, paddlers, kit.days)
         party.check_seats(self._record.paddler, called, calendar, all_read=all_read)
         companies = self._read_companies(paddlers, called if all_read else {}, calendar)
         legs, boats = name_boats(calendar.cut(), called)
@@ -97,7 +100,7 @@ class TripReader:
             catalog=catalog,
             boats=boats,
             paddlers=paddlers,
-            kit=kit,
+            kit=kit.kit,
             rapids=rapids,
             running=running,
             water_mdegc=water_mdegc,
@@ -135,7 +138,7 @@ class TripReader:
             self._sheet.complain(trail, f"no-{plural}", f"the trip has no {plural}", hint)
 
     def _read_calendar(
-        self, boats: dict[str, Boat], paddlers: dict[str, Paddler], kit: dict[str, Kit]
+        self, boats: dict[str, Boat], paddlers: dict[str, Paddler], kit: dict[str, Days]
     ) -> Calendar:
         """Return from which day to which all are there; only of what could be read."""
         read = self._record
@@ -144,13 +147,13 @@ class TripReader:
             self._days,
             self._read_days("boat", [(one.name, one) for one in read.boat], boats),
             self._read_days("paddler", [(one.name, one) for one in read.paddler], paddlers),
-            self._read_days("kit", [(one.item, one) for one in read.kit], kit),
+            kit,
         )
 
     def _read_days(
         self,
         key: str,
-        rows: Sequence[tuple[str, records.BoatRecord | records.PaddlerRecord | records.KitRecord]],
+        rows: Sequence[tuple[str, records.BoatRecord | records.PaddlerRecord]],
         there: Container[str],
     ) -> dict[str, tuple[int, int]]:
         """Return from which day to which each row is there, by name, if it could be read."""
@@ -181,40 +184,6 @@ class TripReader:
             sheet.complain(("order", "boats"), "boat-forgotten", message, hint)
         sweep = tuple(dict.fromkeys(record.sweep))
         return OrderTerms(tuple(named or ()), record.lead, sweep, sheet.place("order"))
-
-    def _read_kit(self) -> dict[str, Kit]:
-        sheet, names, kit = self._sheet, Names("item"), {}
-        for index, record in enumerate(self._record.kit):
-            trail: Trail = ("kit", index)
-            self._shelf.known.items.check(sheet, record.item, *trail, "item")
-            new = names.add(sheet, record.item, *trail, "item")
-            # True is also the number 1 in Python, so the kind of value comes first.
-            take = record.take
-            taken = (record.count if take else 0) if isinstance(take, bool) else take
-            if taken > record.count:
-                message = f"take is {taken}, and count is {record.count}"
-                hint = "take = true takes all of them"
-                sheet.complain((*trail, "take"), "take-over-count", message, hint)
-            self._check_dates(record, trail)
-            item = self._shelf.items.get(record.item)
-            if new and item is not None:
-                kit[record.item] = Kit(
-                    item,
-                    record.count,
-                    taken,
-                    record.bought,
-                    record.retire_by,
-                    where=sheet.place(*trail),
-                )
-        return kit
-
-    def _check_dates(self, record: records.KitRecord, trail: Trail) -> None:
-        """Complain of kit that was to be retired before it was bought."""
-        if record.bought is None or record.retire_by is None or record.retire_by >= record.bought:
-            return
-        message = f"retire_by is {record.retire_by}, and bought is {record.bought}"
-        hint = "retire_by is the last day of its use"
-        self._sheet.complain((*trail, "retire_by"), "days-turned-round", message, hint)
 
     def _read_rapids(
         self, legs: tuple[Leg, ...], boats: dict[str, Boat], flow: str, water_mdegc: int

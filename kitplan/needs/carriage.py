@@ -148,13 +148,16 @@ def list_counting(trip: Trip, leg: Leg, counted: Counted) -> Counting:
         if counted.what == WORN:
             people = tuple(name for name in people if _count_worn(trip, name, counted))
         return Counting(frozenset(), {}, frozenset(), people, ())
-    kit = (trip.kit[name] for name in leg.kit)
-    items = frozenset(
-        one.item.name for one in kit if _in_date(one, leg) and _counts(one.item, counted)
-    )
+    kit = [one.item for one in (trip.kit[name] for name in leg.kit) if _in_date(one, leg)]
+    items = frozenset(item.name for item in kit if _counts(item, counted))
+    bundles = {
+        item.name: pieces
+        for item in kit
+        if (pieces := sum(n for one, n in item.contains if _counts(one, counted)))
+    }
     lots = frozenset() if counted.in_reach else _list_lots(trip, leg, counted)
     if counted.spare:
-        return Counting(items, {}, frozenset(), (), (), lots)
+        return Counting(items, {}, frozenset(), (), (), lots, bundles)
     worn = {name: _count_worn(trip, name, counted) for name in leg.paddlers}
     return Counting(
         items,
@@ -163,6 +166,7 @@ def list_counting(trip: Trip, leg: Leg, counted: Counted) -> Counting:
         (),
         (),
         lots,
+        bundles,
     )
 
 

@@ -230,8 +230,9 @@ def _count_hauling(technique: Technique, setting: Setting) -> int:
 def _list_serving(need: Need, setting: Setting) -> Iterable[Item]:
     """Return the things of the party's kit that may serve, whatever their length."""
     for kit in setting.trip.kit.values():
-        if need.kind in kit.item.kinds and need.flags <= kit.item.flags:
-            yield kit.item
+        for item, _ in kit.item.list_pieces():
+            if need.kind in item.kinds and need.flags <= item.flags:
+                yield item
 
 
 def _check_item(

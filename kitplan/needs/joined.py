@@ -100,8 +100,9 @@ def _asks_no_more(other: Pair, pair: Pair) -> bool:
 def _list_lengths(thing: Thing, trip: Trip) -> Iterator[int]:
     """Yield the length of each line of the party that serves, owned or worn."""
     for kit in trip.kit.values():
-        if serves(kit.item, thing):
-            yield from [kit.item.length_mm] * kit.count
+        for item, count in kit.item.list_pieces(kit.count):
+            if serves(item, thing):
+                yield from [item.length_mm] * count
     for paddler in trip.paddlers.values():
         for name, count in paddler.wears.items():
             if serves(item := trip.catalog.items[name], thing):

@@ -50,7 +50,7 @@ def list_linings(trip: Trip) -> tuple[Lining, ...]:
 
 def _find_with_all(trip: Trip, rapid: Rapid) -> Lining:
     """Return what lining asks, and what is short with everybody and everything of a leg."""
-    things = [(kit.item, kit.count) for kit in trip.kit.values()]
+    things = [row for kit in trip.kit.values() for row in kit.item.list_pieces(kit.count)]
     for paddler in trip.paddlers.values():
         things += [(trip.catalog.items[name], count) for name, count in paddler.wears.items()]
     return find_lining(trip, rapid, list(trip.paddlers), things)

@@ -333,14 +333,13 @@ def _list_of_rows(
 
 
 def _count_taken(trip: Trip) -> Counter[str]:
-    """Return how many of each item always go as kit, through all legs."""
-    return Counter(
-        {
-            name: kit.take
-            for name, kit in trip.kit.items()
-            if all(name in leg.kit for leg in trip.legs)
-        }
-    )
+    """Return how many of each item always go as kit, through all legs, in bundles too."""
+    taken: Counter[str] = Counter()
+    for name, kit in trip.kit.items():
+        if all(name in leg.kit for leg in trip.legs):
+            taken[name] += kit.take
+            taken.update({item.name: n * kit.take for item, n in kit.item.contains})
+    return taken
 
 
 def _list_bags(stores: Stores, trip: Trip) -> Iterator[Lot]:

@@ -104,7 +104,7 @@ def _make_part(row: records.PersonRow | records.ItemRow | records.PlaceRow) -> P
         return PersonPart(row.site, bank, row.role, row.paddler, row.boat)
     return ItemPart(
         row.site, bank, row.kind, row.item, row.count, row.source, row.carried, row.worn_by,
-        row.boat,
+        row.boat, row.bundle,
     )  # fmt: skip
 
 

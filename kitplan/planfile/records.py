@@ -166,6 +166,7 @@ class ItemRow(Row):
     source: str = Field(alias="from")
     carried: str
     worn_by: str = ""
+    bundle: str = ""
     boat: str = ""
 
 

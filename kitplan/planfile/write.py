@@ -260,8 +260,9 @@ def _make_part(part: Part) -> dict[str, Any]:
     if isinstance(part, PersonPart):
         return {**place, "role": part.role, "paddler": part.paddler, **aboard}
     worn = {"worn_by": part.worn_by} if part.worn_by else {}
+    bundle = {"bundle": part.bundle} if part.bundle else {}
     thing = {"kind": part.kind, "item": part.item, "count": part.count, "from": part.source}
-    return {**place, **thing, "carried": part.carried, **worn, **aboard}
+    return {**place, **thing, "carried": part.carried, **worn, **bundle, **aboard}
 
 
 def _make_missing(piece: Short) -> dict[str, Any]:

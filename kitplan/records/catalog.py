@@ -229,11 +229,12 @@ class TechniqueRecord(Record):
 
 
 class ItemRecord(Record):
-    """A thing that can be packed."""
+    """A thing that can be packed; only a bundle, which `contains` others, may leave out `mass`."""
 
     name: Name
     kinds: list[Name]
-    mass: Quantity
+    mass: Quantity | None = None
+    contains: dict[Name, Annotated[int, Field(ge=1, le=50)]] = {}
     volume: Quantity = "0 L"
     length: Quantity | None = None
     packed_length: Quantity | None = None

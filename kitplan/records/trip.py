@@ -85,11 +85,15 @@ class PaddlerRecord(Record):
 
 
 class KitRecord(Record):
-    """Copies of an item the party owns; `take` says all or how many always go."""
+    """Copies of an item the party owns; `take` says all or how many always go.
+
+    `split`: what is in them is dealt out piece by piece.
+    """
 
     item: Name
     count: Annotated[int, Field(ge=1, le=1000)]
     take: bool | Annotated[int, Field(ge=0, le=1000)] = False
+    split: bool = False
     bought: date | None = None
     retire_by: date | None = None
     from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")

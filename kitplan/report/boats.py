@@ -76,7 +76,7 @@ def _write_boat(sheet: Sheet, trip: Trip, plan: Plan, name: str) -> None:
     rows = [row for row in plan.arrangement.packed if row.boat == name]
     for carried, words in (("worn", "worn besides their own"), ("quick", "quick"),
                            ("stowed", "stowed")):  # fmt: skip
-        listed = _list_items([row for row in rows if row.carried == carried])
+        listed = _list_items(trip, [row for row in rows if row.carried == carried])
         if listed:
             sheet.point(f"{words}: {listed}")
     paddles = asks.crew_paddles(boat, len(crew))
@@ -84,10 +84,12 @@ def _write_boat(sheet: Sheet, trip: Trip, plan: Plan, name: str) -> None:
         sheet.point(f"crew paddles: {paddles} x {boat.type.crew_paddle}")
 
 
-def _list_items(rows: list[Packed]) -> str:
+def _list_items(trip: Trip, rows: list[Packed]) -> str:
     by_wearer: dict[str, list[str]] = {}
     for row in rows:
-        by_wearer.setdefault(row.worn_by, []).append(f"{row.count} x {row.item}")
+        contents = ", ".join(f"{n} x {one.name}" for one, n in trip.kit[row.item].item.contains)
+        inside = f" (in it {contents})" if contents else ""
+        by_wearer.setdefault(row.worn_by, []).append(f"{row.count} x {row.item}{inside}")
     return "; ".join(
         (f"{wearer} wears " if wearer else "") + "; ".join(things)
         for wearer, things in by_wearer.items()

@@ -103,4 +103,6 @@ def _say_place(part: Part) -> str:
 def _say_thing(part: ItemPart) -> str:
     holder = part.worn_by or part.source
     stowed = ", stowed" if part.carried == "stowed" else ""
+    if part.bundle:
+        return f"{part.item} (from the {part.bundle} in {holder}{stowed})"
     return f"{part.item} ({holder}{stowed})"

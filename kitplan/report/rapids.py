@@ -138,7 +138,8 @@ def _write_linings(sheet: Sheet, trip: Trip, plan: Plan) -> None:
         if rapid.run == LINED:
             people = [p for boat in rapid.boats for p in plan.arrangement.crew[boat]]
             packed = [row for row in plan.arrangement.packed if row.boat in rapid.boats]
-            things = [(trip.kit[row.item].item, row.count) for row in packed]
+            kit = [(trip.kit[row.item].item, row.count) for row in packed]
+            things = [one for item, number in kit for one in item.list_pieces(number)]
             for name in people:
                 worn = trip.paddlers[name].wears.items()
                 things += [(trip.catalog.items[item], number) for item, number in worn]

@@ -240,7 +240,12 @@ class Item:
     standard: str = ""
     price_cents: int | None = None
     source: str = ""
+    contains: tuple[tuple[Item, int], ...] = ()  # a bundle: other items, so many in each
     where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+    def list_pieces(self, count: int = 1) -> tuple[tuple[Item, int], ...]:
+        """Return what so many copies are of use for: what is in a bundle, else they themselves."""
+        return tuple((one, n * count) for one, n in self.contains or ((self, 1),))
 
 
 @dataclass(frozen=True, slots=True)

@@ -170,8 +170,10 @@ class _Leg:
         pieces: list[_Piece] = []
         for row in self.plan.packed:
             in_reach = row.carried != "stowed" or not counted.in_reach
-            if row.boat in self.leg.boats and row.item in counting.items and in_reach:
-                pieces += row.count * [self._make_piece(row.boat, saved=row.carried == "worn")]
+            if row.boat in self.leg.boats and in_reach:
+                saved = row.carried == "worn"
+                number = (row.item in counting.items) + counting.bundles.get(row.item, 0)
+                pieces += row.count * number * [self._make_piece(row.boat, saved=saved)]
         for boat in self.leg.boats:
             crew = self.plan.crew[boat]
             for name in crew:

@@ -7,30 +7,37 @@ by taking it away.
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan.demands import BoatSlot
 from kitplan.matching import match
 from kitplan.needs import asks_both
 from kitplan.needs.words import NO_BOAT, NO_PLACE, NO_THROWER
-from kitplan.verify.ground import CREW_PADDLE
+from kitplan.verify.hands import count_throwers
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
 
     from kitplan.demands import CatchSlot, Throwing
     from kitplan.verify.ground import Piece
     from kitplan.verify.possible import Judge
 
-    Ashore = dict[Throwing, tuple[list[str], list[Piece]]]
-    """Who and what is at each site: able throwers, and bags that do."""
+    Ashore = dict[Throwing, "At"]
+
+
+class At(NamedTuple):
+    """Who and what is at a site: able throwers, bags that do, and how many have hands to throw."""
+
+    people: list[str]
+    bags: list[Piece]
+    most: int
 
 
 def lack_places(
     judge: Judge, slot: CatchSlot, rapid: str, running: str
 ) -> Counter[tuple[str, str, str]]:
     """Return what is short to take all who sat in the running boat; each piece takes one."""
-    thrown = sum(count_pairs(*there) for there in list_ashore(judge, slot, rapid, running).values())
+    thrown = sum(count_pairs(there) for there in list_ashore(judge, slot, rapid, running).values())
     free = sum(list_free(judge, slot, rapid, running).values())
     wanted = judge.count_aboard(rapid, running)
     short: Counter[tuple[str, str, str]] = Counter()
@@ -59,7 +66,7 @@ def list_ashore(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> Asho
         for p in judge.list_all(b, rapid)
     ]
     return {
-        one: (
+        one: At(
             [
                 p
                 for p, at in people
@@ -70,15 +77,15 @@ def list_ashore(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> Asho
                 for piece in judge.list_at(one.site, rapid, running)
                 if judge.ground.serves(piece, one.bag)
             ],
+            count_throwers(judge, one.site, rapid, running),
         )
         for one in slot.ashore
     }
 
 
-def count_pairs(throwers: Iterable[str], bags: Iterable[Piece]) -> int:
+def count_pairs(there: At) -> int:
     """Return how many throwers get a bag of their own."""
-    row = list(bags)
-    return len(match(dict.fromkeys(throwers, row)))
+    return max(0, min(there.most, len(match(dict.fromkeys(there.people, there.bags)))))
 
 
 def list_free(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> dict[str, int]:
@@ -95,21 +102,22 @@ def count_free(judge: Judge, boat: str) -> int:
 
 
 def outlives_losses(judge: Judge, slot: CatchSlot, rapid: str, running: str) -> bool:
-    """Say whether all are taken without crew paddles and any one thrower, bag or boat."""
+    """Say whether loose bags take all without any one thrower, bag or boat."""
     there = {
-        one: (people, [piece for piece in bags if piece.carried != CREW_PADDLE])
-        for one, (people, bags) in list_ashore(judge, slot, rapid, running).items()
+        one: at._replace(bags=[piece for piece in at.bags if piece.loose])
+        for one, at in list_ashore(judge, slot, rapid, running).items()
     }
     free = list_free(judge, slot, rapid, running)
     wanted = judge.count_aboard(rapid, running)
     both = must_take_both(judge, slot, rapid, running)
 
     def takes_all(ashore: Ashore, places: Mapping[str, int]) -> bool:
-        thrown, afloat = sum(count_pairs(*at) for at in ashore.values()), sum(places.values())
+        thrown, afloat = sum(count_pairs(at) for at in ashore.values()), sum(places.values())
         return thrown + afloat >= wanted and not (both and 0 in {thrown, afloat})
 
     losses = [(there, {b: n for b, n in free.items() if b != lost}) for lost in (*free, "")]
-    for one, (people, bags) in there.items():
-        losses += [(there | {one: ([p for p in people if p != x], bags)}, free) for x in people]
-        losses += [(there | {one: (people, [b for b in bags if b != x])}, free) for x in bags]
+    for one, at in there.items():
+        left = [At([p for p in at.people if p != x], at.bags, at.most - 1) for x in at.people]
+        left += [at._replace(bags=[b for b in at.bags if b != x]) for x in at.bags]
+        losses += [(there | {one: less}, free) for less in left]
     return all(takes_all(ashore, places) for ashore, places in losses)

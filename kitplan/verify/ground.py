@@ -28,6 +28,12 @@ class Piece(NamedTuple):
     carried: str
     worn_by: str
     number: int
+    bundle: str = ""  # what it lies in, as this is carried
+
+    @property
+    def loose(self) -> bool:
+        """Say whether it counts in backing: no crew paddle, nothing in a bundle."""
+        return self.carried != CREW_PADDLE and not self.bundle
 
 
 @dataclass(frozen=True)
@@ -44,11 +50,14 @@ class Ground:
     )
 
     def list_pieces(self, boat: str) -> list[Piece]:
-        """Return every single thing in a boat: dealt, worn of one's own, crew paddles."""
+        """Return every single thing in a boat: dealt, in bundles, worn, crew paddles."""
         pieces: list[Piece] = []
         for row in self.plan.packed:
             if row.boat == boat:
                 pieces += _take(row.item, boat, row.carried, row.worn_by, row.count)
+                for one, count in self.trip.catalog.items[row.item].contains:
+                    inside = _take(one.name, boat, row.carried, "", count * row.count)
+                    pieces += [piece._replace(bundle=row.item) for piece in inside]
         for paddler in self.plan.crew[boat]:
             for item, count in self.trip.paddlers[paddler].wears.items():
                 pieces += _take(item, boat, "worn", paddler, count)
@@ -85,9 +94,13 @@ class Ground:
             self._serving[thing] = frozenset(n for n, i in items.items() if asks.serves(i, thing))
         return self._serving[thing]
 
-    def is_bulky(self, piece: Piece) -> bool:
+    def takes_hand(self, piece: Piece) -> bool:
         """Say whether a piece is carried ashore in hand."""
-        return self.trip.catalog.items[piece.item].bulky
+        return self.trip.catalog.items[piece.item].bulky and not piece.bundle
+
+    def is_bundle(self, piece: Piece) -> bool:
+        """Say whether a piece holds others."""
+        return bool(self.trip.catalog.items[piece.item].contains)
 
     def has_place(self, boat: str, option: BoatOption, crew: int) -> bool:
         """Say whether a boat is of the craft and has the free places that an option asks for."""

@@ -294,8 +294,9 @@ def check_sweep(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
 
 
 def _list_items(trip: Trip, plan: Arrangement, boat: str) -> list[Item]:
-    """Return what is in a boat: dealt, worn of people's own, crew paddles."""
+    """Return what is in a boat: dealt, in bundles, worn of people's own, crew paddles."""
     names = {row.item for row in plan.packed if row.boat == boat}
+    names |= {one.name for name in names for one, _ in trip.catalog.items[name].contains}
     names |= {item for p in plan.crew[boat] for item in trip.paddlers[p].wears}
     kind = trip.boats[boat].type
     if kind.crew_paddle is not None and asks.crew_paddles(trip.boats[boat], len(plan.crew[boat])):

@@ -16,6 +16,7 @@ from kitplan.matching import match, match_preferring, survives_any_loss
 from kitplan.trip import BANKS
 from kitplan.verify.gather import lack_places, outlives_losses
 from kitplan.verify.ground import CREW_PADDLE
+from kitplan.verify.hands import HANDS, count_hands
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable, Sequence
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from kitplan.trip import Rapid, Trip
     from kitplan.verify.ground import Ground, Piece
 
-HANDS = 2
 STEERS = "steers"
 Short = Counter[tuple[str, str, str]]
 """Pieces short by (what, bank or "", name): person by role, item by kind, hands, boat by work."""
@@ -102,12 +102,12 @@ class Judge:
         for site in dict.fromkeys(slot.site for slot in variant.items):
             slots = [slot for slot in variant.items if slot.site == site]
             edges = self.edge_items(slots, self.list_at(site, rapid, running))
-            small = {p for row in edges.values() for p in row if not self.ground.is_bulky(p)}
+            small = {p for row in edges.values() for p in row if not self.ground.takes_hand(p)}
             got = match_preferring(edges, small)
             short += _lack_items(edges, got)
             if site in BANKS:
-                by_hand = sum(1 for piece in got.values() if self.ground.is_bulky(piece))
-                beyond = by_hand - HANDS * self.count_at(site, rapid, running)
+                by_hand = sum(1 for piece in got.values() if self.ground.takes_hand(piece))
+                beyond = by_hand - count_hands(self, site, rapid, running)
                 if beyond > 0:
                     short["hands", site, ""] += -(-beyond // HANDS)
         edges_of_boats = self.edge_boats(variant.boats, rapid, running)
@@ -277,15 +277,16 @@ class Judge:
             return False
         for site in dict.fromkeys(slot.site for slot in variant.items):
             things = [slot for slot in variant.items if slot.site == site]
-            edges = self.edge_items(things, _drop_paddles(self.list_at(site, rapid, running)))
+            loose = [piece for piece in self.list_at(site, rapid, running) if piece.loose]
+            edges = self.edge_items(things, loose)
             if not survives_any_loss(edges):
                 return False
             small = {
-                place: [p for p in row if not self.ground.is_bulky(p)]
+                place: [p for p in row if not self.ground.takes_hand(p)]
                 for place, row in edges.items()
             }
             by_hand = len(edges) - len(match(small))
-            hands = HANDS * (self.count_at(site, rapid, running) - 1)
+            hands = count_hands(self, site, rapid, running) - HANDS
             if site in BANKS and by_hand > hands:
                 return False
         if variant.catch is not None and not outlives_losses(self, variant.catch, rapid, running):
@@ -296,7 +297,7 @@ class Judge:
         others = self.list_others(rapid, running)
         if variant.needs_boat and not set(variant.needs_boat) & set(others):
             return False
-        pieces = _drop_paddles(self.list_pool(others, rapid))
+        pieces = [piece for piece in self.list_pool(others, rapid) if piece.loose]
         people = self.edge_pool(variant.persons, others, rapid)
         return survives_any_loss(people) and survives_any_loss(
             self.edge_items(variant.items, pieces)
@@ -472,8 +473,10 @@ def _list_stock(trip: Trip, running: str) -> list[tuple[str, str, int]]:
     """Return every single piece there is in a boat's leg: item, whose it is, number."""
     leg = trip.legs[trip.boats[running].leg]
     stock: list[tuple[str, str, int]] = []
-    for name in leg.kit:
-        stock += [(name, "owned", n) for n in range(trip.kit[name].count)]
+    for name, kit in ((name, trip.kit[name]) for name in leg.kit):
+        stock += [(name, "owned", n) for n in range(kit.count)]
+        for item, count in kit.item.contains:
+            stock += [(item.name, f"in {name}", n) for n in range(count * kit.count)]
     for paddler in trip.list_party(leg).values():
         for name, count in paddler.wears.items():
             stock += [(name, paddler.name, n) for n in range(count)]

@@ -12,7 +12,8 @@ from kitplan.plan import ItemPart, PersonPart, PlacePart
 from kitplan.trip import BANKS
 from kitplan.verify.gather import count_free, must_take_both
 from kitplan.verify.ground import name_site
-from kitplan.verify.possible import HANDS, STEERS, number_places
+from kitplan.verify.hands import HANDS, count_hands, count_throwers
+from kitplan.verify.possible import STEERS, number_places
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -95,19 +96,23 @@ class _Look:
             if not any(name in self._list_crew(b) for b in self.others):
                 yield Flaw(family, f"{name} is not there: not outside {self.running}")
         family = "pool" if self.choice.unhurried else "things"
-        used: Counter[tuple[str, str, str, str]] = Counter()
+        used: Counter[_Holder] = Counter()
         for part in self.items:
-            used[part.item, part.source, part.carried, part.worn_by] += part.count
-        for (item, source, carried, wearer), count in used.items():
+            used[_find_holder(part)] += part.count
+        for holder, count in used.items():
+            item, source, carried, _, bundle = holder
             there = sum(
                 1
                 for b in self.others
                 if b == source
                 for piece in self._list_pieces(b)
-                if piece[:4] == (item, source, carried, wearer)
+                if _find_place(piece) == holder
             )
             if count > there:
-                yield Flaw(family, f"{count} x {item} {carried} in {source}: {there} are there")
+                where = (
+                    f"in the {bundle} {carried} in {source}" if bundle else f"{carried} in {source}"
+                )
+                yield Flaw(family, f"{count} x {item} {where}: {there} are there")
 
     def _list_pieces(self, boat: str) -> list[Piece]:
         """Return what of a boat is there for the work, stowed or not."""
@@ -172,14 +177,16 @@ class _Look:
 
     def _check_hands(self, things: list[ItemPart]) -> Iterator[Flaw]:
         for side in BANKS:
-            bulky = sum(
-                part.count
-                for part in things
-                if _site(part) == side and self.judge.ground.trip.catalog.items[part.item].bulky
-            )
+            here = [part for part in things if _site(part) == side]
+            items = self.judge.ground.trip.catalog.items
+            bulky = sum(p.count for p in here if items[p.item].bulky and not p.bundle)
             people = self.judge.count_at(side, self.rapid, self.running)
-            if bulky > HANDS * people:
-                yield Flaw("hands", f"{bulky} bulky things and {people} people on river {side}")
+            free = count_hands(self.judge, side, self.rapid, self.running)
+            if here and bulky > free:
+                held = HANDS * people - free
+                bundles = f", {held} bundles" if held else ""
+                said = f"{bulky} bulky things{bundles} and {people} people on river {side}"
+                yield Flaw("hands", said)
 
     def _check_boats(self, slots: Iterable[BoatSlot]) -> Iterator[Flaw]:
         """Match the works to the boats named; each boat named must do one."""
@@ -236,6 +243,8 @@ class _Look:
                 for part in things
             ):
                 yield Flaw("swimmers", f"on river {one.site} not each thrower has a bag in reach")
+            if len(people) > count_throwers(self.judge, one.site, self.rapid, self.running):
+                yield Flaw("hands", f"bundles are in the hands of who throws on river {one.site}")
         yield from self._check_hands(bags)
         yield from self._check_places(slot, len(ashore))
 
@@ -304,9 +313,21 @@ class _Look:
         pieces: list[Piece] = [
             piece
             for piece in self.judge.pieces.get(part.source, [])
-            if piece[:4] == (part.item, part.source, part.carried, part.worn_by)
+            if _find_place(piece) == _find_holder(part)
         ]
         return bool(pieces) and self.judge.ground.serves(pieces[0], slot.thing)
+
+
+_Holder = tuple[str, str, str, str, str]
+"""Item, boat, how it is carried, who wears it, what it lies in."""
+
+
+def _find_holder(part: ItemPart) -> _Holder:
+    return part.item, part.source, part.carried, part.worn_by, part.bundle
+
+
+def _find_place(piece: Piece) -> _Holder:
+    return piece.item, piece.boat, piece.carried, piece.worn_by, piece.bundle
 
 
 def _site(part: PersonPart | ItemPart) -> str:
