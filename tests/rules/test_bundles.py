@@ -12,7 +12,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from kitplan.needs import derive_needs
 from kitplan.plan import ItemPart
+from kitplan.planfile import read_plan, write_plan
+from kitplan.report import render_plan
 from kitplan.trip import CarriageRule, Counted, Reading, RuleSet, Spread
 from kitplan.trip.carriage import HOUSE
 from kitplan.verify import verify_plan
@@ -276,6 +279,17 @@ def test_a_witness_says_what_the_thing_lies_in(tmp_path: Path) -> None:
     plan = solve(read_tiny(tmp_path, replace(BASE, kit={"kit bag": "count = 2"}, types=ONE_LINE)))
     said = {(one.item, one.source, one.carried, one.bundle) for one in list_things(plan)}
     assert said == {("throw bag 20 m", boat, "quick", "kit bag") for boat in ("Heron", "Teal")}
+
+
+def test_a_plan_file_and_a_packing_list_name_the_bundle(tmp_path: Path) -> None:
+    """What is read back is the plan, and the text says what is in the bundle."""
+    trip = read_tiny(tmp_path, replace(BASE, kit={"kit bag": "count = 2"}, types=ONE_LINE))
+    plan, needs = solve(trip), derive_needs(trip)
+    kept, _ = read_plan(write_plan(trip, needs, plan).encode(), "plan.json")
+    assert kept is not None
+    assert kept.plan.demands == plan.demands
+    text = render_plan(trip, needs, plan, "text")
+    assert text.count("quick: 1 x kit bag (in it 1 x throw bag 20 m)") == 2
 
 
 def test_unhurried_work_takes_things_from_a_stowed_bundle(tmp_path: Path) -> None:

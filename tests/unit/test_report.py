@@ -184,6 +184,22 @@ def test_things_are_told_with_who_or_what_holds_them() -> None:
     ]
 
 
+def test_what_lies_in_a_bundle_is_told_so() -> None:
+    """The bundle, and where it is; what is stowed is said to be."""
+    held = (("Heron", "quick"), ("Otter", "stowed"))
+    parts = [
+        ItemPart("ashore", "", "line", "static line 60 m", 1, boat, carried, bundle="haul kit")
+        for boat, carried in held
+    ]
+    puller = PersonPart("ashore", "", "puller", "Ada")
+    assert say_places(list_duties(replace(FIRST, witness=(puller, *parts)))) == [
+        (
+            "ashore: Ada (puller) with static line 60 m (from the haul kit in Heron); "
+            "static line 60 m (from the haul kit in Otter, stowed)"
+        )
+    ]
+
+
 def test_the_work_of_a_boat_is_told_by_its_name() -> None:
     parts = (
         PersonPart("aboard", "", "steers", "Ada", "Otter"),
