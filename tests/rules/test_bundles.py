@@ -20,7 +20,7 @@ from kitplan.trip import CarriageRule, Counted, Reading, RuleSet, Spread
 from kitplan.trip.carriage import HOUSE
 from kitplan.verify import verify_plan
 from tests.rules.solved import solve
-from tests.rules.tiny import BASE, BOTH, GATHER, Tiny, lines, read_tiny
+from tests.rules.tiny import BASE, BOTH, GATHER, SMALL, Tiny, company, lines, read_tiny
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -134,6 +134,26 @@ OPTIMA: dict[str, tuple[Tiny, Optimum]] = {
         ),
         (0, 0, 0, 16, 4850),
     ),
+    # Small bags of 550 g ask for no hand, but bundles do: of five that must go one boat has three,
+    # too many for the one who is in it, however many small bags he has. Of four each boat has two.
+    "more bundles than hands": (
+        Tiny(
+            people=STEERERS,
+            kit={"kit bag": "count = 5\ntake = true", "throw bag 15 m": "count = 4"},
+            types=bundle('"raft paddle" = 1'),
+            catalog=(SMALL,),
+        ),
+        (8, 0, 8, 8, 4800),
+    ),
+    "as many bundles as hands": (
+        Tiny(
+            people=STEERERS,
+            kit={"kit bag": "count = 4\ntake = true", "throw bag 15 m": "count = 4"},
+            types=bundle('"raft paddle" = 1'),
+            catalog=(SMALL,),
+        ),
+        (0, 0, 0, 16, 4500),
+    ),
     # All four throw, two in each boat, so people back each other. A line and another one back each
     # other as well: 0. A line in a bundle backs none.
     "loose lines back each other": (
@@ -177,6 +197,20 @@ OPTIMA: dict[str, tuple[Tiny, Optimum]] = {
             catalog=GATHER,
         ),
         (8, 0, 8, 0, 2850),
+    ),
+    # Two and two, by ties: one of the two with the bundle throws, for two swimmers. The other two
+    # take all, and nobody backs them.
+    "one of two holds a bundle": (
+        replace(
+            BASE,
+            people=dict.fromkeys(BASE.people, BOTH),
+            own={"Cy": 'boat = "Teal"', "Dee": 'boat = "Heron"'},
+            kit={"kit bag": "count = 1\ntake = true", "throw bag 20 m": "count = 4"},
+            types=bundle('"raft paddle" = 1'),
+            catalog=GATHER,
+            more=company("apart", "Ana", "Bo"),
+        ),
+        (8, 0, 8, 8, 2850),
     ),
     "a bundle that is stowed is in nobody's hands": (
         replace(
