@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from kitplan.explain.scene import Party
+from kitplan.explain.witness import Prover
 from kitplan.needs import derive_needs
 from kitplan.plan import ItemPart
 from kitplan.planfile import read_plan, write_plan
@@ -19,6 +21,8 @@ from kitplan.report import render_plan
 from kitplan.trip import CarriageRule, Counted, Reading, RuleSet, Spread
 from kitplan.trip.carriage import HOUSE
 from kitplan.verify import verify_plan
+from kitplan.verify.ground import Ground
+from kitplan.verify.possible import Judge
 from tests.rules.solved import solve
 from tests.rules.tiny import BASE, BOTH, GATHER, SMALL, Tiny, company, lines, read_tiny
 
@@ -385,3 +389,20 @@ def test_who_throws_in_a_witness_holds_no_bundle(tmp_path: Path) -> None:
     plan = solve(read_tiny(tmp_path, small))
     assert plan.aims[0].value == 0
     assert "hands" in codes(read_tiny(tmp_path, bulky), plan)
+
+
+def test_both_programs_count_one_thrower_less_where_a_bundle_lies(tmp_path: Path) -> None:
+    """Packed for a small bundle, two throw for two whichever runs; a bulky one leaves one of two."""
+    bulky, _ = OPTIMA["one of two holds a bundle"]
+    small = replace(bulky, types=bundle('"raft paddle" = 1', bulky=False))
+    arrangement = solve(read_tiny(tmp_path, small)).arrangement
+    trip = read_tiny(tmp_path, bulky)
+    needs = derive_needs(trip)
+    judge, prover = Judge(Ground(trip, arrangement)), Prover(Party(trip, arrangement), needs)
+    holds = next(row.boat for row in arrangement.packed if row.item == "kit bag")
+    for key in needs.demands:
+        choice = needs.choices[key.choice]
+        (variant,) = choice.variants
+        short = judge.count_short(choice, variant, key.running).total()
+        assert short == (0 if key.running == holds else 1)
+        assert prover.prove(key).met == (short == 0)
