@@ -392,7 +392,7 @@ def test_who_throws_in_a_witness_holds_no_bundle(tmp_path: Path) -> None:
 
 
 def test_both_programs_count_one_thrower_less_where_a_bundle_lies(tmp_path: Path) -> None:
-    """Packed for a small bundle, two throw for two whichever runs; a bulky one leaves one of two."""
+    """Packed for a small bundle, two throw for two; a bulky one leaves one of the two."""
     bulky, _ = OPTIMA["one of two holds a bundle"]
     small = replace(bulky, types=bundle('"raft paddle" = 1', bulky=False))
     arrangement = solve(read_tiny(tmp_path, small)).arrangement
