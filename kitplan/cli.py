@@ -204,10 +204,10 @@ def _list_files(path: str, trip: Trip) -> list[str]:
 def _load(path: str, flow: str) -> Trip:
     """Return the trip of a file; stop if it has errors, after all findings are said."""
     from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
-    from kitplan.needs import find_too_heavy  # noqa: PLC0415 - `--help` needs none of it
+    from kitplan.needs import find_too_heavy, find_too_large  # noqa: PLC0415 - `--help` needs none of it
 
     trip, findings = load_trip(Path(path), flow)
-    heavy = find_too_heavy(trip) if trip else []
+    heavy = [*find_too_heavy(trip), *find_too_large(trip)] if trip else []
     report([*findings, *heavy])
     if trip is None or heavy:
         raise Stop(Exit.INPUT)

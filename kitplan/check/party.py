@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING, NamedTuple
 from kitplan import needs as asks
 from kitplan.check.muster import Lack, Muster, Post, count_short, list_crews, list_steerers
 from kitplan.demands import DemandKey
+from kitplan.needs.shortfalls import list_unowned
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from kitplan.demands import Ask, Case, CaseKey, Choice, Needs, Thing, Variant
     from kitplan.needs.lining import Lining
+    from kitplan.plan import Shortfall
     from kitplan.trip import Boat, Trip
 
 # --- what a check comes to ----------------------------------------------------------------------
@@ -114,12 +116,17 @@ class PartyCheck:
     certificates: tuple[CertificateCheck, ...]
     steerers: tuple[SteererCheck, ...]
     linings: tuple[Lining, ...]
+    unowned: tuple[Shortfall, ...]  # by rules, whatever is packed where
 
     @property
     def short(self) -> bool:
-        """Say whether something is short whatever is packed: cover, a steerer, what lining asks."""
+        """Say whether something is short whatever is packed.
+
+        That is cover, a steerer, what lining asks, or what rules ask to be carried.
+        """
         lined = all(not row.missing for row in self.linings)
-        return bool(self.cases) or not lined or not all(row.able for row in self.steerers)
+        steered = all(row.able for row in self.steerers)
+        return bool(self.cases or self.unowned) or not (lined and steered)
 
 
 def check_party(trip: Trip, needs: Needs) -> PartyCheck:
@@ -146,6 +153,7 @@ def check_party(trip: Trip, needs: Needs) -> PartyCheck:
         _check_certificates(trip),
         _check_steerers(trip),
         asks.list_linings(trip),
+        list_unowned(trip),
     )
 
 

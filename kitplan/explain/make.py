@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kitplan.explain.carried import count_short, list_shortfalls
 from kitplan.explain.gaps import find_cover, list_gaps
 from kitplan.explain.scene import Party
 from kitplan.explain.sorts import GAP_AIMS, Sorter
 from kitplan.explain.teams import choose_witnesses
 from kitplan.explain.witness import Prover
 from kitplan.needs import list_lots, list_ways, name_lots, person_mass_g
+from kitplan.needs.shortfalls import count_short, list_shortfalls
 from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources, list_moves
 
 if TYPE_CHECKING:

@@ -74,6 +74,21 @@ def _weigh_boat(trip: Trip, arrangement: Arrangement, name: str, stowed: Mapping
     )
 
 
+def measure_rooms(trip: Trip, arrangement: Arrangement, boat: str) -> dict[int, int]:
+    """Return the room that stores and stowed kit take in a boat on each day of its leg, in ml."""
+    lots, leg = name_lots(list_lots(trip)), trip.legs[trip.boats[boat].leg]
+    kit = sum(
+        row.count * trip.kit[row.item].item.volume_ml
+        for row in arrangement.packed
+        if row.boat == boat and row.carried == "stowed"
+    )
+    stowed = [(row.count, lots[row.lot]) for row in arrangement.stowed if row.boat == boat]
+    return {
+        day: kit + sum(n * lot.volume_ml for n, lot in stowed if lot.is_aboard(day))
+        for day in range(leg.first_day, leg.last_day + 1)
+    }
+
+
 def find_fullest(loads: Mapping[int, Load]) -> int:
     """Return the first day on whose morning a boat is heaviest."""
     return max(loads, key=lambda day: (loads[day].total_g, -day))

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from kitplan.errors import Finding
 from kitplan.needs.roster import person_mass_g
 from kitplan.trip import BY_DAY, EVENING, FILLS
-from kitplan.units import show_mass
+from kitplan.units import show_mass, show_volume
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -210,6 +210,29 @@ def find_too_heavy(trip: Trip) -> list[Finding]:
         message += f"; so they do on {len(mornings)} mornings"
     hint = "bring another boat, restock on the way, or leave something at home"
     return [Finding(trip.stores.where, "error", "too-heavy", message, hint)]
+
+
+def find_too_large(trip: Trip) -> list[Finding]:
+    """Return a finding about the morning that lacks most room, where all boats say what they have.
+
+    A boat that does not say so is taken to have room enough.
+    """
+    lots, worst = list_lots(trip), (0, 0, 0)
+    for leg in trip.legs if trip.stores else ():
+        holds = [trip.boats[name].type.hold_ml for name in leg.boats]
+        room = sum(hold for hold in holds if hold is not None)
+        for day in range(leg.first_day, leg.last_day + 1) if None not in holds else ():
+            volume = volume_by_morning(lots, day)
+            worst = max(worst, (volume - room, -day, volume))
+    excess, day, volume = worst
+    if trip.stores is None or not excess:
+        return []
+    message = (
+        f"stores: all of them take {show_volume(volume)} on the morning of day {-day}, "
+        f"{show_volume(excess)} more than the holds of all boats there"
+    )
+    hint = "bring another boat, restock on the way, or leave something at home"
+    return [Finding(trip.stores.where, "error", "too-large", message, hint)]
 
 
 # --- what people use up and fill ------------------------------------------------------------------

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.needs.boxes import deal_boxes
-from kitplan.needs.loads import find_fullest, list_loads
+from kitplan.needs.loads import find_fullest, list_loads, measure_rooms
 from kitplan.plan import list_moves
 from kitplan.report.stores import list_moves_into, write_box_moves, write_stowed
 from kitplan.report.words import count, join
-from kitplan.units import show_mass
+from kitplan.units import show_mass, show_volume
 
 if TYPE_CHECKING:
     from kitplan.needs.loads import Load
@@ -117,4 +117,14 @@ def _say_mass(trip: Trip, plan: Plan, name: str, loads: dict[int, Load]) -> str:
     return (
         f"mass{when}: {', '.join(parts)}: "
         f"{show_mass(load.total_g)} of {show_mass(load.payload_g)} payload ({load.percent:.0f} %)"
+        + _say_room(trip, plan, name)
     )
+
+
+def _say_room(trip: Trip, plan: Plan, name: str) -> str:
+    """Return what is stowed against the hold, on the morning on which it is most."""
+    hold_ml = trip.boats[name].type.hold_ml
+    if trip.stores is None or hold_ml is None:
+        return ""
+    room_ml = max(measure_rooms(trip, plan.arrangement, name).values())
+    return f"; {show_volume(room_ml)} of {show_volume(hold_ml)} hold"

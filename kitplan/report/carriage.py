@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.needs.shortfalls import list_losses
 from kitplan.needs.words import say_reading
 from kitplan.report.sheet import COLUMNS
 from kitplan.report.words import join
 from kitplan.trip.carriage import AT_MOST, HOUSE, LAW, SPREAD
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from kitplan.plan import Plan, Shortfall
     from kitplan.report.sheet import Sheet
     from kitplan.trip import CarriageRule, Spread, Trip
@@ -125,29 +128,23 @@ def _say_spread(spread: Spread) -> str:
 
 
 def write_losses(sheet: Sheet, trip: Trip, plan: Plan) -> None:
-    """Write of each spread whether it holds, whichever boat is lost.
-
-    A plan tells the worst place of a spread alone: of other boats is known that no more is short.
-    """
+    """Write of each spread whether it holds, or what is short, boat by boat that may be lost."""
     counted = any(aim.name == AIM_OF[SPREAD] for aim in plan.aims)
     boats = _list_losable(trip)
     if not (trip.spreads and boats and counted):
         return
     sheet.heading("What is left if a boat is lost")
-    short = {row.name: row for row in plan.shortfalls if row.tier == SPREAD}
+    losses = list_losses(trip, plan.arrangement)
     first = ["lost:", *(spread.name for spread in trip.spreads)]
     columns = [
-        [boat, *(_say_loss(trip, boat, short.get(one.name)) for one in trip.spreads)]
+        [boat, *(_say_loss(trip, losses.get((one.name, boat))) for one in trip.spreads)]
         for boat in boats
     ]
     for beside in _fit(columns, COLUMNS - _BETWEEN - max(map(len, first))):
         heads, *rows = zip(first, *beside, strict=True)
         sheet.table(rows, heads)
-    if short:
-        sheet.say(
-            "Of each spread the first of the worst losses is told; elsewhere no more than that is "
-            "short."
-        )
+    if losses:
+        sheet.say("The worst day is told.")
 
 
 def _fit(columns: list[list[str]], room: int) -> list[list[list[str]]]:
@@ -170,13 +167,27 @@ def _list_losable(trip: Trip) -> list[str]:
     return list(dict.fromkeys(trip.boats[boat].called for leg in shared for boat in leg.boats))
 
 
-def _say_loss(trip: Trip, boat: str, worst: Shortfall | None) -> str:
+def _say_loss(trip: Trip, worst: Shortfall | None) -> str:
     if worst is None:
         return "ok"
-    short = _say_number(trip, worst, worst.short)
-    if trip.boats[worst.boat].called == boat:
-        return f"short {short} (day {worst.day})"
-    return f"at most {short}"
+    return f"short {_say_number(trip, worst, worst.short)} (day {worst.day})"
+
+
+# --- before anything is packed --------------------------------------------------------------------
+
+
+def write_unowned(sheet: Sheet, trip: Trip, unowned: Iterable[Shortfall]) -> None:
+    """Write the rules that are short whatever is packed where."""
+    rows = list(unowned)
+    if not rows:
+        return
+    sheet.heading(f"Short by rule whatever is packed where ({len(rows)})")
+    for row in rows:
+        had = f"{row.short} short: {row.asked} asked, the party has {row.there}"
+        sheet.point(f"{row.name} ({row.tier}), from day {row.day}: {had}")
+        for line in _list_grounds(trip, row):
+            sheet.point(line, 1)
+    sheet.gap()
 
 
 # --- reminders ------------------------------------------------------------------------------------

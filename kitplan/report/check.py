@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.report.boats import say_days
-from kitplan.report.carriage import write_prevail
+from kitplan.report.carriage import write_prevail, write_unowned
 from kitplan.report.cover import write_without
 from kitplan.report.fading import write_fading
 from kitplan.report.lacks import say_lacks
@@ -66,6 +66,7 @@ def render_check(
     write_units(sheet, units)
     write_fading(sheet, trip)
     write_prevail(sheet, trip)
+    write_unowned(sheet, trip, check.unowned)
     _write_cases(sheet, trip, check)
     _write_linings(sheet, trip, check)
     _write_techniques(sheet, trip, check)
@@ -91,9 +92,18 @@ def _say_answer(check: PartyCheck) -> str:
         short = {(*_spot(row), running) for row in check.cases for running in row.running}
         many = f"{len(short)} of {count(check.total, 'case')}"
         return f"no packing covers {many} from every bank that counts"
+    return _say_rest(check)
+
+
+def _say_rest(check: PartyCheck) -> str:
+    """Return the first line where all can be steered and covered."""
     unlined = [row.rapid for row in check.linings if row.missing]
     if unlined:
         return f"what lining {join(unlined)} asks for is not there"
+    if check.unowned:
+        pieces = sum(row.short for row in check.unowned)
+        many = f"{count(pieces, 'piece')} that rules ask for"
+        return f"{many} {'is' if pieces == 1 else 'are'} not there"
     never = sum(not row.possible for row in check.techniques)
     if never:
         return f"every case can be covered, {count(never, 'technique')} can be done nowhere"

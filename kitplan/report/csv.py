@@ -43,16 +43,17 @@ def render_csv(trip: Trip, plan: Plan) -> str:
     dealt = deal_boxes(trip, plan.arrangement)
     for boat in plan.arrangement.crew:
         known = trip.boats[boat]
-        head = (known.called, str(trip.legs[known.leg].first_day))
-        for row in (
+        first = trip.legs[known.leg].first_day
+        rows = [
             *_list_seats(plan, boat),
             *_list_twice(trip, plan, boat),
             *_list_items(plan, boat),
-            *_list_stores(dealt[boat]),
-            *_list_stations(trip, plan, boat),
-            _name_place(trip, plan, boat),
-        ):
-            writer.writerow(_disarm(cell) for cell in (*head, *row))
+        ]
+        dated = [(first, row) for row in rows]
+        dated += [(max(first, day), row) for day, row in _list_stores(dealt[boat])]
+        dated += [(first, row) for row in _list_stations(trip, plan, boat)]
+        for day, row in [*dated, (first, _name_place(trip, plan, boat))]:
+            writer.writerow(_disarm(cell) for cell in (known.called, str(day), *row))
     writer.writerow(("", "", "caution", CAUTION, "", "", "", "", "", ""))
     return stream.getvalue()
 
@@ -78,14 +79,14 @@ def _list_items(plan: Plan, boat: str) -> Iterator[Cells]:
             yield "item", row.item, str(row.count), row.carried, row.worn_by, "", "", ""
 
 
-def _list_stores(boxes: list[Box]) -> Iterator[Cells]:
-    """Yield things of stores that need no box, by count, then each box."""
-    loose = Counter(lot.store for _, lot in boxes if not lot.container)
-    for store, count in loose.items():
-        yield "item", store, str(count), "stowed", "", "", "", ""
+def _list_stores(boxes: list[Box]) -> Iterator[tuple[int, Cells]]:
+    """Yield things of stores that need no box, by count, then each box; with its first day."""
+    loose = Counter((lot.store, lot.first_day) for _, lot in boxes if not lot.container)
+    for (store, day), count in loose.items():
+        yield day, ("item", store, str(count), "stowed", "", "", "", "")
     for name, lot in boxes:
         if lot.container:
-            yield "box", name, "1", "stowed", "", "", "", ""
+            yield lot.first_day, ("box", name, "1", "stowed", "", "", "", "")
 
 
 def _list_stations(trip: Trip, plan: Plan, boat: str) -> Iterator[Cells]:

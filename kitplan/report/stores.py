@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from kitplan.needs.boxes import FOOD, list_box_moves, list_meals, list_passing
 from kitplan.needs.stores import BAGS, CAMP_KIT, OWN_THINGS, find_morning
 from kitplan.report.words import join
+from kitplan.units import show_mass
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 FIRST_KINDS = (CAMP_KIT, OWN_THINGS, FOOD, "drinking water", "fuel", "toilet")
 """What is packed first is said first; kinds of the trip's own come after these, bags last."""
-MEAL_WIDTHS = (8, 20, 64)
+MEAL_WIDTHS = (8, 20, 9, 54)
 """Columns of the table of food: the day, the boat, the boxes."""
 NUMBERED = re.compile(r"(.*?)([0-9]+) of ([0-9]+)")
 
@@ -116,10 +117,12 @@ def write_meals(sheet: Sheet, trip: Trip, dealt: Dealt) -> None:
         meals = list_meals(trip, dealt, day)
         for number, (boat, boxes) in enumerate(meals.items()):
             said = say_boxes(boxes, f"{FOOD}, day {day}")
-            rows.append(("" if number else f"day {day}", trip.boats[boat].called, said))
+            mass_g = sum(lot.weigh(day) for _, lot in boxes)
+            when = "" if number else f"day {day}"
+            rows.append((when, trip.boats[boat].called, show_mass(mass_g), said))
     if rows:
         sheet.heading("Food, day by day")
-        sheet.table(rows, ("", "in", "eat from"), widths=MEAL_WIDTHS)
+        sheet.table(rows, ("", "in", "mass", "eat from"), widths=MEAL_WIDTHS)
 
 
 def write_passing(sheet: Sheet, trip: Trip, dealt: Dealt) -> None:

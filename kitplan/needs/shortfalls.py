@@ -1,5 +1,7 @@
 """What a plan falls short of: carriage rules and spreads, counted on what lies and sits where.
 
+The verifier counts for itself, piece by piece, and uses nothing of this.
+
 A rule's shortfall is that of its worst leg; one by boat adds up over the boats of that leg. A
 spread's is that of the worst leg, day and lost boat, and of what fits the worst sort of boat.
 """
@@ -39,6 +41,56 @@ def count_short(trip: Trip, shortfalls: Iterable[Shortfall]) -> dict[str, int]:
     return {f"short_of_{tier}": pieces for tier, pieces in short.items()}
 
 
+def list_losses(trip: Trip, arrangement: Arrangement) -> dict[tuple[str, str], Shortfall]:
+    """Return what is short of each spread when a boat is lost, by spread and boat as it is called.
+
+    The worst day of each boat; where nothing is short there is none.
+    """
+    load = _Load(trip, arrangement)
+    worst: dict[tuple[str, str], Shortfall] = {}
+    for spread in trip.spreads:
+        for row in (row for leg in trip.legs for row in load.ask_spread(spread, leg)):
+            key = spread.name, trip.boats[row.boat].called
+            if row.short > max(0, worst[key].short if key in worst else 0):
+                worst[key] = row
+    return worst
+
+
+def list_unowned(trip: Trip) -> tuple[Shortfall, ...]:
+    """Return the rules that are short whatever is packed where, each in its worst leg.
+
+    All that the party has is counted, wherever it may lie. A rule that goes by who sits in a boat
+    is left out: it asks nothing before people are seated.
+    """
+    worst: dict[str, Shortfall] = {}
+    for leg in trip.legs:
+        for need in asks.list_carriage(trip, leg):
+            row = _compare_owned(trip, leg, need)
+            if row is not None and row.short > (worst[row.name].short if row.name in worst else 0):
+                worst[row.name] = row
+    return tuple(sorted(worst.values(), key=lambda row: trip.tiers.index(row.tier)))
+
+
+def _compare_owned(trip: Trip, leg: Leg, need: CarriageNeed) -> Shortfall | None:
+    rule = need.rule
+    if need.asked is None or rule.reading.bound == AT_MOST:
+        return None
+    asked = need.asked * (len(need.boats) if rule.reading.scope == PER_BOAT else 1)
+    counting = asks.list_counting(trip, leg, rule.counts)
+    lots = asks.name_lots(asks.list_lots(trip))
+    there = (
+        sum(trip.kit[item].count for item in counting.items)
+        + sum(trip.kit[item].count * n for item, n in counting.bundles.items())
+        + sum(counting.worn.values())
+        + sum(trip.boats[boat].type.seats - 1 for boat in counting.paddles)
+        + sum(lots[lot].count for lot in counting.lots)
+        + len(counting.people)
+        + len(counting.boats)
+    )
+    there = min(there, len(leg.boats)) if rule.counts.apart else there
+    return Shortfall(rule.tier, rule.id, leg.first_day, "", asked, there, asked - there)
+
+
 @dataclass(frozen=True, slots=True)
 class _Load:
     """A plan's boats, to be asked what is in them."""
@@ -72,11 +124,12 @@ class _Load:
 
     def list_of_spread(self, spread: Spread) -> list[Shortfall]:
         """Return the row of the worst day and lost boat, if anything is short there."""
-        rows = [row for leg in self.trip.legs for row in self._ask_spread(spread, leg)]
+        rows = [row for leg in self.trip.legs for row in self.ask_spread(spread, leg)]
         worst = max(rows, key=lambda row: row.short, default=None)
         return [worst] if worst is not None and worst.short > 0 else []
 
-    def _ask_spread(self, spread: Spread, leg: Leg) -> Iterator[Shortfall]:
+    def ask_spread(self, spread: Spread, leg: Leg) -> Iterator[Shortfall]:
+        """Yield what is asked and there on each day, whichever boat is lost; perhaps below 0."""
         for day in range(leg.first_day, leg.last_day + 1):
             for lost in sorted(leg.boats):
                 for group in self._list_groups(spread, leg, lost):
