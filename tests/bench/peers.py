@@ -16,7 +16,16 @@ from unittest.mock import patch
 
 from kitplan import needs as asks
 from kitplan.build import TripModel, Variables
-from kitplan.solve import SolveOptions, aims, competing, floors, solve_trip
+from kitplan.solve import (
+    SolveOptions,
+    aims,
+    begin,
+    competing,
+    floors,
+    level,
+    singles,
+    solve_trip,
+)
 from kitplan.solve.read import read_arrangement
 from tests.bench.linear import Sum, evaluate, flatten, linearise
 from tests.bench.method import AIMS, Method, Outcome
@@ -118,11 +127,23 @@ def run_highs(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> An
     return Answer(one.status, one.value, one.bound, one.values)
 
 
+DOORS = (
+    (aims, "run"),
+    (begin, "run"),
+    (level, "run"),
+    (competing, "run"),
+    (competing, "run_soon"),
+    (floors, "run_soon"),
+    (singles, "run_soon"),
+)
+"""Where kitplan's steps go to have a model solved."""
+
+
 @contextmanager
 def highs_in_the_loop() -> Iterator[None]:
     """Let HiGHS do the runs of kitplan's steps; processes started meanwhile know nothing of it."""
     with ExitStack() as stack:
-        for module, name in ((aims, "run"), (competing, "run_soon"), (floors, "run_soon")):
+        for module, name in DOORS:
             stack.enter_context(patch.object(module, name, run_highs))
         yield
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,15 +13,13 @@ from ortools.sat.python import cp_model
 
 from kitplan.build import TripModel, Variables
 from kitplan.needs import derive_needs
-from kitplan.solve import aims, competing, floors, run
+from kitplan.solve import aims, competing, run
 from tests.bench.method import AIMS, Outcome
-from tests.bench.peers import PEERS, highs_in_the_loop, run_highs, solve_in_the_loop
+from tests.bench.peers import DOORS, PEERS, highs_in_the_loop, run_highs, solve_in_the_loop
 from tests.generator import SIZES, draw_trip, is_full_run
 from tests.rules.tiny import THROWS, WEAK, Tiny, read_tiny
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from kitplan.demands import Needs
     from kitplan.trip import Trip
 
@@ -90,10 +89,24 @@ def test_competing_rapids_are_solved_in_the_loop_too(
 
 
 def test_outside_the_loop_is_kitplan_s_own_solver() -> None:
-    doors = [(aims, "run"), (competing, "run_soon"), (floors, "run_soon")]
     with highs_in_the_loop():
-        assert [vars(module)[door] for module, door in doors] == 3 * [run_highs]
-    assert [vars(module)[door] for module, door in doors] == [run.run, *2 * [run.run_soon]]
+        assert {vars(module)[door] for module, door in DOORS} == {run_highs}
+    assert all(vars(module)[door] == getattr(run, door) for module, door in DOORS)
+
+
+def test_every_door_to_the_solver_is_among_them() -> None:
+    """Whoever imports a run of the solver in `solve` is one, but for what is said of conflicts."""
+    folder = Path(run.__file__).parent
+    found = {
+        (path.stem, door)
+        for path in folder.glob("*.py")
+        for line in path.read_text().splitlines()
+        if line.startswith("from kitplan.solve.run import")
+        for door in ("run", "run_soon")
+        if door in line.partition("import")[2].replace(",", "").split()
+    }
+    named = {(module.__name__.rpartition(".")[2], door) for module, door in DOORS}
+    assert found - {("conflict", "run")} == named
 
 
 def test_a_solver_that_is_not_installed_is_missed_when_called(
