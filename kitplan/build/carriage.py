@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build.variables import add_up
-from kitplan.trip import AT_MOST, LOST_BOAT, PER_BOAT, WITHIN_GROUP
+from kitplan.trip import AT_MOST, LOST_BOAT, PER_BOAT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -131,7 +131,7 @@ class Carriage:
     def _add_spread(self, spread: Spread, leg: Leg, row: cp_model.IntVar) -> None:
         """Let the number be no less than what is short whichever boat of a leg is lost."""
         for lost in sorted(leg.boats):
-            for group in self._list_groups(spread, leg, lost):
+            for group in asks.list_groups(self.trip, leg, spread, lost):
                 others = [b for b in group if b != lost]
                 if spread.seats:
                     free = self._count_free(others)
@@ -140,14 +140,6 @@ class Carriage:
                     self._add_food(spread, leg, others, row)
                 else:
                     self._add_left(spread, leg, (lost, others), row)
-
-    def _list_groups(self, spread: Spread, leg: Leg, lost: str) -> list[tuple[str, ...]]:
-        """Return those that are together with a lost boat, itself too; none where it is alone."""
-        if spread.within != WITHIN_GROUP:
-            return [leg.boats] if len(leg.boats) > 1 else []
-        rapids = (r for r in self.trip.rapids.values() if self.trip.legs[r.leg] == leg)
-        groups = {tuple(sorted(r.boats)) for r in rapids if lost in r.boats}
-        return sorted(group for group in groups if len(group) > 1)
 
     def _count_crew(self, boat: str) -> Linear:
         return add_up(self.v.seat[p, boat] for p in self.v.paddlers[boat])

@@ -9,7 +9,8 @@ from kitplan.explain.scene import Party
 from kitplan.explain.sorts import GAP_AIMS, Sorter
 from kitplan.explain.teams import choose_witnesses
 from kitplan.explain.witness import Prover
-from kitplan.needs import list_lots, list_ways, name_lots, person_mass_g
+from kitplan.needs import list_ways
+from kitplan.needs.loads import list_loads
 from kitplan.needs.shortfalls import count_short, list_shortfalls
 from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources, list_moves
 
@@ -85,24 +86,12 @@ def count_aims(
             for name, kit in trip.kit.items()
         ),
         "balance": max(
-            -(-1000 * load_g(trip, arrangement, b) // boat.type.payload_g)
-            for b, boat in trip.boats.items()
+            -(-1000 * load.total_g // load.payload_g)
+            for loads in list_loads(trip, arrangement).values()
+            for load in loads.values()
         ),
         "changes": sum(len(moves) for moves in list_moves(trip, arrangement)),
     }
-
-
-def load_g(trip: Trip, arrangement: Arrangement, boat: str) -> int:
-    """Return the load of a boat on its heaviest morning: people, dealt kit, stores, dry load."""
-    people = sum(person_mass_g(trip.paddlers[p], trip) for p in arrangement.crew[boat])
-    kit = sum(trip.kit[p.item].item.mass_g * p.count for p in arrangement.packed if p.boat == boat)
-    lots = name_lots(list_lots(trip))
-    leg = trip.legs[trip.boats[boat].leg]
-    stores = max(
-        sum(row.count * lots[row.lot].weigh(day) for row in arrangement.stowed if row.boat == boat)
-        for day in range(leg.first_day, leg.last_day + 1)
-    )
-    return people + kit + stores + trip.boats[boat].dry_load_g
 
 
 def _restate_aims(

@@ -12,7 +12,7 @@ from kitplan.demands import CarriageNeed, Counting
 from kitplan.needs.roster import holds_certificate
 from kitplan.needs.stores import list_lots, name_lots
 from kitplan.needs.words import say_reading
-from kitplan.trip.carriage import AT_MOST, BOATS, PEOPLE, PER_BOAT, THINGS, WORN
+from kitplan.trip.carriage import AT_MOST, BOATS, PEOPLE, PER_BOAT, THINGS, WITHIN_GROUP, WORN
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -206,6 +206,15 @@ def _in_date(kit: Kit, leg: Leg) -> bool:
 
 
 # --- spreads --------------------------------------------------------------------------------------
+
+
+def list_groups(trip: Trip, leg: Leg, spread: Spread, lost: str) -> list[tuple[str, ...]]:
+    """Return those that are together with a lost boat, itself too; none where it is alone."""
+    if spread.within != WITHIN_GROUP:
+        return [leg.boats] if len(leg.boats) > 1 else []
+    rapids = (rapid for rapid in trip.rapids.values() if trip.legs[rapid.leg] == leg)
+    groups = {tuple(sorted(rapid.boats)) for rapid in rapids if lost in rapid.boats}
+    return sorted(group for group in groups if len(group) > 1)
 
 
 def list_left(trip: Trip, spread: Spread, others: Iterable[str]) -> Iterator[tuple[Counted, int]]:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.plan import Shortfall
-from kitplan.trip import AT_MOST, LOST_BOAT, PER_BOAT, WITHIN_GROUP
+from kitplan.trip import AT_MOST, LOST_BOAT, PER_BOAT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -132,18 +132,11 @@ class _Load:
         """Yield what is asked and there on each day, whichever boat is lost; perhaps below 0."""
         for day in range(leg.first_day, leg.last_day + 1):
             for lost in sorted(leg.boats):
-                for group in self._list_groups(spread, leg, lost):
+                for group in asks.list_groups(self.trip, leg, spread, lost):
                     others = [b for b in group if b != lost]
                     for asked, there in self._ask_left(spread, leg, day, (lost, others)):
                         short = asked - there
                         yield Shortfall(spread.tier, spread.name, day, lost, asked, there, short)
-
-    def _list_groups(self, spread: Spread, leg: Leg, lost: str) -> list[tuple[str, ...]]:
-        if spread.within != WITHIN_GROUP:
-            return [leg.boats] if len(leg.boats) > 1 else []
-        rapids = (r for r in self.trip.rapids.values() if self.trip.legs[r.leg] == leg)
-        groups = {tuple(sorted(r.boats)) for r in rapids if lost in r.boats}
-        return sorted(group for group in groups if len(group) > 1)
 
     def _ask_left(
         self, spread: Spread, leg: Leg, day: int, which: tuple[str, list[str]]

@@ -18,6 +18,7 @@ from kitplan.explain import SolveOptions, plan_trip
 from kitplan.verify import verify_plan
 from tests.inputs.texts import CATALOG, load
 from tests.published.test_smallest_sets import AG_2_3, BOAT, KIT, RAPID
+from tests.rules.tiny import NO_RATE
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -70,22 +71,6 @@ least_crew = [1, 1]
 steerer = [1, 1, 1, 1, 1, 1]
 quick_bulky = 1
 quick_small = 1
-
-[[container]]
-name = "canister"
-mass = "1 kg"
-volume = "24 L"
-holds = "20 L"
-
-[[store_rate]]
-name = "drinking water"
-kind = "line"
-amount = "3 L"
-litre = "1 kg"
-container = "canister"
-use = "in common"
-water = "carried"
-source = "made up for tests"
 """
 SCOW = """
 [[boat]]
@@ -116,7 +101,7 @@ def write_trip(boxes: Sizes, masses: Sizes) -> str:
 
 
 def read(folder: Path, text: str, payload: int) -> Trip:
-    loaded = load(folder, text, CATALOG + TYPE.format(payload=payload))
+    loaded = load(folder, text, CATALOG + TYPE.format(payload=payload) + NO_RATE)
     assert loaded.trip is not None, loaded.lines
     return loaded.trip
 

@@ -30,6 +30,7 @@ from tests.rules.tiny import (
     LONG,
     MISSED,
     NO_PATH,
+    NO_RATE,
     ODD,
     PLACE,
     RAFT,
@@ -76,24 +77,6 @@ ONLY_CY = replace(
 APART = {"Ana": 'boat = "Teal"', "Bo": 'boat = "Heron"', "Cy": 'boat = "Heron"'}
 SWEEP = '[order]\nsweep = ["line"]\n'
 
-# A rate there must be; with water from the river this one comes to nothing.
-NO_RATE = """
-[[container]]
-name = "canister"
-mass = "1 kg"
-volume = "24 L"
-holds = "20 L"
-
-[[store_rate]]
-name = "drinking water"
-kind = "line"
-amount = "3 L"
-litre = "1 kg"
-container = "canister"
-use = "in common"
-water = "carried"
-source = "made up for tests"
-"""
 ROOM_119, ROOM_120 = 'hold = "119 L"', 'hold = "120 L"'
 CRATED = replace(
     BASE,

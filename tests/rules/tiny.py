@@ -126,6 +126,25 @@ BOTH_PATHS: Edit = ("right = { landing = 0", "right = { landing = 3, path = true
 NO_PATH: Edit = ("landing = 3, path = true", "landing = 3")  # only who has run is on the bank
 RESETS: Edit = ("accept =", 'stations = "reset"\naccept =')
 
+# A rate there must be; with water from the river this one comes to nothing.
+NO_RATE = """
+[[container]]
+name = "canister"
+mass = "1 kg"
+volume = "24 L"
+holds = "20 L"
+
+[[store_rate]]
+name = "drinking water"
+kind = "line"
+amount = "3 L"
+litre = "1 kg"
+container = "canister"
+use = "in common"
+water = "carried"
+source = "made up for tests"
+"""
+
 LINE = 'items = [{ kind = "line", length = [{ reach = 1.5, plus = "2 m" }], flags = ["thrown"] }]'
 THROWER = (
     'roles = [{ name = "thrower", skills = { throwing = 1 }, throws = true, '
