@@ -46,10 +46,23 @@ def write_shortfalls(sheet: Sheet, trip: Trip, plan: Plan) -> None:
         sheet.point(_say_short(trip, row))
         for line in _list_grounds(trip, row):
             sheet.point(line, 1)
-    if plan.shortfalls:
+    retired = _list_retired(trip)
+    if retired:
+        sheet.point(f"past its last day of use within the trip: {join(retired)}; no rule counts it")
+    if plan.shortfalls or retired:
         sheet.gap()
     write_prevail(sheet, trip)
     sheet.gap()
+
+
+def _list_retired(trip: Trip) -> list[str]:
+    """Return the kit past its last day of use, which counts for no rule in the leg of that day."""
+    last = trip.legs[-1].ends
+    return [
+        f"{name} (until {kit.retire_by})"
+        for name, kit in trip.kit.items()
+        if trip.tiers and kit.retire_by is not None and kit.retire_by < last
+    ]
 
 
 def _list_tiers(trip: Trip) -> list[str]:

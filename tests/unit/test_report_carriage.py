@@ -1,6 +1,7 @@
 """What is short, what a lost boat leaves, reminders: whole texts of a small trip with rules."""
 
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -59,6 +60,17 @@ def test_nothing_short_is_one_line(trip: Trip) -> None:
         "Law: nothing short; house rules: nothing short; if a boat is lost: nothing short.\n"
         f"{PREVAIL}\n"
     )
+
+
+def test_kit_past_its_last_day_of_use_is_named(trip: Trip) -> None:
+    name, kit = next(iter(trip.kit.items()))
+    last = trip.legs[-1].ends
+    for until, told in ((last, 0), (last - timedelta(days=1), 1)):
+        retiring = replace(trip, kit={**trip.kit, name: replace(kit, retire_by=until)})
+        said = (
+            f"past its last day of use within the trip: {name} (until {until}); no rule counts it"
+        )
+        assert " ".join(tell(retiring, plan()).split()).count(said) == told
 
 
 SHORT = """\
