@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 FIRST_KINDS = (CAMP_KIT, OWN_THINGS, FOOD, "drinking water", "fuel", "toilet")
 """What is packed first is said first; kinds of the trip's own come after these, bags last."""
+SPAN = 3  # numbers in a row that are said as a span: "1 and 2" is no longer than "1 to 2"
 MEAL_WIDTHS = (8, 20, 9, 54)
 """Columns of the table of food: the day, the boat, the boxes."""
 NUMBERED = re.compile(r"(.*?)([0-9]+) of ([0-9]+)")
@@ -66,7 +67,7 @@ def _say_spans(numbers: Iterable[int]) -> list[str]:
             spans.append([number])
     said = []
     for span in spans:
-        few = len(span) < 3  # noqa: PLR2004 - "1 and 2" is no longer than "1 to 2"
+        few = len(span) < SPAN
         said += [str(n) for n in span] if few else [f"{span[0]} to {span[-1]}"]
     return said
 

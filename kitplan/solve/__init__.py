@@ -2,7 +2,7 @@
 
 from kitplan.solve.aims import solve_trip
 from kitplan.solve.floors import COVER_AIMS, Floors
+from kitplan.solve.options import ALL_AIMS, Solution, SolveOptions
 from kitplan.solve.run import Clock
-from kitplan.solve.terms import ALL_AIMS, Solution, SolveOptions
 
 __all__ = ["ALL_AIMS", "COVER_AIMS", "Clock", "Floors", "Solution", "SolveOptions", "solve_trip"]

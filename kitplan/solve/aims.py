@@ -23,10 +23,7 @@ from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.legs import solve_legs
 from kitplan.solve.level import level_stores, moves_stores
-from kitplan.solve.read import read_arrangement
-from kitplan.solve.run import Answer, Budget, Clock, run
-from kitplan.solve.singles import Effort
-from kitplan.solve.terms import (
+from kitplan.solve.options import (
     ALL_AIMS,
     AT_ONCE,
     DETERMINISTIC,
@@ -37,6 +34,8 @@ from kitplan.solve.terms import (
     SolveOptions,
     keep_quiet,
 )
+from kitplan.solve.read import read_arrangement
+from kitplan.solve.run import Answer, Budget, Clock, run
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -248,9 +247,9 @@ class _Solver:
 
     def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
-        effort = Effort(self.clock, self._share("cover"), self.options.workers)
+        limits = Limits(self.clock, self._share("cover"), self.options.workers)
         start = pack_much(self.trip, self.hints, self._budget("pack")) or self.done.decided
-        outcome = Competing(self.trip, self.needs, start, effort).settle(self.watch)
+        outcome = Competing(self.trip, self.needs, start, limits).settle(self.watch)
         self.done.floors = outcome.floors
         for aim, bound in outcome.bounds.items():
             self._record(aim, bound)

@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
-    from kitplan.solve.singles import Decided, Effort, Vector
+    from kitplan.solve.floors import Limits
+    from kitplan.solve.singles import Decided, Vector
     from kitplan.trip import Trip
 
 FEW = 4  # rapids at first, at least, and of those that join at a time
@@ -65,12 +66,12 @@ class Settled:
 class Competing:
     """Settles aims 2 to 4 with as few rapids together as will do."""
 
-    def __init__(self, trip: Trip, needs: Needs, start: Decided, effort: Effort) -> None:
+    def __init__(self, trip: Trip, needs: Needs, start: Decided, limits: Limits) -> None:
         """Order the rapids by how much they weigh; nothing is solved yet.
 
         `start`: decisions of any plan, by their names.
         """
-        self.trip, self.needs, self.effort = trip, needs, effort
+        self.trip, self.needs, self.limits = trip, needs, limits
         weight: dict[str, int] = {}
         for case in needs.cases.values():
             weight[case.key.rapid] = weight.get(case.key.rapid, 0) + case.weight
@@ -86,7 +87,7 @@ class Competing:
 
     def settle(self, watch: Callable[[str], None]) -> Settled:
         """Return the best plan found in time, with bounds; at first that of the start."""
-        with Singles(self.trip, self.needs, self.rapids, self.effort) as self._singles:
+        with Singles(self.trip, self.needs, self.rapids, self.limits) as self._singles:
             watch("each rapid as the start leaves it")
             self._keep(self._ask(self._hints, {}, self.rapids))
             held: list[int] = []  # the value of each aim settled so far
@@ -108,16 +109,16 @@ class Competing:
 
     def _has_time(self, number: int, takes_s: float = 0.0) -> bool:
         """Say whether the part of the time that is an aim's leaves so many seconds and more."""
-        clock = self.effort.clock
-        enough = clock.left_s(self.effort.share * PARTS[number]) > takes_s
+        clock = self.limits.clock
+        enough = clock.left_s(self.limits.share * PARTS[number]) > takes_s
         clock.cut |= not enough
         return enough
 
     def _build(self, rapids: list[str]) -> TripModel:
         """Return a model of some rapids; from the time it takes, how long that of all would."""
-        began = self.effort.clock.spent_s
+        began = self.limits.clock.spent_s
         tm = TripModel(Variables(self.trip, rapids), self.needs)
-        took_s = self.effort.clock.spent_s - began
+        took_s = self.limits.clock.spent_s - began
         self._takes_s = SMALLER * took_s * len(self.rapids) / len(rapids)
         return tm
 
@@ -276,7 +277,7 @@ class Competing:
         told = Floors({}, dict.fromkeys(COVER_AIMS, True))
         vectors = self.outcome.found.vectors if self.outcome.found else {}
         unmet = [r for r in self.rapids if any(vectors.get(r, (1,))[:2])]
-        if self.effort.clock.left_s(self.effort.share):
+        if self.limits.clock.left_s(self.limits.share):
             self._find_floors(unmet, 1)
         for rapid in self.rapids:
             vector = vectors.get(rapid, (1,) * len(COVER_AIMS))
@@ -294,8 +295,8 @@ class Competing:
             self.outcome.found = found
 
     def _budget(self, what: str, number: int) -> Budget:
-        share = self.effort.share * PARTS[number]
-        return Budget(self.effort.clock, share, DETERMINISTIC[what])
+        share = self.limits.share * PARTS[number]
+        return Budget(self.limits.clock, share, DETERMINISTIC[what])
 
 
 def _read(tm: TripModel, answer: Answer) -> Decided:

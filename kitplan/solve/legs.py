@@ -18,8 +18,8 @@ from kitplan.demands import Needs
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from kitplan.solve.options import Solution
     from kitplan.solve.run import Clock
-    from kitplan.solve.terms import Solution
     from kitplan.trip import Trip
 
     SolveLeg = Callable[[Trip, Needs, Clock], Solution]

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
-    from kitplan.solve.run import Clock
+    from kitplan.solve.floors import Limits
     from kitplan.trip import Trip
 
 T = TypeVar("T")
@@ -58,31 +58,17 @@ class Floor:
     exact: tuple[bool, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """The clock, its share for aims 2 to 4, and how many processes may work."""
-
-    clock: Clock
-    share: float
-    workers: int = 1
-
-    @property
-    def left_s(self) -> float:
-        """Return the seconds left for aims 2 to 4."""
-        return self.clock.left_s(self.share)
-
-
 class Alone:
     """The models of single rapids in one process."""
 
-    def __init__(self, trip: Trip, needs: Needs, effort: Effort) -> None:
+    def __init__(self, trip: Trip, needs: Needs, limits: Limits) -> None:
         """Keep what models are built from; none is built yet."""
-        self.trip, self.needs, self.effort = trip, needs, effort
+        self.trip, self.needs, self.limits = trip, needs, limits
         self._models: dict[str, TripModel] = {}
 
     def ask(self, rapid: str, shared: Decided) -> Stands | None:
         """Return the best of a rapid with what is `shared` held; None if time ran out."""
-        if not self.effort.left_s:
+        if not self.limits.left_s():
             return None
         alone = self._get(rapid)
         trial = alone.model.clone()
@@ -117,22 +103,22 @@ class Alone:
         return self._models[rapid]
 
     def _budget(self, deterministic: float) -> Budget:
-        return Budget(self.effort.clock, self.effort.share, deterministic)
+        return Budget(self.limits.clock, self.limits.share, deterministic)
 
 
 class Singles:
     """Single rapids, here or in processes side by side. Close it, or use it with `with`."""
 
-    def __init__(self, trip: Trip, needs: Needs, rapids: list[str], effort: Effort) -> None:
+    def __init__(self, trip: Trip, needs: Needs, rapids: list[str], limits: Limits) -> None:
         """Start the processes, if there are rapids enough for them."""
-        self._clock = effort.clock
+        self._clock = limits.clock
         self._floor: dict[str, Floor] = {}
-        self._alone = Alone(trip, needs, effort)
+        self._alone = Alone(trip, needs, limits)
         self._pools: list[Pool] = []
-        if effort.workers > 1 and len(rapids) >= LEAST_FOR_PROCESSES:
-            context, about = multiprocessing.get_context("spawn"), (trip, needs, effort)
-            self._pools = [context.Pool(1, _begin, about) for _ in range(effort.workers)]
-        self._place = {rapid: n % effort.workers for n, rapid in enumerate(rapids)}
+        if limits.workers > 1 and len(rapids) >= LEAST_FOR_PROCESSES:
+            context, about = multiprocessing.get_context("spawn"), (trip, needs, limits)
+            self._pools = [context.Pool(1, _begin, about) for _ in range(limits.workers)]
+        self._place = {rapid: n % limits.workers for n, rapid in enumerate(rapids)}
 
     def __enter__(self) -> Self:
         """Return itself."""
@@ -191,9 +177,9 @@ class Singles:
 _here: list[Alone] = []
 
 
-def _begin(trip: Trip, needs: Needs, effort: Effort) -> None:
+def _begin(trip: Trip, needs: Needs, limits: Limits) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches it too; who started it ends it
-    _here[:] = [Alone(trip, needs, effort)]
+    _here[:] = [Alone(trip, needs, limits)]
 
 
 def _ask(rapid: str, shared: Decided) -> Stands | None:

@@ -9,7 +9,8 @@ from kitplan.needs import derive_needs
 from kitplan.needs.extent import is_large
 from kitplan.report import render_plan
 from kitplan.solve import COVER_AIMS, Clock, SolveOptions, solve_trip
-from kitplan.solve.singles import Effort, Singles
+from kitplan.solve.floors import Limits
+from kitplan.solve.singles import Singles
 from kitplan.verify import verify_plan
 from tests.generator import SIZES, generate_trip, is_full_run
 
@@ -91,7 +92,7 @@ def test_single_rapids_come_to_the_same_in_processes(monkeypatch: pytest.MonkeyP
     answers = []
     monkeypatch.setattr("kitplan.solve.singles.LEAST_FOR_PROCESSES", 1)
     for workers in (1, 2):
-        with Singles(trip, needs, rapids, Effort(Clock(100), 1.0, workers)) as singles:
+        with Singles(trip, needs, rapids, Limits(Clock(100), 1.0, workers)) as singles:
             stands = list(singles.ask(rapids, {}))
             assert all(one is not None for one in stands)
             answers.append((stands, singles.find_floors(rapids, 2, {})))
