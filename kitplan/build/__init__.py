@@ -53,15 +53,6 @@ class TripModel:
             return self.rules.taken_g()
         return add_up(gaps[aim] for gaps in self.gap.values())
 
-    def add_balance(self) -> cp_model.IntVar:
-        """Return a variable no less than any boat's load on any morning, per mille."""
-        fullest = self.model.new_int_var(0, 1000, "fullest")
-        for b in self.v.boats:
-            payload = self.trip.boats[b].type.payload_g
-            for load in self.rules.list_loads(b):
-                self.model.add(1000 * load <= payload * fullest)
-        return fullest
-
     def add_changes(self) -> Linear:
         """Return how many seats and pieces of kit are others than in the leg before."""
         return add_changes(self.v)

@@ -22,12 +22,13 @@ from kitplan.solve.competing import Competing
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.legs import solve_legs
-from kitplan.solve.level import level_stores, moves_stores
+from kitplan.solve.level import Levels, level_stores, moves_stores
 from kitplan.solve.options import (
     ALL_AIMS,
     AT_ONCE,
     DETERMINISTIC,
     NEAR,
+    NEAR_UNITS,
     SHARES,
     SHORT_AIMS,
     Solution,
@@ -35,12 +36,10 @@ from kitplan.solve.options import (
     keep_quiet,
 )
 from kitplan.solve.read import read_arrangement
-from kitplan.solve.run import Answer, Budget, Clock, run
+from kitplan.solve.run import Answer, Budget, Clock, run, start_from
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
@@ -315,7 +314,7 @@ class _Solver:
         if self.at_floors:
             for rapid in self.rapids:
                 self.tm.model.add(self.tm.gap[rapid][aim] >= self.floors.value[rapid][aim])
-        self._hint()
+        start_from(self.tm.model, self.hints)
         answer = run(self.tm.model, self.tm.total(aim), self._budget("cover"))
         if not answer.found:
             self._record(aim, floor)
@@ -342,14 +341,35 @@ class _Solver:
 
     def _settle_later(self) -> bool:
         """Settle aims 6 to 8 as far as time allows; say whether it did not run out."""
-        for aim in ("mass", "balance", "changes") if self.later else ():
+        settle: dict[str, Callable[[], object]] = {
+            "mass": lambda: self._minimise("mass", self.tm.total("mass")),
+            "balance": self._settle_balance,
+            "changes": lambda: self._minimise("changes", self.tm.add_changes()),
+        }
+        for aim in settle if self.later else ():
             if aim in self.options.aims and self._has_time(aim):
-                self._settle(aim)
+                self.watch(f"aim {aim}")
+                settle[aim]()
         if "balance" in self.options.aims:
-            self._level()
+            self._level_stores()
         return not self.clock.cut
 
-    def _level(self) -> None:
+    def _settle_balance(self) -> None:
+        """Make the fullest boat as low as can be, then the fullest of the others, and so on.
+
+        The bound recorded is that of the fullest boat.
+        """
+        levels = Levels(self.tm.rules)
+        answer = fullest = levels.settle(partial(self._minimise, "balance"))
+        proven = fullest.status == "proven"
+        while levels.left and answer.found and self._has_time("balance"):
+            # Below a level that is not proven nothing can be, so no time is spent on proof.
+            look = self._minimise if proven else self._look_near
+            answer = levels.settle(partial(look, "balance"))
+            proven &= answer.status == "proven"
+        self._record("balance", fullest.bound)
+
+    def _level_stores(self) -> None:
         """Deal stores evenly, with all else as it is."""
         if self.done.arrangement is None or not moves_stores(self.done.decided):
             return
@@ -380,46 +400,48 @@ class _Solver:
         answer = self._complete(self.done.decided)
         if answer.found:
             self._take(answer)
-        if not self._minimise("backed", self.tm.total("backed")):
+        if not self._minimise("backed", self.tm.total("backed")).found:
             if answer.found:
                 self.tm.model.add(self.tm.total("backed") <= answer.value)
             else:
                 self.tm, self.hints = before
         return True
 
-    def _settle(self, aim: str) -> None:
-        self.watch(f"aim {aim}")
-        add = {"balance": self.tm.add_balance, "changes": self.tm.add_changes}.get(aim)
-        self._minimise(aim, self.tm.total(aim) if add is None else add())
+    def _minimise(self, aim: str, expression: Linear) -> Answer:
+        """Minimise from the last solution, hold the value, and return what was found.
 
-    def _minimise(self, aim: str, expression: Linear) -> bool:
-        """Minimise from the last solution and hold the value; say whether one was found.
-
-        First near that solution, with a part of its decisions held: what is found so is found soon.
+        What is found near that solution is found soon.
         """
-        for held in NEAR.get(aim, ()):
-            self._look_near(aim, expression, held)
-        self._hint()
+        near = self._look_near(aim, expression) if aim in NEAR else None
+        start_from(self.tm.model, self.hints)
         answer = run(self.tm.model, expression, self._budget(aim))
         self._record(aim, answer.bound)
+        if near is not None and near.found and not (answer.found and answer.value <= near.value):
+            answer = replace(near, bound=answer.bound)
         if answer.found:
             self._take(answer)
             self.tm.model.add(expression <= answer.value)
-        return answer.found
+        return answer
 
-    def _look_near(self, aim: str, expression: Linear, held: tuple[str, ...]) -> None:
-        """Take a better plan, if there is one, with some kinds of decisions as they are."""
-        trial = self.tm.model.clone()
-        decisions = self.tm.v.list_decisions(trial)
-        for (what, variable), value in zip(decisions, self.hints, strict=False):
-            if what in held:
-                trial.add(variable == value)
-        self._hint(trial)
-        answer = run(
-            trial, expression, replace(self._budget(aim), deterministic=DETERMINISTIC["near"])
-        )
-        if answer.found:
-            self._take(answer)
+    def _look_near(self, aim: str, expression: Linear) -> Answer:
+        """Minimise with some kinds of decisions as they are, then with others; return the best.
+
+        It proves nothing.
+        """
+        budget = replace(self._budget(aim), deterministic=NEAR_UNITS[aim])
+        best: Answer | None = None
+        for held in NEAR[aim]:
+            trial = self.tm.model.clone()
+            decisions = self.tm.v.list_decisions(trial)
+            for (what, variable), value in zip(decisions, self.hints, strict=False):
+                if what in held:
+                    trial.add(variable == value)
+            start_from(trial, self.hints)
+            answer = run(trial, expression, budget)
+            if answer.found and (best is None or answer.value <= best.value):
+                self._take(answer)
+                best = replace(answer, status="feasible", bound=0)
+        return best or answer
 
     def _record(self, aim: str, bound: int) -> None:
         self.done.bounds[aim] = bound
@@ -438,10 +460,3 @@ class _Solver:
         self.done.values = {aim: answer.evaluate(self.tm.total(aim)) for aim in aims}
         proto = self.tm.model.proto.variables
         self.done.decided = {proto[n].name: self.hints[n] for n in range(self.tm.v.decided)}
-
-    def _hint(self, model: cp_model.CpModel | None = None) -> None:
-        """Let a model, that of all rapids if none is given, start from the last solution."""
-        model = model or self.tm.model
-        model.clear_hints()  # type: ignore[no-untyped-call]
-        for index, value in enumerate(self.hints):
-            model.add_hint(model.get_int_var_from_proto_index(index), value)

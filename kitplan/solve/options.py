@@ -39,20 +39,22 @@ DETERMINISTIC = {
     "cover": 30.0,
     "backed": 9.0,
     "completed": 2.0,
-    "near": 1.5,
     "legs": 20.0,
     "mass": 3.0,
     "balance": 1.0,
     "changes": 3.0,
     "level": 1.0,
 }
-# What is held, by kinds of decisions, where an aim is first looked for near the plan so far.
+# What is held, by kinds of decisions, where an aim is first looked for near the plan so far: one
+# kind after the other, each for so long.
+NEAR_UNITS = {"mass": 1.5, "balance": 0.4, "changes": 1.5}
 PEOPLE = ("seat", "steer")
 ORDER = ("place", "ahead", "rank", "rows")
 WAITS = ("station", "wait")
+KIT = ("pack", "taken")
 NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
     "mass": ((*PEOPLE, *ORDER, *WAITS),),
-    "balance": ((*ORDER, *WAITS),),
+    "balance": ((*PEOPLE, *KIT, *ORDER, *WAITS), (*ORDER, *WAITS)),
     "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
 }
 AT_ONCE = COVER_AIMS[:2]
