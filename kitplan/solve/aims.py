@@ -17,7 +17,7 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.needs.extent import MANY, is_large
-from kitplan.solve.begin import arrange, find_least_short, pack_much
+from kitplan.solve.begin import arrange, find_least_short, hint_before, pack_much
 from kitplan.solve.competing import Competing
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
@@ -85,8 +85,10 @@ class _Solver:
         self.fixed: dict[str, int | None] = {}
         self.by_leg: list[dict[str, int]] = []  # values each leg is held at
         self.hints: list[int] = []
+        self.most_moves: int | None = None  # from what there is already, once that is settled
         short = (f"short_of_{tier}" for tier in trip.tiers)
         later = (a for a in ALL_AIMS if a in options.aims and a not in SHORT_AIMS)
+        later = (a for a in later if a != "moves" or options.before)
         asked = dict.fromkeys((*short, *COVER_AIMS, *later), 0)
         self.done.bounds.update(asked)
         self.later = True  # whether aims 5 to 8 are tried
@@ -97,12 +99,16 @@ class _Solver:
         if not self._start() or not self._settle_short():
             return self.done
         if len(self.trip.legs) > 1 and self._settle_legs():
-            settled = "backed" in self.done.values or self._settle_backed()
+            settled = True
         elif len(self.rapids) > MANY and self.done.rowing is None:
-            settled = self._settle_competing() and self._settle_backed()
+            settled = self._settle_competing()
         else:
             self._find_floors()
-            settled = self._settle_cover() and self._settle_backed()
+            settled = self._settle_cover()
+        if settled and "moves" in self.done.bounds:
+            self._settle_moves()
+        if settled and "backed" not in self.done.values:
+            self._settle_backed()
         done = settled and self._settle_later()
         self.done.canonical = done and not self.clock.cut and not self.options.fast
         return self.done
@@ -121,7 +127,8 @@ class _Solver:
     def _settle_legs(self) -> bool:
         """Settle aims 2 to 5 by each leg's own best; say whether all legs can have it at once."""
         self.watch("each leg alone")
-        later = tuple(aim for aim in self.options.aims if aim == "backed")
+        # Few moves come before what is backed, and are a matter of all legs.
+        later = () if self.options.before else tuple(a for a in self.options.aims if a == "backed")
         alone = replace(self.options, workers=1, aims=later, watch=keep_quiet)
         solve = partial(_solve_leg, alone)
         legs = solve_legs(self.trip, self.needs, solve, self.clock, self.options.workers)
@@ -203,6 +210,8 @@ class _Solver:
         variables = Variables(self.trip, self.trip.rapids, twice=twice)
         rules = Rules(variables)
         rules.add_all()
+        if self.options.before:
+            hint_before(variables, self.options.before)
         answer = run(variables.model, rules.rowing() if twice else None, self._budget("start"))
         if answer.found:
             self.done.arrangement = read_arrangement(variables, answer.read)
@@ -371,7 +380,8 @@ class _Solver:
 
     def _level_stores(self) -> None:
         """Deal stores evenly, with all else as it is."""
-        if self.done.arrangement is None or not moves_stores(self.done.decided):
+        moved = self.options.before is not None or not moves_stores(self.done.decided)
+        if self.done.arrangement is None or moved:
             return
         self.watch("stores dealt evenly")
         decided = level_stores(self.trip, self.done.decided, self._budget("level"))
@@ -381,22 +391,46 @@ class _Solver:
             self.done.arrangement = replace(self.done.arrangement, stowed=stowed)
             self.done.decided = decided
 
-    def _settle_backed(self) -> bool:
-        """Go on with a model that has the backed ways too, at the values of aims 2 to 4.
+    def _settle_moves(self) -> None:
+        """Hold the moves from what there is already at as few as can be found.
 
-        Always true: without a better one there is the plan so far.
+        First whether there need be none at all.
+        """
+        before = self.options.before
+        if before is None or not (self.later and self._has_time("moves")):
+            return
+        self.watch("aim moves")
+        moves = self.tm.add_moves(before)
+        trial = self.tm.model.clone()
+        trial.add(moves <= 0)
+        start_from(trial, self.hints)
+        answer = run(trial, None, self._budget("moves"))
+        if answer.found:
+            self._take(answer)
+        else:
+            answer = self._minimise("moves", moves)
+        if answer.found:
+            self.most_moves = answer.value
+            self.tm.model.add(moves <= answer.value)
+
+    def _settle_backed(self) -> None:
+        """Go on with a model that has the backed ways too, at the values of aims 2 to 4 and moves.
+
+        Without a better one there is the plan so far.
 
         They are left out before, since they only slow the earlier aims down. The bound recorded is
         that of all cases without a backed way, the uncovered ones included.
         """
         if "backed" not in self.options.aims or not (self.later and self._has_time("backed")):
-            return True
+            return
         self.watch("aim backed")
-        before = self.tm, self.hints
+        earlier = self.tm, self.hints
         self.tm = self._build(backing=True)
         for aim, value in list(self.fixed.items()):
             self._fix(aim, value)
         self._hold_legs()
+        if self.options.before and self.most_moves is not None:
+            self.tm.model.add(self.tm.add_moves(self.options.before) <= self.most_moves)
         answer = self._complete(self.done.decided)
         if answer.found:
             self._take(answer)
@@ -404,8 +438,7 @@ class _Solver:
             if answer.found:
                 self.tm.model.add(self.tm.total("backed") <= answer.value)
             else:
-                self.tm, self.hints = before
-        return True
+                self.tm, self.hints = earlier
 
     def _minimise(self, aim: str, expression: Linear) -> Answer:
         """Minimise from the last solution, hold the value, and return what was found.

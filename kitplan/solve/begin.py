@@ -5,6 +5,7 @@ These need no model of what is done at the rapids, only the rules.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import run, start_from
 
 if TYPE_CHECKING:
-    from kitplan.plan import Arrangement
+    from kitplan.plan import Arrangement, Before
     from kitplan.solve.run import Answer, Budget
     from kitplan.trip import Trip
 
@@ -79,6 +80,21 @@ def arrange(trip: Trip, decided: dict[str, int], budget: Budget) -> Arrangement 
             variables.model.add(variable == decided[variable.name])
     answer = run(variables.model, None, replace(budget, share=ARRANGES))
     return read_arrangement(variables, answer.read) if answer.found else None
+
+
+def hint_before(variables: Variables, before: Before) -> None:
+    """Let a model start from what there is already: seats, packing, stores."""
+    known = before.list_boats()
+    values: Counter[str] = Counter({f"seat[{p},{b}]": 1 for p, b in before.seats if b})
+    for row in before.packed:
+        values[f"pack[{row.item},{row.boat},{row.carried}]"] += row.count
+    for lot in before.stowed:
+        values[f"stow[{lot.lot};{lot.boat}]"] += lot.count
+    kinds = (variables.seat, variables.pack, variables.stow)
+    for family in kinds:
+        for key, variable in family.items():
+            if known & set(key):
+                variables.model.add_hint(variable, values[variable.name])
 
 
 def name_decisions(variables: Variables, answer: Answer) -> dict[str, int]:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from kitplan.errors import Finding
-    from kitplan.plan import Arrangement
+    from kitplan.plan import Arrangement, Before
 
     Watch = Callable[[str], None]
 
@@ -23,6 +23,7 @@ SHARES = {
     "pack": 0.5,
     "floors": 0.25,
     "cover": 0.65,
+    "moves": 0.7,
     "backed": 0.75,
     "completed": 0.8,
     "legs": 0.8,
@@ -37,6 +38,7 @@ DETERMINISTIC = {
     "short": 4.0,
     "pack": 1.0,
     "cover": 30.0,
+    "moves": 6.0,
     "backed": 9.0,
     "completed": 2.0,
     "legs": 20.0,
@@ -59,7 +61,7 @@ NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
 }
 AT_ONCE = COVER_AIMS[:2]
 SHORT_AIMS = ("short_of_law", "short_of_house", "short_of_spread")
-ALL_AIMS = (*SHORT_AIMS, *COVER_AIMS, "backed", "mass", "balance", "changes")
+ALL_AIMS = (*SHORT_AIMS, *COVER_AIMS, "moves", "backed", "mass", "balance", "changes")
 
 
 def keep_quiet(_said: str) -> None:
@@ -70,6 +72,7 @@ def keep_quiet(_said: str) -> None:
 class SolveOptions:
     """How to solve: seconds in all, processes, whether bytes may differ, which aims.
 
+    `before`: what there is already; then moves from it come after aim 4, as few as can be.
     `watch` is told at the start of each step what it is.
     """
 
@@ -77,6 +80,7 @@ class SolveOptions:
     workers: int = 2
     fast: bool = False
     aims: tuple[str, ...] = ALL_AIMS
+    before: Before | None = None
     watch: Watch = keep_quiet
 
 
