@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from kitplan.demands import Case, Choice
-    from kitplan.plan import AimResult, DemandResult, Plan, Shortfall
+    from kitplan.plan import AimResult, Before, DemandResult, Plan, Shortfall
     from kitplan.trip import Leg, Trip
     from kitplan.verify.truth import Truth
 
