@@ -84,17 +84,21 @@ def arrange(trip: Trip, decided: dict[str, int], budget: Budget) -> Arrangement 
 
 def hint_before(variables: Variables, before: Before) -> None:
     """Let a model start from what there is already: seats, packing, stores."""
-    known = before.list_boats()
-    values: Counter[str] = Counter({f"seat[{p},{b}]": 1 for p, b in before.seats if b})
+    known, values = before.list_boats(), name_before(before)
+    for family in (variables.seat, variables.pack, variables.stow):
+        for key, variable in family.items():
+            if key[1] in known:
+                variables.model.add_hint(variable, values.get(variable.name, 0))
+
+
+def name_before(before: Before) -> Counter[str]:
+    """Return what there is already by the names of the solver's variables."""
+    values = Counter(f"seat[{p},{b}]" for p, b in before.seats if b)
     for row in before.packed:
         values[f"pack[{row.item},{row.boat},{row.carried}]"] += row.count
     for lot in before.stowed:
         values[f"stow[{lot.lot};{lot.boat}]"] += lot.count
-    kinds = (variables.seat, variables.pack, variables.stow)
-    for family in kinds:
-        for key, variable in family.items():
-            if known & set(key):
-                variables.model.add_hint(variable, values[variable.name])
+    return values
 
 
 def name_decisions(variables: Variables, answer: Answer) -> dict[str, int]:
