@@ -80,10 +80,11 @@ class TooHeavy:
 
 
 @dataclass(frozen=True, slots=True)
-class _Supply:
-    """What comes aboard of a store at one time: for which day, from which to which morning.
+class Batch:
+    """What comes aboard of a store at one time: from which to which morning it is aboard.
 
-    `people` are those who use it, by day.
+    `day` is the one day it is for, None if it is for several. `people` are those who use it, by
+    day.
     """
 
     day: int | None
@@ -239,11 +240,11 @@ def find_too_large(trip: Trip) -> list[Finding]:
 
 
 def _list_of_rate(rate: StoreRate, stores: Stores, people: dict[int, int]) -> Iterator[Lot]:
-    for supply in _list_supplies(rate, stores, people):
-        yield from _deal(rate, stores.climate, supply)
+    for batch in list_batches(rate, stores, people):
+        yield from _deal(rate, stores.climate, batch)
 
 
-def _list_supplies(rate: StoreRate, stores: Stores, people: dict[int, int]) -> Iterator[_Supply]:
+def list_batches(rate: StoreRate, stores: Stores, people: dict[int, int]) -> Iterator[Batch]:
     """Yield what comes aboard of a store: at the start and at each restock that brings it."""
     bringing = [one for one in stores.restocks if not one.brings or rate.name in one.brings]
     taking = sorted(find_morning(one) for one in bringing if one.takes_back)
@@ -256,9 +257,9 @@ def _list_supplies(rate: StoreRate, stores: Stores, people: dict[int, int]) -> I
         leaves = next((morning - 1 for morning in taking if morning > last), days)
         if rate.use == BY_DAY:
             for day, count in there.items():
-                yield _Supply(day, first, leaves, {day: count})
+                yield Batch(day, first, leaves, {day: count})
         else:
-            yield _Supply(None, first, leaves, there)
+            yield Batch(None, first, leaves, there)
 
 
 def find_morning(restock: Restock) -> int:
@@ -266,11 +267,11 @@ def find_morning(restock: Restock) -> int:
     return restock.day + 1 if restock.at == EVENING else restock.day
 
 
-def _deal(rate: StoreRate, climate: str, supply: _Supply) -> Iterator[Lot]:
-    """Yield a supply in containers, those that are alike on every morning together."""
-    number = count_containers(rate, climate, sum(supply.people.values()))
+def _deal(rate: StoreRate, climate: str, batch: Batch) -> Iterator[Lot]:
+    """Yield a batch in containers, those that are alike on every morning together."""
+    number = count_containers(rate, climate, sum(batch.people.values()))
     weigh = _list_filling if rate.use == FILLS else _list_emptying
-    contents = weigh(rate, climate, supply, number)
+    contents = weigh(rate, climate, batch, number)
     container = rate.container
     stays = container.returns or rate.use == FILLS
     empty_g = container.mass_g
@@ -278,43 +279,39 @@ def _deal(rate: StoreRate, climate: str, supply: _Supply) -> Iterator[Lot]:
         yield Lot(
             store=rate.name,
             kind=rate.kind,
-            day=supply.day,
+            day=batch.day,
             container=container.name,
             count=len(list(alike)),
             volume_ml=container.volume_ml,
-            first_day=supply.first_day,
+            first_day=batch.first_day,
             masses_g=masses_g,
             left_g=empty_g if container.returns and rate.use != FILLS else 0,
         )
 
 
-def _list_emptying(
-    rate: StoreRate, climate: str, supply: _Supply, number: int
-) -> Iterator[list[int]]:
+def _list_emptying(rate: StoreRate, climate: str, batch: Batch, number: int) -> Iterator[list[int]]:
     """Yield the contents of each container, morning by morning: used one after the other.
 
     All are packed alike, but for the first, which may lack a few grams; what comes full only
     is full, and what is over lies in the last.
     """
-    total_g = weigh_content(rate, climate, sum(supply.people.values()))
+    total_g = weigh_content(rate, climate, sum(batch.people.values()))
     if number == 0:
         return
     comes_full = rate.container.comes_full
     each_g = find_capacity(rate) if comes_full else _divide_up(total_g, number)
     over_g = number * each_g - total_g if comes_full else 0
-    mornings = range(supply.first_day, supply.last_day + 1)
-    to_come = [sum(n for day, n in supply.people.items() if day >= now) for now in mornings]
+    mornings = range(batch.first_day, batch.last_day + 1)
+    to_come = [sum(n for day, n in batch.people.items() if day >= now) for now in mornings]
     left_g = [over_g + weigh_content(rate, climate, person_days) for person_days in to_come]
     for later in reversed(range(number)):
         yield [min(max(0, left - later * each_g), each_g) for left in left_g]
 
 
-def _list_filling(
-    rate: StoreRate, climate: str, supply: _Supply, number: int
-) -> Iterator[list[int]]:
+def _list_filling(rate: StoreRate, climate: str, batch: Batch, number: int) -> Iterator[list[int]]:
     """Yield the contents of each container, morning by morning: filled one after the other."""
-    mornings = range(supply.first_day, supply.last_day + 1)
-    so_far = [sum(n for day, n in supply.people.items() if day < now) for now in mornings]
+    mornings = range(batch.first_day, batch.last_day + 1)
+    so_far = [sum(n for day, n in batch.people.items() if day < now) for now in mornings]
     filled_g = [weigh_content(rate, climate, person_days) for person_days in so_far]
     most_g = find_capacity(rate)
     for before in range(number):

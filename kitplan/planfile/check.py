@@ -1,4 +1,4 @@
-"""Checks the figures of a plan file that its plan does not hold: masses, days, counts."""
+"""Checks the figures of a plan file that its plan does not hold: masses, amounts, days, counts."""
 
 from __future__ import annotations
 
@@ -55,6 +55,7 @@ def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, An
         for key, rows in (("stores", boat.stores), ("mass_by_day", boat.mass_by_day)):
             yield from _compare_rows(key, f" of boat {boat.name!r}", rows, made.get(key))
     yield from _compare_rows("shortfalls", "", record.shortfalls, document.get("shortfalls"))
+    yield from _compare_rows("supplies", "", record.supplies, document.get("supplies"))
     for number, row in enumerate(record.demands):
         yield f"demands[{number}].day", row.day, document["demands"][number]["day"]
 

@@ -71,12 +71,30 @@ class PackedRow(Row):
 
 
 class StowedRow(Row):
-    """What of a lot of stores lies in a boat, box by box, and its first and last day there."""
+    """What of a lot of stores lies in a boat, box by box, and its first and last day there.
+
+    `amount` is what is in each box on the first one; both are None for things that need no box.
+    """
 
     lot: str
     count: Annotated[int, Field(ge=1, le=MOST)]
     boxes: list[str]
     days: Annotated[list[Count], Field(min_length=2, max_length=2)]
+    amount: float | None
+    unit: Literal["kg", "l"] | None
+
+
+class SupplyRow(Row):
+    """What comes aboard of a store on the first of its days, container by container."""
+
+    store: str
+    days: Annotated[list[Count], Field(min_length=2, max_length=2)]
+    person_days: Count
+    amount: float
+    unit: Literal["kg", "l"]
+    container: str
+    count: Count
+    contents: list[float]
 
 
 class LoadRow(Row):
@@ -275,6 +293,7 @@ class PlanRecord(Row):
     aims: list[AimRow]
     totals: TotalsRow
     shortfalls: list[ShortfallRow] | None = None  # where the trip has rules or spreads
+    supplies: list[SupplyRow] | None = None  # where the trip has stores
     gaps: list[GapRow]
     boats: list[BoatRow]
     order: list[OrderRow]

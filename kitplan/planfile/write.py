@@ -14,7 +14,7 @@ from kitplan.errors import CAUTION
 from kitplan.needs import find_walk, minutes_back
 from kitplan.needs.loads import list_loads
 from kitplan.plan import PersonPart, PlacePart, list_moves
-from kitplan.planfile.stores import list_stores
+from kitplan.planfile.stores import list_stores, make_supplies
 from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
@@ -54,6 +54,7 @@ def make_document(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
         ],
         "totals": _make_totals(trip, needs, plan),
         **_make_shortfalls(trip, plan),
+        **({"supplies": make_supplies(trip)} if trip.stores else {}),
         "gaps": [_make_gap(gap) for gap in plan.gaps],
         "boats": _make_boats(trip, plan),
         "order": [

@@ -10,7 +10,7 @@ from kitplan.needs.boxes import deal_boxes
 from kitplan.needs.loads import find_fullest, list_loads, measure_rooms
 from kitplan.plan import list_moves
 from kitplan.report.stores import list_moves_into, write_box_moves, write_stowed
-from kitplan.report.words import count, join
+from kitplan.report.words import count, join, say_days
 from kitplan.units import show_mass, show_volume
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def write_boats(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     dealt, loads = deal_boxes(trip, plan.arrangement), list_loads(trip, plan.arrangement)
     moves = [[], *list_moves(trip, plan.arrangement)]
     for leg, moved, stores in zip(trip.legs, moves, list_moves_into(trip, dealt), strict=True):
-        when = f", {say_days(leg)}" if len(trip.legs) > 1 else ""
+        when = f", {say_days(leg.first_day, leg.last_day)}" if len(trip.legs) > 1 else ""
         sheet.heading(f"Packing, boat by boat{when}")
         if leg is not trip.legs[0]:
             _write_moves(sheet, leg, moved)
@@ -37,15 +37,8 @@ def write_boats(sheet: Sheet, trip: Trip, plan: Plan) -> None:
             sheet.say(f"Running order: {', '.join(runs)}.")
         for name in leg.boats:
             _write_boat(sheet, trip, plan, name)
-            write_stowed(sheet, leg, dealt[name])
+            write_stowed(sheet, trip, leg, dealt[name])
             sheet.point(_say_mass(trip, plan, name, loads[name]))
-
-
-def say_days(leg: Leg) -> str:
-    """Return "day 3" or "days 1 to 3"."""
-    if leg.first_day == leg.last_day:
-        return f"day {leg.first_day}"
-    return f"days {leg.first_day} to {leg.last_day}"
 
 
 def _write_moves(sheet: Sheet, leg: Leg, moves: list[Move]) -> None:

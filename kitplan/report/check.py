@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.needs.words import say_ask, say_thing
-from kitplan.report.boats import say_days
 from kitplan.report.carriage import write_prevail, write_unowned
 from kitplan.report.cover import write_without
 from kitplan.report.fading import write_fading
@@ -18,6 +17,7 @@ from kitplan.report.words import (
     join,
     join_flows,
     join_of,
+    say_days,
     say_lining,
     say_missing,
     say_passages,
@@ -240,7 +240,8 @@ def _write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
         called = replace(row, boats=tuple(boat.called for boat in boats))
         alike.setdefault(called, []).append(trip.legs[boats[0].leg])
     for row, legs in alike.items():
-        days = "" if len(legs) == len(trip.legs) else f", {join(say_days(leg) for leg in legs)}"
+        spans = join(say_days(leg.first_day, leg.last_day) for leg in legs)
+        days = "" if len(legs) == len(trip.legs) else f", {spans}"
         sheet.point(
             f"{row.boat_type} ({join(row.boats)}{days}), {row.skill} {row.level}: {join(row.able)}"
         )

@@ -13,6 +13,7 @@ from kitplan.report.loads import write_loads
 from kitplan.report.rapids import write_rapids
 from kitplan.report.restate import make_sheet, write_units
 from kitplan.report.stores import write_meals, write_passing
+from kitplan.report.supplies import write_supplies
 from kitplan.report.twice import write_twice
 from kitplan.report.words import count, join
 from kitplan.trip import ALL_FLOWS, FLOWS
@@ -56,8 +57,9 @@ def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str, units: str = M
 
 
 def _write_stores(sheet: Sheet, trip: Trip, plan: Plan) -> None:
-    """Write mass by morning, what to eat from which box, and what comes and goes on the way."""
+    """Write what to buy, mass by morning, what to eat when, and what comes and goes on the way."""
     dealt = deal_boxes(trip, plan.arrangement)
+    write_supplies(sheet, trip)
     write_loads(sheet, trip, plan)
     write_meals(sheet, trip, dealt)
     write_passing(sheet, trip, dealt)

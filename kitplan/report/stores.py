@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan.needs.boxes import FOOD, list_box_moves, list_meals, list_passing
 from kitplan.needs.stores import BAGS, CAMP_KIT, OWN_THINGS, find_morning
+from kitplan.needs.supplies import find_rate, is_in_ml, measure_content
 from kitplan.report.words import join
-from kitplan.units import show_mass
+from kitplan.trip import FILLS
+from kitplan.units import show_mass, show_volume
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from kitplan.needs.boxes import Box, BoxMove, Dealt
+    from kitplan.needs.stores import Lot
     from kitplan.report.sheet import Sheet
-    from kitplan.trip import Leg, Trip
+    from kitplan.trip import Container, Leg, StoreRate, Trip
 
 FIRST_KINDS = (CAMP_KIT, OWN_THINGS, FOOD, "drinking water", "fuel", "toilet")
 """What is packed first is said first; kinds of the trip's own come after these, bags last."""
+EMPTY = "empty"
 SPAN = 3  # numbers in a row that are said as a span: "1 and 2" is no longer than "1 to 2"
 MEAL_WIDTHS = (8, 20, 9, 54)
 """Columns of the table of food: the day, the boat, the boxes."""
@@ -33,13 +38,62 @@ def say_boxes(boxes: Sequence[Box], said: str = "") -> str:
 
     Names do not begin with what is `said` already, "food" or "food, day 3".
     """
-    loose: dict[str, int] = {}
-    for _, lot in boxes:
-        if not lot.container:
-            loose[lot.store] = loose.get(lot.store, 0) + 1
     named = join_numbers(name for name, lot in boxes if lot.container)
-    things = [f"{number} x {store}" for store, number in loose.items()]
-    return "; ".join(things + [name.removeprefix(f"{said}, ") for name in named])
+    return "; ".join(_say_loose(boxes) + [name.removeprefix(f"{said}, ") for name in named])
+
+
+def say_filled(trip: Trip, boxes: Sequence[Box], said: str, day: int) -> str:
+    """Return boxes as `say_boxes` does, with what goes into each: "bottle 1 to 6 of 6 (1 l each)".
+
+    Of a box that is filled already it is what is left in it on the morning of `day`.
+    """
+    alike: dict[tuple[str, str], list[Box]] = {}
+    for name, lot in boxes:
+        if lot.container:
+            found = NUMBERED.fullmatch(name)
+            key = found[1] if found else name, _say_content(trip, lot, day)
+            alike.setdefault(key, []).append((name, lot))
+    filled = [
+        f"{say_boxes(same, said)}{_bracket(content, len(same))}"
+        for (_, content), same in alike.items()
+    ]
+    return "; ".join(_say_loose(boxes) + filled)
+
+
+def _bracket(content: str, count: int) -> str:
+    """Return what is in each of so many containers, in brackets."""
+    if not content:
+        return ""
+    return f" ({content} each)" if count > 1 and content != EMPTY else f" ({content})"
+
+
+def _say_content(trip: Trip, lot: Lot, day: int) -> str:
+    """Return what is in one container on a morning: "20 l", of a box that fills "0.5 l of 20 l"."""
+    rate = find_rate(trip, lot)
+    if rate is None:
+        return ""
+    content, size = measure_content(rate, lot, day), say_size(rate.container)
+    if rate.use == FILLS:
+        return f"{say_amount(rate, content)} of {size}" if content else f"{EMPTY}, holds {size}"
+    return say_amount(rate, content) if content else EMPTY
+
+
+def say_amount(rate: StoreRate, amount: int) -> str:
+    """Return an amount of a store in its own unit, "1.5 l" or "6.4 kg"."""
+    return show_volume(amount) if is_in_ml(rate) else show_mass(amount)
+
+
+def say_size(container: Container) -> str:
+    """Return what a container holds, "20 l" or "8 kg"."""
+    if container.holds_g is not None:
+        return show_mass(container.holds_g)
+    return show_volume(container.holds_ml or 0)
+
+
+def _say_loose(boxes: Iterable[Box]) -> list[str]:
+    """Return things without a box, by count."""
+    loose = Counter(lot.store for _, lot in boxes if not lot.container)
+    return [f"{number} x {store}" for store, number in loose.items()]
 
 
 def join_numbers(names: Iterable[str]) -> list[str]:
@@ -75,14 +129,17 @@ def _say_spans(numbers: Iterable[int]) -> list[str]:
 # --- on the card of a boat ------------------------------------------------------------------------
 
 
-def write_stowed(sheet: Sheet, leg: Leg, boxes: list[Box]) -> None:
-    """Write what is stowed in a boat, kind by kind; what comes aboard later by itself."""
+def write_stowed(sheet: Sheet, trip: Trip, leg: Leg, boxes: list[Box]) -> None:
+    """Write what is stowed in a boat, kind by kind, and what is in it as it comes aboard.
+
+    What comes aboard later stands by itself.
+    """
     groups: dict[tuple[str, int], list[Box]] = {}
     for box in boxes:
         groups.setdefault((box[1].kind, max(box[1].first_day, leg.first_day)), []).append(box)
     for (kind, day), alike in sorted(groups.items(), key=lambda one: _rank(*one[0])):
         later = f" from the morning of day {day}" if day > leg.first_day else ""
-        sheet.point(f"{kind}{later}: {say_boxes(alike, kind)}")
+        sheet.point(f"{kind}{later}: {say_filled(trip, alike, kind, day)}")
 
 
 def _rank(kind: str, day: int) -> tuple[int, str, int]:

@@ -50,6 +50,11 @@ def count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def say_days(first: int, last: int) -> str:
+    """Return "day 3" or "days 1 to 3"."""
+    return f"day {first}" if first == last else f"days {first} to {last}"
+
+
 def say_without(needs: Needs) -> str:
     """Return how many cases have no accepted technique, "" for none: "; 15 cases have ..."."""
     cases = sum(len(row.running) for row in needs.without_technique)

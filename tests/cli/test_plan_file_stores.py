@@ -50,17 +50,20 @@ def make(trip: Trip, plan: Plan) -> dict[str, Any]:
 def test_boxes_by_name_in_the_order_of_lots_and_days_that_they_are_aboard() -> None:
     """Heron comes first in the leg, so of two bags it has the first."""
     heron, teal = make(*make_laden())["boats"]
-    assert teal["stores"] == [
-        {"lot": "food, day 1, sack", "count": 1, "boxes": ["food, day 1, sack"], "days": [1, 1]},
-        {"lot": "food, day 2, sack", "count": 1, "boxes": ["food, day 2, sack"], "days": [2, 2]},
-        {"lot": "food, day 3, sack", "count": 1, "boxes": ["food, day 3, sack"], "days": [2, 3]},
-        {"lot": "personal bag", "count": 1, "boxes": ["personal bag, 2 of 2"], "days": [1, 3]},
+    food = [
+        {"lot": sack, "count": 1, "boxes": [sack], "days": days, "amount": 2.0, "unit": "kg"}
+        for sack, days in (
+            ("food, day 1, sack", [1, 1]),
+            ("food, day 2, sack", [2, 2]),
+            ("food, day 3, sack", [2, 3]),
+        )
     ]
+    bag = {"lot": "personal bag", "count": 1, "days": [1, 3], "amount": None, "unit": None}
+    assert teal["stores"] == [*food, bag | {"boxes": ["personal bag, 2 of 2"]}]
     assert [row["lot"] for row in heron["stores"]][:2] == [
         "drinking water, canister", "drinking water, from day 2, canister",
     ]  # fmt: skip
-    bag = {"lot": "personal bag", "count": 1, "boxes": ["personal bag, 1 of 2"], "days": [1, 3]}
-    assert heron["stores"][-1] == bag
+    assert heron["stores"][-1] == bag | {"boxes": ["personal bag, 1 of 2"]}
 
 
 def test_all_of_a_lot_in_one_boat_are_named() -> None:
@@ -79,6 +82,35 @@ def test_days_of_stores_are_those_of_their_boats_leg() -> None:
     assert [(one["stove"], one.get(COME[1]), one.get(BOS_BAG)) for one in days] == [
         ([1, 2], None, [1, 2]),
         ([3, 3], [3, 3], None),
+    ]
+
+
+def test_amounts_are_what_goes_into_each_box_or_is_left_in_it() -> None:
+    """Two people on days 1 and 2, Ana alone on day 3; water for 4 and 1 person-days, 3 l each.
+
+    Fuel for 5 person-days, 0.1 l each; of that 0.1 l is left on day 3. Of the toilet 5 x 0.5 l.
+    """
+    trip, plan = stow_two_legs({}, {})
+    document = make(trip, plan)
+    heron, _, later = (
+        {r["lot"]: r["amount"] for r in boat["stores"]} for boat in document["boats"]
+    )
+    water = "drinking water, canister"
+    assert (heron[water], later[water], later[COME[1]]) == (12.0, 0.0, 3.0)
+    assert (heron["fuel, bottle"], later["fuel, bottle"]) == (0.5, 0.1)
+    box = "toilet, toilet box 1 of 2"
+    assert (heron[box], later[box]) == (0.0, 2.0)
+    supplies = [
+        (r["store"], r["days"], r["person_days"], r["amount"], r["unit"], r["contents"])
+        for r in document["supplies"]
+    ]
+    assert supplies == [
+        ("food", [1, 2], 4, 4.0, "kg", [2.0, 2.0]),
+        ("drinking water", [1, 2], 4, 12.0, "l", [12.0]),
+        ("fuel", [1, 3], 5, 0.5, "l", [0.5]),
+        ("toilet", [1, 3], 5, 2.5, "l", [2.0, 0.5]),
+        ("food", [3, 3], 1, 1.0, "kg", [1.0]),
+        ("drinking water", [3, 3], 1, 3.0, "l", [3.0]),
     ]
 
 
@@ -118,6 +150,7 @@ def test_without_stores_no_boat_has_any() -> None:
     plan = replace(sound, arrangement=replace(sound.arrangement, stowed=()))
     for boat in make(trip, plan)["boats"]:
         assert not {"stores", "mass_by_day"} & set(boat)
+    assert "supplies" not in make(trip, plan)
 
 
 def test_what_was_written_is_read() -> None:
@@ -144,6 +177,17 @@ SPOILT: dict[str, tuple[list[str | int], Any, str]] = {
     "the mass of another morning": (
         ["boats", 1, "mass_kg"], 93.3,
         "mass_kg of boat 'Teal' is 93.3 in the file and should be 95.4",
+    ),
+    "another amount in a box": (
+        ["boats", 1, "stores", 0, "amount"], 1.5,
+        "stores[0].amount of boat 'Teal' is 1.5 in the file and should be 2.0",
+    ),
+    "another amount to fill": (
+        ["supplies", 1, "amount"], 5.0, "supplies[1].amount is 5.0 in the file and should be 6.0",
+    ),
+    "other contents": (
+        ["supplies", 1, "contents"], [3.0],
+        "supplies[1].contents is [3.0] in the file and should be [6.0]",
     ),
     "no shortfalls": (
         ["shortfalls"], None, "shortfalls is None in the file and should be []",

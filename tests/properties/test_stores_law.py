@@ -17,6 +17,7 @@ from kitplan.needs import (
     name_boxes,
     weigh_content,
 )
+from kitplan.needs.supplies import list_supplies, sum_supplies
 from kitplan.trip import Trip
 from tests.inputs.storetexts import STORES_CATALOG, STORES_TRIP
 from tests.inputs.texts import load
@@ -75,6 +76,25 @@ def test_what_comes_aboard_is_what_is_used(trip: Trip) -> None:
         # Fuel is counted by volume: each lot that comes aboard may be rounded up by a gram.
         whole = weigh_content(rate, climate, sum(people.values()))
         assert whole <= brought <= whole + len(trip.stores.restocks)
+
+
+@given(trips())
+def test_supplies_are_what_people_use_and_fill_all_boxes(trip: Trip) -> None:
+    """Summed over all restocks they are exact; litres in boxes are off by one ml for each box."""
+    assert trip.stores is not None
+    person_days = sum(count_people(trip).values())
+    supplies = list_supplies(trip)
+    whole = {one.rate.name: one for one in sum_supplies(supplies)}
+    for rate in trip.stores.rates:
+        used = rate.amounts[trip.stores.climate] * person_days
+        assert (whole[rate.name].quantity if rate.name in whole else 0) == used
+        boxes = [lot for lot in name_boxes(list_lots(trip)).values() if lot.store == rate.name]
+        assert len(boxes) == (len(whole[rate.name].contents) if used else 0)
+    for one in supplies:
+        off = sum(one.contents) - one.quantity
+        assert -len(one.contents) < off < 2
+        most = one.rate.container.holds_ml or one.rate.container.holds_g or 0
+        assert all(0 < content <= most for content in one.contents)
 
 
 @given(trips())

@@ -278,7 +278,7 @@ def test_pint_loads_with_the_first_quantity_only() -> None:
         ("550", "g", "1.2 lb"),
         ("2.49", "kg", "5.5 lb"),
         ("907", "kg", "2000 lb"),
-        ("500", "ml", "0.5 qt"),
+        ("500", "ml", "17 fl oz"),
         ("20", "l", "5.3 gal"),
         ("1.4", "m/s", "3.1 mph"),
         ("8", "degC", "46 degF"),
