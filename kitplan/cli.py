@@ -41,15 +41,16 @@ from kitplan.outputs import (
     write_files,
 )
 from kitplan.planfile import write_plan
-from kitplan.report import render_check, render_needs, render_plan
+from kitplan.report import render_check, render_needs, render_plan, render_review
 from kitplan.report.csv import render_csv
-from kitplan.report.documents import write_check, write_needs
+from kitplan.report.documents import write_check, write_needs, write_review
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 from kitplan.units import METRIC, US
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from kitplan.decide.review import Review
     from kitplan.plan import Plan
     from kitplan.trip import Trip
 
@@ -231,6 +232,19 @@ units_option = click.option(
 )
 
 
+def _limit_option(default: float) -> Callable[[Any], Any]:
+    """Return the option that limits all solving of a command."""
+    return click.option(
+        "--time-limit",
+        "limit_s",
+        type=Number(1.0, LONGEST_RUN_S, "seconds"),
+        default=default,
+        show_default=True,
+        metavar="SECONDS",
+        help="Limit for all solving; what it cuts off is said.",
+    )
+
+
 # --- the commands ---------------------------------------------------------------------------------
 
 
@@ -256,15 +270,7 @@ LIST_FORMATS = ("text", "markdown", "json")
 @flow_option
 @units_option
 @_output_options(*PLAN_FORMATS)
-@click.option(
-    "--time-limit",
-    "limit_s",
-    type=Number(1.0, LONGEST_RUN_S, "seconds"),
-    default=240.0,
-    show_default=True,
-    metavar="SECONDS",
-    help="Limit for all solving; what it cuts off is said.",
-)
+@_limit_option(240.0)
 @click.option(
     "--workers",
     type=Number(1, 64, "a whole number"),
@@ -350,6 +356,32 @@ def verify(plan: str) -> Exit:
     return Exit.INPUT if has_errors(audit.findings) else Exit.DONE
 
 
+@kitplan.command(epilog=CAUTION, short_help="Review a load packed by hand.")
+@trip_argument
+@click.argument("load", metavar="LOAD", callback=_check_text)
+@flow_option
+@units_option
+@_output_options(*LIST_FORMATS)
+@_limit_option(60.0)
+def review(
+    *, trip: str, load: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any
+) -> Exit:
+    """Say what LOAD, as it lies, is good for on TRIP, what is wrong with it, and what to move.
+
+    LOAD is a table by hand, .csv or .toml: boat, row, name, count, carried; `kitplan plan --out
+    load.csv` writes one. Stations and order left out are chosen as well as can be.
+    Exit code 3: something is wrong with it, or a case lacks cover.
+    """
+    outputs = Outputs(style, outs, LIST_FORMATS)
+    outputs.check([trip, load], force=force)
+    loaded = _load(trip, how["flow"])
+    outputs.check([load, *_list_files(trip, loaded)], force=force)
+    made = _review(loaded, load, how["limit_s"])
+    outputs.send(lambda form: _render_review(made, form, how["units"]), force=force)
+    plan = made.plan
+    return Exit.GAPS if made.broken or plan.gaps or plan.shortfalls else Exit.DONE
+
+
 @kitplan.command(epilog=CAUTION, short_help="Write a starter trip.")
 @click.argument("name", metavar="NAME", callback=_check_text)
 @force_option
@@ -412,6 +444,28 @@ def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
         )
         raise Stop(Exit.REJECTED)
     return outcome.plan, outcome.exit
+
+
+def _review(trip: Trip, path: str, limit_s: float) -> Review:
+    """Return the review of a load, or stop where it has errors or no stations go with it."""
+    from kitplan.decide.review import review_load  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
+    from kitplan.load.ramp import load_ramp  # noqa: PLC0415 - it loads pydantic
+
+    load, findings = load_ramp(Path(path), trip)
+    report(findings)
+    if load is None:
+        raise Stop(Exit.INPUT)
+    clock = Clock(limit_s)
+    made = _wait_for(lambda: review_load(trip, load, clock, _watch()), clock.stop)
+    if isinstance(made, list):
+        report(made)
+        raise Stop(Exit.INPUT)
+    return made
+
+
+def _render_review(made: Review, form: str, units: str) -> str:
+    return write_review(made) if form == "json" else render_review(made, form, units)
 
 
 def _wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:

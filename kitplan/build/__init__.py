@@ -28,12 +28,25 @@ class TripModel:
     `unbacked[rapid]` the weight of cases without a backed way, uncovered ones included.
     """
 
-    def __init__(self, variables: Variables, needs: Needs, *, backing: bool = False) -> None:
-        """Build the model; `backing` adds the backed ways of aim 5."""
+    def __init__(
+        self,
+        variables: Variables,
+        needs: Needs,
+        *,
+        backing: bool = False,
+        families: tuple[str, ...] = (),
+    ) -> None:
+        """Build the model; `backing` adds the backed ways of aim 5.
+
+        With `families` only these rules are added, not all.
+        """
         self.trip, self.needs, self.backing = variables.trip, needs, backing
         self.v = variables
         self.rules = Rules(self.v)
-        self.rules.add_all()
+        if families:
+            self.rules.add(families)
+        else:
+            self.rules.add_all()
         self.cover = Cover(self.v, needs)
         self.gap: dict[str, dict[str, Linear]] = {}
         self.unbacked: dict[str, Linear] = {}

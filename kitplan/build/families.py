@@ -15,7 +15,7 @@ from kitplan.build.variables import AFTER, BEFORE, IN_BUNDLE, add_up, list_stati
 from kitplan.trip import HELD
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from ortools.sat.python import cp_model
 
@@ -33,6 +33,11 @@ class Rules:
         self.assumed = assumed
         self.assume: dict[tuple[str, str], cp_model.IntVar] = {}
         self.carriage: Carriage | None = None
+
+    def add(self, families: Iterable[str]) -> None:
+        """Add some families of the table at the bottom."""
+        for family in families:
+            FAMILIES[family](self)
 
     def add_all(self) -> None:
         """Add every family of the table at the bottom."""

@@ -113,7 +113,7 @@ class Near:
         tiers = self.tm.rules.carriage.short if self.tm.rules.carriage else {}
         proven = True
         answer: Answer | None = None
-        for aim in (*(add_up(pieces) for pieces in tiers.values()), _weigh(self.tm)):
+        for aim in (*(add_up(pieces) for pieces in tiers.values()), weigh_cover(self.tm)):
             answer = run(model, aim, self._budget())
             if not answer.found:
                 return None
@@ -138,7 +138,7 @@ class Near:
         return Budget(self.clock, 1.0, UNITS)
 
 
-def _weigh(tm: TripModel) -> Linear:
+def weigh_cover(tm: TripModel) -> Linear:
     """Return what orders plans as aims 2 to 4 one after the other do."""
     most, terms = 1, []
     for aim in reversed(COVER_AIMS):
