@@ -1,0 +1,149 @@
+"""Planning anew on the way: the moves first, with what each is good for, then the rest of the trip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from kitplan.decide.afresh import begin_afresh
+from kitplan.decide.review import Advice, tell_before
+from kitplan.explain import SolveOptions, plan_trip
+from kitplan.explain.make import describe
+from kitplan.needs import derive_needs
+from kitplan.plan import count_shifts, list_shifts
+from kitplan.solve.near import Near
+
+if TYPE_CHECKING:
+    from kitplan.decide.afresh import Afresh
+    from kitplan.decide.happened import Happened
+    from kitplan.demands import Needs
+    from kitplan.explain import Outcome
+    from kitplan.plan import Arrangement, Before, Plan
+    from kitplan.solve.run import Clock
+    from kitplan.solve.near import Step
+    from kitplan.trip import Trip
+
+FOR_STEPS = 0.3  # of the limit: what is kept to say what each move is good for
+MOST_UNSEATED = 3  # beyond the fewest that must stay behind
+
+
+@dataclass(frozen=True, slots=True)
+class Replanned:
+    """What planning anew came to.
+
+    `unseated`: those for whom there is no seat, who are not in the plan; `trip` is without them.
+    `steps`: the moves of the plan, in an order that can be stopped after each; the first step is
+    what has to be moved anyway. `stopped`: time ran out while their order was looked for.
+    """
+
+    trip: Trip
+    needs: Needs
+    outcome: Outcome
+    unseated: tuple[str, ...]
+    steps: tuple[Advice, ...]
+    stopped: bool
+
+
+def replan_trip(
+    trip: Trip,
+    arrangement: Arrangement,
+    happened: Happened,
+    options: SolveOptions,
+    clock: Clock,
+) -> Replanned:
+    """Return the plan of the days that are left, near what there is on the evening before.
+
+    `happened` is one in which `find_wrong` finds nothing.
+    """
+    afresh, outcome, unseated = _plan_with_seats(trip, arrangement, happened, options, clock)
+    needs = derive_needs(afresh.trip)
+    if outcome.plan is None:
+        return Replanned(afresh.trip, needs, outcome, unseated, (), stopped=clock.stopped)
+    steps = _list_steps(afresh, needs, outcome.plan, clock)
+    moves = sum(shift.count for step in steps for shift in step.shifts)
+    stopped = moves < count_shifts(afresh.trip, afresh.before, outcome.plan.arrangement)
+    return Replanned(afresh.trip, needs, outcome, unseated, tuple(steps), stopped)
+
+
+def _plan_with_seats(
+    trip: Trip,
+    arrangement: Arrangement,
+    happened: Happened,
+    options: SolveOptions,
+    clock: Clock,
+) -> tuple[Afresh, Outcome, tuple[str, ...]]:
+    """Return the plan of all for whom there is a seat, and who has none.
+
+    Those of lost boats stay behind, as few as can be; of as many, those that are named first.
+    """
+    crew = [p for boat in happened.lost for p in _list_crew(trip, arrangement, boat)]
+    left = [p for p in crew if p not in happened.absent]
+    first: tuple[Afresh, Outcome] | None = None
+    short = 0
+    for many in range(len(left) + 1):
+        for behind in combinations(left, many):
+            gone = replace(happened, absent=(*happened.absent, *behind))
+            afresh = begin_afresh(trip, arrangement, gone)
+            short = max(short, many if _lacks_seats(afresh.trip) else 0)
+            if _lacks_seats(afresh.trip):
+                continue
+            near = replace(options, before=afresh.before)
+            outcome = plan_trip(afresh.trip, near, clock.part(1 - FOR_STEPS))
+            first = first or (afresh, outcome)
+            if outcome.status != "infeasible":
+                return afresh, outcome, behind
+        if first is not None and many >= short + MOST_UNSEATED:
+            break
+    if first is None:
+        afresh = begin_afresh(trip, arrangement, happened)
+        first = afresh, plan_trip(afresh.trip, options, clock)
+    return (*first, ())
+
+
+def _list_crew(trip: Trip, arrangement: Arrangement, called: str) -> tuple[str, ...]:
+    """Return the crew of a boat, as the plan has it in the first leg with that boat."""
+    boats = (name for name, boat in trip.boats.items() if boat.called == called)
+    return arrangement.crew[next(boats)]
+
+
+def _lacks_seats(trip: Trip) -> bool:
+    """Say whether a leg has more people than seats."""
+    return any(
+        len(leg.paddlers) > sum(trip.boats[boat].type.seats for boat in leg.boats)
+        for leg in trip.legs
+    )
+
+
+def _list_steps(afresh: Afresh, needs: Needs, plan: Plan, clock: Clock) -> list[Advice]:
+    """Return the moves of a plan in an order that can be stopped after each step.
+
+    Each step is the fewest further moves that make aims 1 to 4 better, of as many the best, with
+    order and stations chosen anew; the first one is what the rules ask for anyway.
+    """
+    total = count_shifts(afresh.trip, afresh.before, plan.arrangement)
+    if not total:
+        return []
+    near = Near(afresh.trip, needs, afresh.before, clock)
+    near.hold(plan.arrangement)
+    steps: list[Advice] = []
+    best = near.find_fewest()
+    if best is not None and best.moves:
+        _add(afresh, needs, steps, best)
+    most = best.moves if best is not None else total
+    while best is not None and most < total and clock.left_s():
+        most += 1
+        near.keep(best)
+        step = near.find_best(most, best)
+        if step is not None and (step.is_better(best) or most == total):
+            _add(afresh, needs, steps, step)
+            best = step
+    return steps
+
+
+def _add(afresh: Afresh, needs: Needs, steps: list[Advice], step: Step) -> None:
+    """Take a step, with the moves that the steps before it did not make."""
+    plan = describe(afresh.trip, needs, step.arrangement, afresh.before)
+    last = tell_before(steps[-1].plan.arrangement) if steps else afresh.before
+    shifts = list_shifts(afresh.trip, last, step.arrangement)
+    steps.append(Advice(tuple(shifts), plan, step.proven))
