@@ -177,6 +177,6 @@ def read_twice(page: Page) -> dict[tuple[str, str], str]:
                 message = (
                     f"{earlier.name} rows this boat there already, at {page.find(earlier).text()}"
                 )
-                page.complain(row, "name", "rows-twice-twice", message, "leave one of the two out")
+                page.complain(row, "name", "rower-twice", message, "leave one of the two out")
                 break
     return {key: row.name for key, row in first.items()}

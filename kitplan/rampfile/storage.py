@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.needs.boxes import list_boxes
-from kitplan.needs.stores import list_lots
+from kitplan.needs.stores import list_lots, say_lot
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -18,18 +18,16 @@ class Storage:
     """All lots of a trip by name, and the names for them.
 
     A name is that of a lot, of a single box ("food, day 3, food bag 2 of 2"), or says less: the
-    store, the container, either for a day ("food bag, day 3", "food, day 3, food bag").
+    store or the container, perhaps for a day ("food bag, day 3"), or all but which box it is.
     """
 
     def __init__(self, trip: Trip) -> None:
         self.lots: dict[str, Lot] = {}
-        self.boxes: dict[str, str] = {}
-        """A single box of several -> its lot."""
+        self.boxes: set[str] = set()  # those that have a number
         self._names: dict[str, list[str]] = {}
         for name, (lot, boxes) in list_boxes(list_lots(trip)).items():
             self.lots[name] = lot
-            if lot.container and boxes != [name]:
-                self.boxes |= dict.fromkeys(boxes, name)
+            self.boxes |= {box for box in boxes if box != say_lot(lot)}
             for said in dict.fromkeys([name, *boxes, *_list_short(lot)]):
                 self._names.setdefault(said, []).append(name)
 
@@ -39,10 +37,7 @@ class Storage:
 
     def find(self, said: str, leg: Leg) -> tuple[str, ...]:
         """Return the lots of a name that are aboard in a leg, in their order."""
-        named = self._names.get(said, ())
-        # A lot's own name is not to be taken for the short one of others.
-        exact = [name for name in named if name == said and self._is_aboard(name, leg)]
-        return tuple(exact or (name for name in named if self._is_aboard(name, leg)))
+        return tuple(lot for lot in self._names.get(said, ()) if self._is_aboard(lot, leg))
 
     def __contains__(self, said: object) -> bool:
         return said in self._names
@@ -53,11 +48,9 @@ class Storage:
 
 
 def _list_short(lot: Lot) -> Iterator[str]:
-    whole = (lot.store, lot.container) if lot.container else (lot.store,)
-    yield from whole
-    if lot.day is None:
-        return
-    day = f"day {lot.day}"
-    yield from (f"{word}, {day}" for word in whole)
-    if lot.container:
-        yield f"{lot.store}, {day}, {lot.container}"
+    """Yield the names that say less than a lot's own."""
+    yield say_lot(lot)
+    for word in (lot.store, lot.container) if lot.container else (lot.store,):
+        yield word
+        if lot.day is not None:
+            yield f"{word}, day {lot.day}"
