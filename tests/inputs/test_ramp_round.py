@@ -18,6 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitplan.load import load_trip
+from kitplan.load.csvlists import arm, disarm
 from kitplan.needs.stores import list_lots, name_lots
 from kitplan.plan import Arrangement, Packed, Plan, Stowed
 from kitplan.ramp import RampLoad
@@ -196,3 +197,9 @@ def test_rows_and_columns_in_any_order_mean_the_same(
             [boat] = [name for name in boats if trip.boats[name].called == row["boat"]]
             first.setdefault(boat, row["name"])
     check_same(accept(trip, stream.getvalue()), replace(arrangement, steerer=first))
+
+
+@given(st.text(alphabet="'=+-@ab", max_size=5))
+def test_no_cell_is_a_formula_and_each_comes_back(cell: str) -> None:
+    assert disarm(cell)[:1] not in {"=", "+", "-", "@"}
+    assert arm(disarm(cell)) == cell
