@@ -450,7 +450,7 @@ def _review(trip: Trip, path: str, limit_s: float) -> Review:
     """Return the review of a load, or stop where it has errors or no stations go with it."""
     from kitplan.decide.review import review_load  # noqa: PLC0415 - the solver
     from kitplan.explain import Clock  # noqa: PLC0415 - the solver
-    from kitplan.load.ramp import load_ramp  # noqa: PLC0415 - it loads pydantic
+    from kitplan.rampfile import load_ramp  # noqa: PLC0415 - it loads pydantic
 
     load, findings = load_ramp(Path(path), trip)
     report(findings)

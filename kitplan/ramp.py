@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from kitplan.plan import Packed, Stowed
 
 SEAT, ITEM, BOX, STATION = "seat", "item", "box", "station"
-ORDER, ROWS_TWICE, CAUTION_ROW = "order", "rows twice", "caution"
+ORDER, ROWS_TWICE, SUPPLY, CAUTION_ROW = "order", "rows twice", "supply", "caution"
 """What a row of a load is about."""
 BEFORE_RUN, AFTER_RUN = "before its run", "after its run"
 RUNS = " runs"

@@ -1,4 +1,4 @@
-"""Planning anew on the way: the moves first, with what each is good for, then the rest of the trip."""
+"""Planning anew on the way: the days left, near what there is, and what each move is good for."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ if TYPE_CHECKING:
     from kitplan.decide.happened import Happened
     from kitplan.demands import Needs
     from kitplan.explain import Outcome
-    from kitplan.plan import Arrangement, Before, Plan
-    from kitplan.solve.run import Clock
+    from kitplan.plan import Arrangement, Plan
     from kitplan.solve.near import Step
+    from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
 FOR_STEPS = 0.3  # of the limit: what is kept to say what each move is good for

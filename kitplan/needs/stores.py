@@ -126,11 +126,11 @@ def volume_by_morning(lots: Iterable[Lot], day: int) -> int:
 def name_boxes(lots: Iterable[Lot]) -> dict[str, Lot]:
     """Return every single box or thing by name, as in "food, day 3, food box 2 of 3"."""
     every = [lot for lot in lots for _ in range(lot.count)]
-    alike = Counter(map(_say_lot, every))
+    alike = Counter(map(say_lot, every))
     dealt: Counter[str] = Counter()
     named = {}
     for lot in every:
-        said = _say_lot(lot)
+        said = say_lot(lot)
         dealt[said] += 1
         named[_number(said, lot, dealt[said], alike[said])] = lot
     return named
@@ -141,11 +141,11 @@ def name_lots(lots: Iterable[Lot]) -> dict[str, Lot]:
     every = list(lots)
     alike: Counter[str] = Counter()
     for lot in every:
-        alike[_say_lot(lot)] += lot.count
+        alike[say_lot(lot)] += lot.count
     before: Counter[str] = Counter()
     named = {}
     for lot in every:
-        said = _say_lot(lot)
+        said = say_lot(lot)
         first, before[said] = before[said] + 1, before[said] + lot.count
         named[_number_lot(said, lot, first, alike[said])] = lot
     return named
@@ -395,7 +395,7 @@ def _find_span(paddler: str, trip: Trip) -> tuple[int, int]:
 # --- names and sums -------------------------------------------------------------------------------
 
 
-def _say_lot(lot: Lot) -> str:
+def say_lot(lot: Lot) -> str:
     """Return what all boxes of a store that are for the same days are called."""
     words = [lot.store]
     if lot.day is not None:

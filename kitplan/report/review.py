@@ -79,9 +79,11 @@ def _write_advice(sheet: Sheet, review: Review) -> None:
         sheet.point(f"{number}. {count(made, 'move')}: {_say_good(before, advice)}")
         write_shifts(sheet, review.trip, advice.shifts, 1)
         before = advice.plan
+    totals = before.totals
     sheet.say(
-        f"Each was solved anew, with stations of its own, before it is told here. With "
-        f"{count(moves, 'move')} in all {before.totals.cases - before.totals.none} of {before.totals.cases} cases are covered."
+        "Each was solved anew, with stations of its own, before it is told here. With "
+        f"{count(moves, 'move')} in all {totals.cases - totals.none} of {totals.cases} cases are "
+        "covered."
     )
     if review.stopped or not all(advice.proven for advice in review.advice):
         sheet.say("The limit cut in: other moves may help as much or more.")
