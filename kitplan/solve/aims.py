@@ -373,8 +373,12 @@ class _Solver:
         proven = fullest.status == "proven"
         while levels.left and answer.found and self._has_time("balance"):
             # Below a level that is not proven nothing can be, so no time is spent on proof.
-            look = self._minimise if proven else self._look_near
-            answer = levels.settle(partial(look, "balance"))
+            look = (
+                partial(self._minimise, "balance")
+                if proven
+                else partial(self._look_near, "next level")
+            )
+            answer = levels.settle(look)
             proven &= answer.status == "proven"
         self._record("balance", fullest.bound)
 
@@ -483,7 +487,7 @@ class _Solver:
 
     def _budget(self, step: str) -> Budget:
         workers = self.options.workers if self.options.fast else 1
-        linear = step in {"mass", "balance", "level"}
+        linear = step in {"mass", "balance", "next level", "level"}
         return Budget(self.clock, self._share(step), DETERMINISTIC[step], workers, linear)
 
     def _take(self, answer: Answer) -> None:

@@ -29,6 +29,7 @@ SHARES = {
     "legs": 0.8,
     "mass": 0.85,
     "balance": 0.88,
+    "next level": 0.88,
     "changes": 0.92,
     "level": 0.95,
 }
@@ -44,19 +45,22 @@ DETERMINISTIC = {
     "legs": 20.0,
     "mass": 3.0,
     "balance": 1.0,
+    "next level": 1.0,
     "changes": 3.0,
     "level": 1.0,
 }
 # What is held, by kinds of decisions, where an aim is first looked for near the plan so far: one
 # kind after the other, each for so long.
-NEAR_UNITS = {"mass": 1.5, "balance": 0.4, "changes": 1.5}
+NEAR_UNITS = {"mass": 1.5, "balance": 1.5, "next level": 0.4, "changes": 1.5}
 PEOPLE = ("seat", "steer")
 ORDER = ("place", "ahead", "rank", "rows")
 WAITS = ("station", "wait")
 KIT = ("pack", "taken")
+EVENLY = ((*PEOPLE, *KIT, *ORDER, *WAITS), (*ORDER, *WAITS))  # stores alone, then all that is heavy
 NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
     "mass": ((*PEOPLE, *ORDER, *WAITS),),
-    "balance": ((*PEOPLE, *KIT, *ORDER, *WAITS), (*ORDER, *WAITS)),
+    "balance": EVENLY,
+    "next level": EVENLY,
     "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
 }
 AT_ONCE = COVER_AIMS[:2]

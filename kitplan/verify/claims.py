@@ -81,7 +81,7 @@ def _is_short_of(truth: Truth, choice: Choice, result: DemandResult) -> bool:
 
 
 def _check_aims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
-    names = _name_aims(trip)
+    names = _name_aims(trip, plan)
     if tuple(result.name for result in plan.aims) != names:
         said = f"the aims are {', '.join(names)}, in this order"
         yield Fault("wrong-aim", trip.where, said)
@@ -90,10 +90,14 @@ def _check_aims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
             yield Fault("wrong-aim", trip.where, said)
 
 
-def _name_aims(trip: Trip) -> tuple[str, ...]:
-    """Return the aims of a trip: of shortfalls, those with a tier that it has something of."""
+def _name_aims(trip: Trip, plan: Plan) -> tuple[str, ...]:
+    """Return the aims of a plan: of shortfalls those with a tier that the trip has something of.
+
+    Moves are one where there was something before.
+    """
     tiers = list_asked_tiers(trip)
-    return tuple(name for name in AIM_VALUES if name not in TIERS or TIERS[name] in tiers)
+    names = (name for name in AIM_VALUES if name not in TIERS or TIERS[name] in tiers)
+    return tuple(name for name in names if name != "moves" or plan.before is not None)
 
 
 def _check_aim(trip: Trip, plan: Plan, truth: Truth, result: AimResult) -> Iterator[str]:

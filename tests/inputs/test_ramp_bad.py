@@ -164,7 +164,7 @@ SEATED: dict[str, tuple[str, list[str]]] = {
     "words that are none": (
         "Heron,1,set,Ana,,,,,,,\nHeron,1,item,tent,,stowd,,,,,\nHeron,1,station,above,,,,Chute,hihg,,\nHeron,one,item,tent,,,,,,,\n",
         [
-            'load.csv:4:9: error: row \'Ana\': row must be "seat", "item", "box", "station", "order", "rows twice" or "caution", not "set" (unknown-word)',
+            'load.csv:4:9: error: row \'Ana\': row must be "seat", "item", "box", "station", "order", "rows twice", "supply" or "caution", not "set" (unknown-word)',
             "  try: seat",
             'load.csv:5:20: error: row \'tent\': carried must be "worn", "quick" or "stowed", not "stowd" (unknown-word)',
             "  try: stowed",
