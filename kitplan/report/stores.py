@@ -114,7 +114,7 @@ def list_moves_into(trip: Trip, dealt: Dealt) -> list[list[BoxMove]]:
 def write_meals(sheet: Sheet, trip: Trip, dealt: Dealt) -> None:
     """Write for each day which boxes food is eaten from, and in which boats they are."""
     rows = []
-    for day in range(1, trip.legs[-1].last_day + 1):
+    for day in trip.days:
         meals = list_meals(trip, dealt, day)
         for number, (boat, boxes) in enumerate(meals.items()):
             said = say_boxes(boxes, f"{FOOD}, day {day}")

@@ -146,8 +146,7 @@ def _say_of_trip(trip: Trip, family: str, subject: str) -> str:
 def _say_stores(trip: Trip) -> str:
     """Return what the stores come to on their heaviest morning."""
     lots = asks.list_lots(trip)
-    days = range(trip.legs[0].first_day, trip.legs[-1].last_day + 1)
-    day = max(days, key=lambda d: (asks.mass_by_morning(lots, d), -d))
+    day = max(trip.days, key=lambda d: (asks.mass_by_morning(lots, d), -d))
     mass, volume = asks.mass_by_morning(lots, day), asks.volume_by_morning(lots, day)
     said = f"all stores are aboard, {show_mass(mass)} and {show_volume(volume)}"
     return f"{said} on the morning of day {day}"

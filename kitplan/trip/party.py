@@ -238,6 +238,11 @@ class Trip:
         return self.whole or self
 
     @property
+    def days(self) -> range:
+        """Return the days of the trip, counted from 1; of one begun afresh, those that are left."""
+        return range(self.legs[0].first_day, self.legs[-1].last_day + 1)
+
+    @property
     def tiers(self) -> tuple[str, ...]:
         """Return the tiers of which the trip has a rule or a spread, the first ones first."""
         there = {rule.tier for one in self.rules for rule in one.rules}
