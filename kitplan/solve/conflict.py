@@ -161,7 +161,7 @@ def _say_steerer(trip: Trip, name: str) -> str:
     guests = f", {higher} with guests aboard" if higher > level else ""
     water = f" for class {rapid.class_text} on day {rapid.day}, {rapid.name}" if rapid else ""
     party = trip.list_party(trip.legs[boat.leg])
-    people = sorted(p.name for p in party.values() if not p.guest)
+    people = sorted(p.name for p in party.values() if not p.minded)
     able = [p for p in people if party[p].level(kind.skill) >= level]
     if able:
         nearest = f", which {' or '.join(able)} can"
@@ -169,5 +169,6 @@ def _say_steerer(trip: Trip, name: str) -> str:
         best = max(people, key=lambda p: party[p].level(kind.skill))
         nearest = f"; nearest to it is {best} with {party[best].level(kind.skill)}"
     else:
-        nearest = " and all are guests"
+        hurt = any(p.hurt for p in party.values())
+        nearest = f" and all are guests{' or hurt' if hurt else ''}"
     return f"'{name}' needs a steerer with {kind.skill} {level}{guests}{water}{nearest}"
