@@ -98,7 +98,7 @@ def _drop(names: tuple[str, ...], gone: tuple[str, ...]) -> tuple[str, ...]:
 def _cut_legs(
     trip: Trip, happened: Happened, kit: Mapping[str, Kit]
 ) -> tuple[list[Leg], dict[str, Boat]]:
-    """Return the legs that are left, and their boats, named anew from the first of these legs on."""
+    """Return the legs that are left, and their boats, named anew from the first leg on."""
     called = {
         boat.called: _change_boat(boat, happened)
         for boat in trip.boats.values()
