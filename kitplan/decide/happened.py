@@ -103,7 +103,7 @@ def find_wrong(trip: Trip, arrangement: Arrangement, happened: Happened) -> list
     if happened.day not in trip.days:
         days = f"the trip has days {trip.days[0]} to {trip.days[-1]}"
         hint = "name the day that is to come next"
-        return [_complain("day-after-end", f"day {happened.day}, and {days}", hint)]
+        return [_complain("out-of-range", f"day {happened.day}, and {days}", hint)]
     look = _Look(trip, arrangement, happened)
     return [
         *look.check_boats(),
@@ -189,7 +189,8 @@ class _Look:
             if item not in self.trip.kit:
                 bad.append(_say_unknown("item", item, self.trip.kit))
             elif count < 1:
-                bad.append(_complain("out-of-range", f"{count} x {item} lost", "at least 1"))
+                message = f"{count} x {item} lost"
+                bad.append(_complain("out-of-range", message, "say how many, 1 or more"))
             elif not bad and count > lay[boat, item]:
                 bad.append(self._say_too_many(boat, item, lay[boat, item]))
             yield from bad

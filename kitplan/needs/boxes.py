@@ -55,18 +55,18 @@ def list_boxes(lots: tuple[Lot, ...]) -> dict[str, tuple[Lot, list[str]]]:
 
 
 def deal_boxes(
-    trip: Trip, arrangement: Arrangement, lies: Mapping[str, str] | None = None
+    trip: Trip, arrangement: Arrangement, before: Mapping[str, str] | None = None
 ) -> Dealt:
     """Return what lies in each boat of each leg, in the order of `name_boxes`.
 
     Legs are dealt in turn: a box stays in the boat it was in, as it is called, where that takes one
     of its lot again; all others go to the boats in the trip's order. Boats without stores have an
-    empty list. `lies`: in which boat, as it is called, boxes lie before the first leg, if they do.
+    empty list. `before`: boxes that lie in boats, as these are called, before the first leg.
     """
     counts = Counter({(row.boat, row.lot): row.count for row in arrangement.stowed})
     dealt: Dealt = {boat: [] for boat in trip.boats}
     for name, (lot, boxes) in list_boxes(list_lots(trip)).items():
-        was = {box: lies[box] for box in boxes if box in lies} if lies else {}
+        was = {box: before[box] for box in boxes if box in before} if before else {}
         for leg in trip.legs:
             room = Counter({boat: counts[boat, name] for boat in leg.boats})
             called = {trip.boats[boat].called: boat for boat in leg.boats}
