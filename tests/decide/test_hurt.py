@@ -130,7 +130,7 @@ def test_who_is_hurt_lends_no_hand(tmp_path: Path, monkeypatch: pytest.MonkeyPat
         (other,) = set(new.boats) - {running}
         stations = plan.arrangement.stations
         site = stations["Riffle", other, running]
-        scene = Scene(party, "Riffle", (running,))
+        scene = Scene(party, "Riffle", frozenset({running}))
         counts.append((count_hands(judge, site, "Riffle", running), scene.hands_at(site)))
     assert sorted(counts) == [(2, 2), (4, 4)]
 
