@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from kitplan.check import check_party
 from kitplan.decide import Happened, begin_afresh
 from kitplan.demands import Ask
 from kitplan.explain import SolveOptions, plan_trip
@@ -27,6 +28,7 @@ from tests.rules.tiny import (
     MISSED,
     ODD,
     STEERS,
+    THROWER,
     THROWS,
     Tiny,
     lines,
@@ -151,6 +153,29 @@ def test_who_is_hurt_is_none_of_the_least_crew(
     assert codes == {"least-crew"}
 
 
+def test_who_is_hurt_keeps_no_place_in_the_running_boat(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two throw at once, and Teal asks for three: of five, two are over while it runs.
+
+    One of them steers Heron and throws nothing, so that case is not covered; by who there is alone
+    it could be. Once Dee is hurt, one is over of four who work, and it could not, which both
+    programs and `check` find.
+    """
+    people = {"Ana": STEERS, "Bo": STEERS, "Cy": THROWS, "Eve": THROWS, "Dee": THROWS}
+    two = THROWER.replace('"thrower",', '"thrower", count = 2,')
+    tiny = replace(ODD, people=people, types=odd_raft(least=3), catalog=((THROWER, two),))
+    trip = read(tmp_path, tiny, monkeypatch)
+    plan = solve(trip)
+    assert [(gap.running, gap.sort) for gap in plan.gaps] == [(("Teal",), "impossible together")]
+    assert not check_party(trip, derive_needs(trip)).cases
+    new = hurt(trip, plan, "Dee")
+    teal = next(gap for gap in solve(new).gaps if gap.running == ("Teal",))
+    assert teal.sort == "impossible alone"
+    (row,) = check_party(new, derive_needs(new)).cases
+    assert (row.running, [lack.short for lack in row.lacks]) == (("Teal",), [1])
+
+
 def test_who_is_hurt_steers_no_boat(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     trip = read(tmp_path, BASE, monkeypatch)
     plan = solve(trip)
@@ -161,8 +186,13 @@ def test_who_is_hurt_steers_no_boat(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert "steerer" in {finding.code for finding in verify_plan(new, plan)}
     # His level alone would do: the flag counts, whatever skills stand there.
     paddlers = trip.paddlers | {"Bo": replace(trip.paddlers["Bo"], hurt=True)}
-    codes = {f.code for f in verify_plan(replace(trip, paddlers=paddlers), plan)}
-    assert "steerer" in codes
+    able_in_words = replace(trip, paddlers=paddlers)
+    assert "steerer" in {f.code for f in verify_plan(able_in_words, plan)}
+    outcome = plan_trip(able_in_words, SolveOptions(workers=1))
+    assert outcome.plan is None
+    assert ["which Ana can" in finding.message for finding in outcome.findings] == [True]
+    steerers = check_party(able_in_words, derive_needs(able_in_words)).steerers
+    assert {name for row in steerers for name in row.able} == {"Ana"}
 
 
 def test_who_is_hurt_rows_no_second_boat(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
