@@ -217,8 +217,8 @@ class Cover:
 
     def _count_hands(self, when: When, site: str) -> Linear:
         """Return a number no greater than the hands at a site that hold no bundle."""
-        everybody = self.eligible.party(when[0])
-        hands = HANDS * self.standing.people(everybody, when, site)
+        handy = self.eligible.handy(when[0])
+        hands = HANDS * self.standing.people(handy, when, site)
         if not self.eligible.bundles:
             return hands
         return hands - self.standing.bundles(self.eligible.bundles, when, site)

@@ -149,10 +149,11 @@ class Rules:
         )
 
     def add_least_crew(self) -> None:
-        """Give a boat its least crew: sum over p of x[p,b] >= least[b]."""
+        """Give a boat its least crew: sum over p of x[p,b] >= least[b], who is hurt left out."""
         for b in self.v.boats:
             least = asks.least_crew(self.trip.boats[b].type, asks.hardest_class(self.trip, b))
-            crew = add_up(self.v.seat[p, b] for p in self.v.paddlers[b])
+            work = [p for p in self.v.paddlers[b] if not self.trip.paddlers[p].hurt]
+            crew = add_up(self.v.seat[p, b] for p in work)
             self._rule("least-crew", b, self.v.model.add(crew >= least))
 
     def add_tied(self) -> None:

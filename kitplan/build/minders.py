@@ -38,12 +38,12 @@ class Minders:
     """Counts guests and the guides they ask for, each bank, rapid and running boat once."""
 
     def __init__(self, standing: Standing) -> None:
-        """Note who is a guest and who a guide; nothing is added yet."""
+        """Note who is minded, guests and who is hurt; nothing is added yet."""
         self.v, self.standing = standing.v, standing
         variables = standing.v
         trip = variables.trip
         self.figures = trip.catalog.figures
-        guests = frozenset(p for p, paddler in trip.paddlers.items() if paddler.guest)
+        guests = frozenset(p for p, paddler in trip.paddlers.items() if paddler.minded)
         self.any_guests = bool(guests)
         self._guests = {
             name: (guests & set(trip.leg_of(name).paddlers)) - standing.walkers[name]

@@ -102,7 +102,7 @@ class Variables:
             least = level(self.trip, b, guests_aboard=False)
             for p in self.paddlers[b]:
                 paddler = self.trip.paddlers[p]
-                if paddler.level(kind.skill) >= least and not paddler.guest:
+                if paddler.level(kind.skill) >= least and not paddler.minded:
                     steer[p, b] = self.model.new_bool_var(f"steer[{p},{b}]")
         return steer
 

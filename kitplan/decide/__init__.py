@@ -1,1 +1,6 @@
 """What people ask beside a plan: of a load by hand, after a mishap, who and what counts most."""
+
+from kitplan.decide.afresh import Afresh, begin_afresh
+from kitplan.decide.happened import Happened, find_wrong
+
+__all__ = ["Afresh", "Happened", "begin_afresh", "find_wrong"]

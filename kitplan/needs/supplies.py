@@ -22,8 +22,7 @@ from kitplan.trip import FILLS
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.needs.stores import Lot
-    from kitplan.trip import StoreRate, Stores, Trip
+    from kitplan.trip import Lot, StoreRate, Stores, Trip
 
 _PER_LARGE = 1000  # grams in a kilogram, millilitres in a litre
 

@@ -10,8 +10,7 @@ from kitplan.needs.stores import list_lots, say_lot
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from kitplan.needs.stores import Lot
-    from kitplan.trip import Leg, Trip
+    from kitplan.trip import Leg, Lot, Trip
 
 
 class Storage:

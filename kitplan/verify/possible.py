@@ -161,7 +161,7 @@ class Judge:
             self.station(rapid, b, running)
             for b in self.list_others(rapid, running)
             for p in self.list_crew(b, rapid)
-            if trip.paddlers[p].guest
+            if trip.paddlers[p].guest or trip.paddlers[p].hurt
         )
         minders = asks.list_minders(variant.persons, guests, trip.catalog.figures)
         return (*variant.persons, *minders)
@@ -213,11 +213,12 @@ class Judge:
         ]
 
     def count_at(self, site: str, rapid: str, running: str) -> int:
-        """Return how many people stand at a site."""
+        """Return how many people stand at a site who are not hurt."""
         return sum(
-            len(self.list_crew(b, rapid))
+            not self.ground.trip.paddlers[p].hurt
             for b in self.list_others(rapid, running)
             if self.station(rapid, b, running) == site
+            for p in self.list_crew(b, rapid)
         )
 
     def edge_items(self, slots: Iterable[ItemSlot], pieces: Sequence[Piece]) -> ItemEdges:
@@ -434,11 +435,11 @@ class _Alone:
             "steers the running boat": [
                 name
                 for name, paddler in party.items()
-                if paddler.level(kind.skill) >= level and not paddler.guest
+                if paddler.level(kind.skill) >= level and not (paddler.guest or paddler.hurt)
             ]
         }
         for n in range(self._least_crew() - 1):
-            edges["crew of the running boat", n] = list(party)
+            edges["crew of the running boat", n] = [p for p in party if not party[p].hurt]
         return edges
 
     def _list_skills(self, option: BoatOption) -> set[str]:

@@ -46,7 +46,7 @@ safety = "none"
 scenarios = ["swimmer"]
 groups = [["Heron"], ["Dipper"]]
 """
-HEADER = "boat,from_day,row,name,count,carried,worn_by,rapid,flow,while,amount,unit,person_days,lot"
+HEADER = "boat,from_day,row,name,count,carried,worn_by,rapid,flow,while,lot"
 SEATS = """\
 Heron,1,seat,Ana,,,,,,,
 Dipper,1,seat,Bo,,,,,,,

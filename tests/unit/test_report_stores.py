@@ -10,7 +10,6 @@ import pytest
 from kitplan.errors import CAUTION
 from kitplan.needs.boxes import deal_boxes
 from kitplan.needs.loads import Load
-from kitplan.needs.stores import Lot
 from kitplan.report.boats import write_boats
 from kitplan.report.csv import render_csv
 from kitplan.report.loads import BAR, draw_bar, write_loads
@@ -24,7 +23,7 @@ from kitplan.report.stores import (
     write_stowed,
 )
 from kitplan.report.supplies import write_supplies
-from kitplan.trip import Trip
+from kitplan.trip import Lot, Trip
 from kitplan.units import US
 from tests.inputs.stowed import ARRANGEMENT, load_stowed, make_plan
 
