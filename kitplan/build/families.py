@@ -34,6 +34,11 @@ class Rules:
         self.assume: dict[tuple[str, str], cp_model.IntVar] = {}
         self.carriage: Carriage | None = None
 
+    def add_stations(self) -> None:
+        """Add the families that say where boats wait: all there is once the rest is decided."""
+        for family in ("station", "held", "landing", "eddies"):
+            FAMILIES[family](self)
+
     def add_all(self) -> None:
         """Add every family of the table at the bottom."""
         for add in FAMILIES.values():
@@ -414,7 +419,7 @@ class Rules:
 
     def _take_room(self, rapid: Rapid, j: int, stands: cp_model.IntVar) -> Linear:
         """Return what is no less than the room that the j-th boat takes where it stands, if so."""
-        rooms = {b: self.trip.boats[b].type.room for b in sorted(rapid.boats)}
+        rooms = {b: self.trip.boats[b].type.room for b in self.v.list_running(rapid, j)}
         most = max(rooms.values())
         if len(set(rooms.values())) == 1:
             return most * stands
