@@ -420,7 +420,7 @@ class Rules:
 
     def _take_room(self, rapid: Rapid, j: int, stands: cp_model.IntVar) -> Linear:
         """Return what is no less than the room that the j-th boat takes where it stands, if so."""
-        rooms = {b: self.trip.boats[b].type.room for b in sorted(rapid.boats)}
+        rooms = {b: self.trip.boats[b].type.room for b in self.v.list_running(rapid, j)}
         most = max(rooms.values())
         if len(set(rooms.values())) == 1:
             return most * stands

@@ -11,14 +11,15 @@ held, again and again. That proves nothing, and finds good plans soon.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
-from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors
+from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors, count_never
 from kitplan.solve.run import Answer, Budget, run, run_soon, start_from
-from kitplan.solve.singles import Floor, Singles, hint
+from kitplan.solve.singles import Asked, Floor, Singles, hint
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,6 +35,7 @@ FIRST = 8  # rapids at first, at most
 # The solver's deterministic time for one run.
 DETERMINISTIC = {"at floors": 3.0, "together": 10.0, "filled in": 2.0, "around": 8.0}
 SMALLER = 3.0  # times as long as to build it, to make a model smaller as well, about
+OPEN = 5.0  # times as long as to ask a rapid with all decided, to build it with all open, about
 PARTS = (0.75, 0.9, 1.0)  # of the time for aims 2 to 4: what is spent when each of them is done
 
 
@@ -82,14 +84,20 @@ class Competing:
         self.exact = True  # all aims so far are proven: bounds of later ones are bounds
         self._hints = start
         self._whole: TripModel | None = None
-        self._takes_s = 0.0  # about how long a model of all rapids takes before it is searched
+        self._demands = Counter(demand.rapid for demand in needs.demands)
+        self._demand_s = 0.0  # about how long a demand takes to be built with all open
+        self._never = count_never(trip, needs)
         self._singles: Singles
 
     def settle(self, watch: Callable[[str], None]) -> Settled:
         """Return the best plan found in time, with bounds; at first that of the start."""
         with Singles(self.trip, self.needs, self.rapids, self.limits) as self._singles:
+            self._raise_bounds()
             watch("each rapid as the start leaves it")
+            began_s = self.limits.clock.spent_s
             self._keep(self._ask(self._hints, {}, self.rapids))
+            took_s = self.limits.clock.spent_s - began_s
+            self._demand_s = OPEN * took_s * self.limits.workers / len(self.needs.demands)
             held: list[int] = []  # the value of each aim settled so far
             for number in range(len(COVER_AIMS)):
                 self._settle_aim(number, held, watch)
@@ -97,7 +105,18 @@ class Competing:
                     break
                 held.append(self._best.total[number])
             self.outcome.floors = self._tell_floors()
+            self._raise_bounds()
         return self.outcome
+
+    def _raise_bounds(self) -> None:
+        """Let bounds be no less than what each rapid adds at least, by what is known so far."""
+        for number, aim in enumerate(COVER_AIMS):
+            never = {rapid: self._never[rapid][aim] for rapid in self.rapids}
+            if number == 0:
+                known = {r: self._singles.tell_floor(r).fill_up(0).values[0] for r in self.rapids}
+                never = {rapid: max(never[rapid], known[rapid]) for rapid in self.rapids}
+            bounds = self.outcome.bounds
+            bounds[aim] = max(bounds[aim], sum(never.values()))
 
     @property
     def _best(self) -> Found:
@@ -115,17 +134,24 @@ class Competing:
         return enough
 
     def _build(self, rapids: list[str]) -> TripModel:
-        """Return a model of some rapids; from the time it takes, how long that of all would."""
+        """Return a model of some rapids; note how long it takes."""
         began = self.limits.clock.spent_s
         tm = TripModel(Variables(self.trip, rapids), self.needs)
         took_s = self.limits.clock.spent_s - began
-        self._takes_s = SMALLER * took_s * len(self.rapids) / len(rapids)
+        self._demand_s = took_s / self._count_demands(rapids)
         return tm
+
+    def _guess_s(self, rapids: list[str]) -> float:
+        """Return about how long a model of some rapids takes before it is searched."""
+        return SMALLER * self._demand_s * self._count_demands(rapids)
+
+    def _count_demands(self, rapids: list[str]) -> int:
+        return sum(self._demands[rapid] for rapid in rapids)
 
     def _settle_aim(self, number: int, held: list[int], watch: Callable[[str], None]) -> None:
         """Find the least value of an aim with the earlier ones held, as far as time allows."""
         aim, settled, searched = COVER_AIMS[number], False, False
-        while self.exact and not settled and self._has_time(number):
+        while self.exact and not settled and self._has_time(number, self._guess_s(self.few)):
             watch(f"aim {aim}, {len(self.few)} of {len(self.rapids)} rapids together")
             tm = self._build(self.few)
             self._hold(tm, held)
@@ -210,7 +236,7 @@ class Competing:
 
     def _look_around(self, number: int, held: list[int], watch: Callable[[str], None]) -> None:
         """Improve the best plan with all rapids in one model, the earlier aims held."""
-        if self.outcome.found is None or not self._has_time(number, self._takes_s):
+        if self.outcome.found is None or not self._has_time(number, self._guess_s(self.rapids)):
             return
         watch(f"aim {COVER_AIMS[number]}, around the best plan so far")
         whole = self._whole = self._whole or self._build(self.rapids)
@@ -221,7 +247,8 @@ class Competing:
         aim = add_on_floors(model, gaps, {r: self._tell_least(r, number) for r in self.rapids})
         as_is = model.clone()
         for _, variable in whole.v.list_decisions(as_is):
-            as_is.add(variable == self._best.decided[variable.name])
+            if variable.name in self._best.decided:
+                as_is.add(variable == self._best.decided[variable.name])
         answer = run_soon(as_is, aim, self._budget("filled in", number))
         if not answer.found:
             return
@@ -255,8 +282,10 @@ class Competing:
         vectors = self.outcome.found.vectors if self.outcome.found else {}
         nothing = Floor((0,) * (number + 1), (True,) * (number + 1))
         done = {r for r in rapids if r in vectors and not any(vectors[r][: number + 1])}
-        asked = self._singles.find_floors([r for r in rapids if r not in done], number, self._hints)
-        return {rapid: nothing if rapid in done else asked[rapid] for rapid in rapids}
+        asked = Asked(number, self.limits.share * PARTS[number])
+        rest = [rapid for rapid in rapids if rapid not in done]
+        found = self._singles.find_floors(rest, asked, self._hints)
+        return {rapid: nothing if rapid in done else found[rapid] for rapid in rapids}
 
     def _list_losing(self, found: Found, floors: dict[str, Floor], number: int) -> list[str]:
         """Return the rapids that stand above their floors of this aim or an earlier one."""

@@ -134,6 +134,7 @@ DOORS = (
     (competing, "run"),
     (competing, "run_soon"),
     (floors, "run_soon"),
+    (singles, "run"),
     (singles, "run_soon"),
 )
 """Where kitplan's steps go to have a model solved."""
