@@ -37,13 +37,12 @@ class Afresh:
 
     `before` goes by the names of the boats in the new trip's first leg. The crew of a lost boat, or
     of one that goes no further, has no seat in it; no place has what was dealt to them to wear, or
-    to who is absent or hurt. Who and what only comes is not in it. `boxes`: single box of stores ->
-    boat.
+    to who is absent or hurt. Who and what only comes is not in it. Where
+    each box of stores lies stands in the trip's lots.
     """
 
     trip: Trip
     before: Before
-    boxes: dict[str, str]
 
 
 def begin_afresh(trip: Trip, arrangement: Arrangement, happened: Happened) -> Afresh:
@@ -70,9 +69,8 @@ def begin_afresh(trip: Trip, arrangement: Arrangement, happened: Happened) -> Af
         order=replace(trip.order, boats=_drop(trip.order.boats, happened.lost)),
         stores=trip.stores and _keep_stores(trip, trip.stores, happened, lies),
     )
-    boxes = _tell_boxes(new, lies)
     seats, packed = _tell_seats(trip, new, evening, arrangement), _tell_packed(trip, new, left)
-    return Afresh(new, Before(seats, packed, _count_stowed(new, boxes)), boxes)
+    return Afresh(new, Before(seats, packed, _count_stowed(new, _tell_boxes(new, lies))))
 
 
 def _drop(names: tuple[str, ...], gone: tuple[str, ...]) -> tuple[str, ...]:
@@ -199,7 +197,8 @@ def _keep_stores(trip: Trip, stores: Stores, happened: Happened, lies: Mapping[s
         if lot.kind == BAGS:
             left = left[: max(0, len(left) - at_home[lot.first_day, lot.last_day])]
         if left and lot.last_day >= happened.day:
-            lots.append(replace(lot, count=len(left), name=name, boxes=tuple(left)))
+            there = tuple(lies.get(box, "") for box in left)
+            lots.append(replace(lot, count=len(left), name=name, boxes=tuple(left), lies=there))
     return replace(stores, lots=tuple(lots))
 
 

@@ -15,7 +15,7 @@ from kitplan.needs.stores import BAGS, list_lots, name_boxes, name_lots
 from kitplan.trip import FILLS, Lot
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
     from kitplan.plan import Arrangement
     from kitplan.trip import Leg, Trip
@@ -54,19 +54,17 @@ def list_boxes(lots: tuple[Lot, ...]) -> dict[str, tuple[Lot, list[str]]]:
     return {name: (lot, list(islice(boxes, lot.count))) for name, lot in name_lots(lots).items()}
 
 
-def deal_boxes(
-    trip: Trip, arrangement: Arrangement, before: Mapping[str, str] | None = None
-) -> Dealt:
+def deal_boxes(trip: Trip, arrangement: Arrangement) -> Dealt:
     """Return what lies in each boat of each leg, in the order of `name_boxes`.
 
     Legs are dealt in turn: a box stays in the boat it was in, as it is called, where that takes one
     of its lot again; all others go to the boats in the trip's order. Boats without stores have an
-    empty list. `before`: boxes that lie in boats, as these are called, before the first leg.
+    empty list. What was packed before the first leg begins where it lies already.
     """
     counts = Counter({(row.boat, row.lot): row.count for row in arrangement.stowed})
     dealt: Dealt = {boat: [] for boat in trip.boats}
     for name, (lot, boxes) in list_boxes(list_lots(trip)).items():
-        was = {box: before[box] for box in boxes if box in before} if before else {}
+        was = dict(zip(boxes, lot.lies, strict=False))
         for leg in trip.legs:
             room = Counter({boat: counts[boat, name] for boat in leg.boats})
             called = {trip.boats[boat].called: boat for boat in leg.boats}

@@ -96,6 +96,7 @@ class Lot:
     `first_day`; `masses_g` is what one weighs on that morning and each that follows, container
     included. `left_g` of one stays aboard once it is used up; 0: nothing does. What was packed
     before has its `name` and those of its `boxes`, one for each of `count`; else names are given.
+    `lies`: the boat in which each of these boxes lies already, as it is called; "" for none.
     """
 
     store: str
@@ -110,6 +111,7 @@ class Lot:
     packed_mm: int = 0  # of a long rigid thing
     name: str = ""
     boxes: tuple[str, ...] = ()
+    lies: tuple[str, ...] = ()
 
     @property
     def last_day(self) -> int:
