@@ -28,19 +28,35 @@ if TYPE_CHECKING:
 
 def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str, units: str = METRIC) -> str:
     """Return the plan as text or Markdown: what is short, cover, gaps, boats, rapids."""
-    # Where a day is said, a boat goes by what it is called, whichever leg it is in.
     sheet = make_sheet(trip, style, units)
-    called = {boat.called for boat in trip.boats.values()}
-    places = {rapid.place or rapid.name for rapid in trip.rapids.values()}
-    days = (trip.ends - trip.starts).days + 1
     sheet.title(f"{trip.name}: {say_answer(needs, plan)}")
     write_shortfalls(sheet, trip, plan)
+    _write_size(sheet, trip)
+    write_units(sheet, units)
+    _write_rest(sheet, trip, needs, plan)
+    return sheet.finish()
+
+
+def write_plan_parts(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
+    """Write all of a plan that stands below a heading of its own."""
+    sheet.heading(say_answer(needs, plan).capitalize())
+    write_shortfalls(sheet, trip, plan)
+    _write_size(sheet, trip)
+    _write_rest(sheet, trip, needs, plan)
+
+
+def _write_size(sheet: Sheet, trip: Trip) -> None:
+    # Where a day is said, a boat goes by what it is called, whichever leg it is in.
+    called = {boat.called for boat in trip.boats.values()}
+    places = {rapid.place or rapid.name for rapid in trip.rapids.values()}
     sheet.say(
-        f"{count(days, 'day').capitalize()}, {count(len(called), 'boat')}, "
+        f"{count(len(trip.days), 'day').capitalize()}, {count(len(called), 'boat')}, "
         f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(places), 'rapid')}. "
         "River left and right are as seen downstream."
     )
-    write_units(sheet, units)
+
+
+def _write_rest(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     _write_flow(sheet, trip)
     write_fading(sheet, trip)
     write_twice(sheet, trip, plan)
@@ -53,7 +69,6 @@ def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str, units: str = M
     _write_stores(sheet, trip, plan)
     write_rapids(sheet, trip, needs, plan)
     write_left_out(sheet, plan)
-    return sheet.finish()
 
 
 def _write_stores(sheet: Sheet, trip: Trip, plan: Plan) -> None:
