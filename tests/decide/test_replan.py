@@ -132,7 +132,7 @@ def test_on_day_1_with_nothing_happened_nothing_moves(name: str) -> None:
 
 
 def test_on_a_later_day_nothing_moves_where_nothing_can_be_better() -> None:
-    """The kayaks' second day: the moves are those of the steps, and each step makes something better."""
+    """The kayaks' second day: all moves are those of steps, and each makes something better."""
     trip, plan = load_demo("four-kayaks"), read_stored("four-kayaks")
     assert plan is not None
     made = replan(trip, plan.arrangement, Happened(2))
@@ -149,7 +149,7 @@ def test_on_a_later_day_nothing_moves_where_nothing_can_be_better() -> None:
 
 
 def test_the_last_step_is_as_good_as_the_plan(trip: Trip) -> None:
-    before = lay(Heron=("Ana Cy", 3), Teal=("Bo Dee", 0), Coot=("Ed", 0))
+    before = lay(Heron=("Ana", 3), Teal=("Bo Cy", 0), Coot=("Ed Dee", 0))
     made = replan(trip, before, Happened(1, hurt=("Dee",)))
     plan = made.outcome.plan
     assert plan is not None

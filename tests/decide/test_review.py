@@ -73,7 +73,8 @@ def values(plan: Plan) -> tuple[int, ...]:
 def test_the_best_load_needs_no_advice(trip: Trip) -> None:
     made = review(trip, lay("Ana Cy", "Bo Dee", Heron=1, Teal=1))
     assert values(made.plan) == (0, 0, 0)
-    assert made.broken == made.advice == ()
+    assert made.broken == ()
+    assert made.advice == ()
     assert "No move helps." in render_review(made, "text")
 
 
