@@ -58,6 +58,24 @@ def search(trip: Trip, needs: Needs) -> Search | None:
     return None if best is None else Search(best, judged)
 
 
+def judge_all(
+    trip: Trip, needs: Needs
+) -> Iterator[tuple[dict[str, frozenset[str]], dict[str, dict[Cell, int]], Values]]:
+    """Yield every seating and packing that keeps the rules: crews, what lies where, least aims."""
+    river = _River(trip, needs)
+    known: dict[Contents, Boatful] = {}
+    judged: dict[tuple[Boatful, ...], Values] = {}
+    for crews in list_crews(trip):
+        for parts in product(*(list(_spread(trip, crews, item)) for item in trip.kit)):
+            dealt = dict(zip(trip.kit, parts, strict=True))
+            filled = [_fill(trip, b, crews[b], dealt) for b in trip.boats]
+            boats = tuple(known.setdefault(one, Boatful(*one)) for one in filled)
+            if all(_may_carry(trip, b, crews[b], dealt) for b in trip.boats):
+                if boats not in judged:
+                    judged[boats] = river.least(boats)
+                yield crews, dealt, judged[boats]
+
+
 # --- seats --------------------------------------------------------------------------------------
 
 
