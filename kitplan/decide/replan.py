@@ -16,9 +16,9 @@ from kitplan.solve.near import Near
 
 if TYPE_CHECKING:
     from kitplan.decide.afresh import Afresh
-    from kitplan.decide.happened import Happened
     from kitplan.demands import Needs
     from kitplan.explain import Outcome
+    from kitplan.happened import Happened
     from kitplan.plan import Arrangement, Plan
     from kitplan.solve.near import Step
     from kitplan.solve.run import Clock
