@@ -43,7 +43,7 @@ def say_shift(trip: Trip, shift: Shift) -> str:
     if not target:
         return f"leave {thing} behind, in {source} so far"
     if not source:
-        return f"take {thing} along as well: {target} ({shift.to_carry})"
+        return f"{thing} into {target} ({shift.to_carry})"
     if source == target:
         return f"{thing} in {source}: {shift.to_carry}, not {shift.carried}"
     return f"{thing} from {source} ({shift.carried}) to {target} ({shift.to_carry})"
@@ -63,7 +63,7 @@ def _list_gains(before: Plan, after: Plan) -> Iterator[str]:
     if covered:
         yield f"{count(abs(covered), _word(covered) + ' case')} covered"
     banks = (now.all_banks + now.from_water) - (then.all_banks + then.from_water)
-    if banks:
+    if banks and banks != covered:
         yield f"{count(abs(banks), _word(banks) + ' case')} covered from every bank"
     met = now.met - then.met
     if met:
