@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from kitplan.demands import DemandKey
+    from kitplan.happened import Restart
     from kitplan.trip import Leg, SourceText, Trip
 
 
@@ -251,6 +252,7 @@ class Plan:
     digest: str
     shortfalls: tuple[Shortfall, ...] = ()
     before: Before | None = None  # what moves are counted against; None: there was nothing yet
+    happened: tuple[Restart, ...] = ()  # each time the trip was begun afresh, the first one first
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
 
 

@@ -12,21 +12,21 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from kitplan.decide.happened import (
-    find_day_before,
-    find_evening,
+from kitplan.decide.evening import (
+    find_evening_leg,
     list_legs_left,
     list_packed_left,
+    tell_evening,
 )
 from kitplan.load.legs import name_boats
 from kitplan.needs import BAGS, list_lots
-from kitplan.needs.boxes import deal_boxes, list_boxes
+from kitplan.needs.boxes import list_boxes
 from kitplan.plan import Before, Packed, Stowed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from kitplan.decide.happened import Happened
+    from kitplan.happened import Evening, Happened
     from kitplan.plan import Arrangement
     from kitplan.trip import Boat, Company, Kit, Leg, Paddler, Rapid, Stores, Trip
 
@@ -50,13 +50,17 @@ def begin_afresh(trip: Trip, arrangement: Arrangement, happened: Happened) -> Af
 
     `happened` is one in which `find_wrong` finds nothing.
     """
-    evening = find_evening(trip, happened)
-    left = list_packed_left(trip, arrangement, happened)
-    kit = _keep_kit(trip, arrangement, left, happened)
+    return begin_from(trip, tell_evening(trip, arrangement, happened), happened)
+
+
+def begin_from(trip: Trip, evening: Evening, happened: Happened) -> Afresh:
+    """Return the trip from the day on that is to come, from how all lay on the evening before."""
+    left = list_packed_left(evening, happened)
+    kit = _keep_kit(trip, evening, left, happened)
     legs, boats = _cut_legs(trip, happened, kit)
     there = {name for leg in legs for name in leg.paddlers}
     paddlers = {name: p for name, p in trip.paddlers.items() if name in there}
-    lies = _find_boxes(trip, arrangement, happened)
+    lies = dict(evening.boxes)
     new = replace(
         trip,
         boats=boats,
@@ -69,7 +73,7 @@ def begin_afresh(trip: Trip, arrangement: Arrangement, happened: Happened) -> Af
         order=replace(trip.order, boats=_drop(trip.order.boats, happened.lost)),
         stores=trip.stores and _keep_stores(trip, trip.stores, happened, lies),
     )
-    seats, packed = _tell_seats(trip, new, evening, arrangement), _tell_packed(trip, new, left)
+    seats, packed = _tell_seats(new, evening), _tell_packed(new, left)
     return Afresh(new, Before(seats, packed, _count_stowed(new, _tell_boxes(new, lies))))
 
 
@@ -153,38 +157,26 @@ def _change_rapid(rapid: Rapid, happened: Happened) -> Rapid:
 
 
 def _keep_kit(
-    trip: Trip, arrangement: Arrangement, left: list[Packed], happened: Happened
+    trip: Trip, evening: Evening, left: list[Packed], happened: Happened
 ) -> dict[str, Kit]:
     """Return the kit that there is: what was taken and is left, and what comes as planned.
 
     Before the first day nothing was left behind: what lies in no boat is there too.
     """
-    evening = find_evening(trip, happened)
+    leg = find_evening_leg(trip, happened)
     there: Counter[str] = Counter()
     for row in left:
         there[row.item] += row.count
     if happened.day == trip.days[0]:
-        there.update({item: trip.kit[item].count for item in evening.kit})
-        for row in arrangement.packed:
-            there[row.item] -= row.count if row.boat in evening.boats else 0
+        there.update({item: trip.kit[item].count for item in leg.kit})
+        for row in evening.packed:
+            there[row.item] -= row.count
     kept = {}
     for name, kit in trip.kit.items():
-        count = there[name] if name in evening.kit else kit.count
+        count = there[name] if name in leg.kit else kit.count
         if count:
             kept[name] = replace(kit, count=count, take=min(kit.take, count))
     return kept
-
-
-def _find_boxes(trip: Trip, arrangement: Arrangement, happened: Happened) -> dict[str, str]:
-    """Return in which boat, as it is called, each box of stores lies that evening, lost or not."""
-    dealt = deal_boxes(trip, arrangement)
-    evening = find_day_before(trip, happened)
-    return {
-        box: trip.boats[boat].called
-        for boat in find_evening(trip, happened).boats
-        for box, lot in dealt[boat]
-        if lot.first_day <= evening
-    }
 
 
 def _keep_stores(trip: Trip, stores: Stores, happened: Happened, lies: Mapping[str, str]) -> Stores:
@@ -215,17 +207,14 @@ def _count_bags_at_home(trip: Trip, happened: Happened) -> Counter[tuple[int, in
 # --- where all lies -------------------------------------------------------------------------------
 
 
-def _tell_seats(
-    trip: Trip, new: Trip, evening: Leg, arrangement: Arrangement
-) -> tuple[tuple[str, str], ...]:
+def _tell_seats(new: Trip, evening: Evening) -> tuple[tuple[str, str], ...]:
     """Return where those sit who go on; boat "" where theirs does not."""
     first = new.legs[0]
-    sits = ((p, trip.boats[b].called) for b in evening.boats for p in arrangement.crew[b])
-    there = ((p, boat) for p, boat in sits if p in first.paddlers)
+    there = ((p, boat) for p, boat in evening.seats if p in first.paddlers)
     return tuple(sorted((p, boat if boat in first.boats else "") for p, boat in there))
 
 
-def _tell_packed(trip: Trip, new: Trip, left: Iterable[Packed]) -> tuple[Packed, ...]:
+def _tell_packed(new: Trip, left: Iterable[Packed]) -> tuple[Packed, ...]:
     """Return what lies in boats of the new trip's first leg, worn by who may still wear it.
 
     The rest of it is in boat "".
@@ -235,11 +224,10 @@ def _tell_packed(trip: Trip, new: Trip, left: Iterable[Packed]) -> tuple[Packed,
     lying: list[Packed] = []
     loose: Counter[str] = Counter()
     for row in left:
-        called = trip.boats[row.boat].called
         if row.item not in first.kit:
             continue
-        if called in first.boats and row.worn_by in wearers:
-            lying.append(replace(row, boat=called))
+        if row.boat in first.boats and row.worn_by in wearers:
+            lying.append(row)
         else:
             loose[row.item] += row.count
     nowhere = [Packed("", item, "", count) for item, count in loose.items()]

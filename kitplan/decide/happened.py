@@ -1,4 +1,4 @@
-"""What happened on the way, and what of it can't be so.
+"""What can't be so in what is said to have happened on the way.
 
 All is said as of the evening before a day: on the ramp before the first one. Boats go by what they
 are called. Knows nothing of what the trip becomes by it.
@@ -7,92 +7,25 @@ are called. Knows nothing of what the trip becomes by it.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from kitplan.decide.evening import (
+    find_day_before,
+    find_evening_leg,
+    list_aboard,
+    list_legs_left,
+    tell_evening,
+)
 from kitplan.errors import NOWHERE, Finding, nearest_word
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator
 
-    from kitplan.plan import Arrangement, Packed
-    from kitplan.trip import Leg, Trip
-
-_CARRIED_OFF = ("quick", "stowed", "worn")
-"""What of an item is taken to be lost first, where some of it is."""
-
-
-@dataclass(frozen=True, slots=True)
-class Happened:
-    """What happened before a day of the trip, which is the next to come.
-
-    `lost`: boats with all that lay in them, their crews saved with what they wear; who was not is
-    `absent` too. `damaged`: boat -> grams of payload left. `absent`: who is not there any more, or
-    will not come. `hurt`: who takes a seat and does nothing. `lost_items`: (boat, item) -> how many
-    of those dealt to it. `skipped`: rapids that are portaged, all passages of one by its own name.
-    """
-
-    day: int
-    lost: tuple[str, ...] = ()
-    damaged: dict[str, int] = field(default_factory=dict)
-    absent: tuple[str, ...] = ()
-    hurt: tuple[str, ...] = ()
-    lost_items: dict[tuple[str, str], int] = field(default_factory=dict)
-    skipped: tuple[str, ...] = ()
-
-
-def find_day_before(trip: Trip, happened: Happened) -> int:
-    """Return the day that is over; the trip's first one where none is."""
-    return max(trip.days[0], happened.day - 1)
-
-
-def find_evening(trip: Trip, happened: Happened) -> Leg:
-    """Return the leg of the day that is over, or the first one."""
-    day = find_day_before(trip, happened)
-    return next(leg for leg in trip.legs if day <= leg.last_day)
-
-
-def list_legs_left(trip: Trip, happened: Happened) -> list[Leg]:
-    """Return the legs that are not over, as the trip has them."""
-    return [leg for leg in trip.legs if leg.last_day >= happened.day]
-
-
-def list_packed_left(trip: Trip, arrangement: Arrangement, happened: Happened) -> list[Packed]:
-    """Return what is left that evening of what was dealt to the boats, and how it lies.
-
-    Gone is what lay quick or stowed in a lost boat, what those wore who were not saved from it, and
-    what is lost: of an item in a boat first what lies quick, then what is stowed, then what is
-    worn.
-    """
-    lost = happened.lost_items.copy()
-    rows = _list_aboard(trip, arrangement, happened)
-    rows.sort(key=lambda row: (_CARRIED_OFF.index(row.carried), row))
-    left = []
-    for row in rows:
-        key = trip.boats[row.boat].called, row.item
-        gone = min(row.count, lost.get(key, 0))
-        lost[key] = lost.get(key, 0) - gone
-        if row.count > gone:
-            left.append(replace(row, count=row.count - gone))
-    return sorted(left)
-
-
-def _list_aboard(trip: Trip, arrangement: Arrangement, happened: Happened) -> list[Packed]:
-    """Return what was dealt and is not lost with a boat."""
-    there = find_evening(trip, happened).boats
-    return [
-        row
-        for row in arrangement.packed
-        if row.boat in there
-        and (
-            trip.boats[row.boat].called not in happened.lost
-            or (row.carried == "worn" and row.worn_by not in happened.absent)
-        )
-    ]
-
-
-# --- what can't be so -----------------------------------------------------------------------------
+    from kitplan.happened import Evening, Happened
+    from kitplan.plan import Arrangement
+    from kitplan.trip import Trip
 
 
 def find_wrong(trip: Trip, arrangement: Arrangement, happened: Happened) -> list[Finding]:
@@ -100,11 +33,23 @@ def find_wrong(trip: Trip, arrangement: Arrangement, happened: Happened) -> list
 
     Where the day is none of the trip's, nothing else is looked at.
     """
-    if happened.day not in trip.days:
-        days = f"the trip has days {trip.days[0]} to {trip.days[-1]}"
-        hint = "name the day that is to come next"
-        return [_complain("out-of-range", f"day {happened.day}, and {days}", hint)]
-    look = _Look(trip, arrangement, happened)
+    return check_day(trip, happened) or find_wrong_that_evening(
+        trip, tell_evening(trip, arrangement, happened), happened
+    )
+
+
+def check_day(trip: Trip, happened: Happened) -> list[Finding]:
+    """Return a finding if the day is none of the trip's."""
+    if happened.day in trip.days:
+        return []
+    days = f"the trip has days {trip.days[0]} to {trip.days[-1]}"
+    hint = "name the day that is to come next"
+    return [_complain("out-of-range", f"day {happened.day}, and {days}", hint)]
+
+
+def find_wrong_that_evening(trip: Trip, evening: Evening, happened: Happened) -> list[Finding]:
+    """Return what can't be so after an evening; the day must be one of the trip's."""
+    look = _Look(trip, evening, happened)
     return [
         *look.check_boats(),
         *look.check_people(),
@@ -115,10 +60,10 @@ def find_wrong(trip: Trip, arrangement: Arrangement, happened: Happened) -> list
 
 @dataclass(frozen=True, slots=True)
 class _Look:
-    """The trip and the plan, to be held against what happened."""
+    """The trip and how all lay, to be held against what happened."""
 
     trip: Trip
-    arrangement: Arrangement
+    evening: Evening
     happened: Happened
 
     def check_boats(self) -> Iterator[Finding]:
@@ -137,7 +82,9 @@ class _Look:
     def _check_boat(self, boat: str) -> Iterator[Finding]:
         """Yield a finding if a boat is unknown, or is not on the water that evening."""
         known = {one.called for one in self.trip.boats.values()}
-        there = {self.trip.boats[b].called for b in find_evening(self.trip, self.happened).boats}
+        there = {
+            self.trip.boats[b].called for b in find_evening_leg(self.trip, self.happened).boats
+        }
         if boat not in known:
             yield _say_unknown("boat", boat, known)
         elif boat not in there:
@@ -182,8 +129,8 @@ class _Look:
     def check_items(self) -> Iterator[Finding]:
         """Yield what is wrong with things that are lost out of boats."""
         lay: Counter[tuple[str, str]] = Counter()
-        for row in _list_aboard(self.trip, self.arrangement, self.happened):
-            lay[self.trip.boats[row.boat].called, row.item] += row.count
+        for row in list_aboard(self.evening, self.happened):
+            lay[row.boat, row.item] += row.count
         for (boat, item), count in self.happened.lost_items.items():
             bad = list(self._check_boat(boat))
             if item not in self.trip.kit:

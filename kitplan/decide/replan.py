@@ -7,16 +7,17 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from kitplan.decide.afresh import begin_afresh
+from kitplan.decide.evening import tell_evening
 from kitplan.decide.review import Advice, tell_before
 from kitplan.explain import SolveOptions, plan_trip
 from kitplan.explain.make import describe
+from kitplan.happened import Happened, Restart
 from kitplan.needs import derive_needs
 from kitplan.plan import count_shifts, list_shifts
 from kitplan.solve.near import Near
 
 if TYPE_CHECKING:
     from kitplan.decide.afresh import Afresh
-    from kitplan.decide.happened import Happened
     from kitplan.demands import Needs
     from kitplan.explain import Outcome
     from kitplan.plan import Arrangement, Plan
@@ -35,6 +36,7 @@ class Replanned:
     `unseated`: those for whom there is no seat, who are not in the plan; `trip` is without them.
     `steps`: the moves of the plan, in an order that can be stopped after each; the first step is
     what has to be moved anyway. `stopped`: time ran out while their order was looked for.
+    `restart`: from what the trip was begun afresh, with those unseated absent.
     """
 
     trip: Trip
@@ -43,6 +45,7 @@ class Replanned:
     unseated: tuple[str, ...]
     steps: tuple[Advice, ...]
     stopped: bool
+    restart: Restart
 
 
 def replan_trip(
@@ -58,12 +61,15 @@ def replan_trip(
     """
     afresh, outcome, unseated = _plan_with_seats(trip, arrangement, happened, options, clock)
     needs = derive_needs(afresh.trip)
+    gone = replace(happened, absent=(*happened.absent, *unseated))
+    restart = Restart(gone, tell_evening(trip, arrangement, happened))
     if outcome.plan is None:
-        return Replanned(afresh.trip, needs, outcome, unseated, (), stopped=clock.stopped)
+        stopped = clock.stopped
+        return Replanned(afresh.trip, needs, outcome, unseated, (), stopped, restart)
     steps = _list_steps(afresh, needs, outcome.plan, clock)
     moves = sum(shift.count for step in steps for shift in step.shifts)
     stopped = moves < count_shifts(afresh.trip, afresh.before, outcome.plan.arrangement)
-    return Replanned(afresh.trip, needs, outcome, unseated, tuple(steps), stopped)
+    return Replanned(afresh.trip, needs, outcome, unseated, tuple(steps), stopped, restart)
 
 
 def _plan_with_seats(

@@ -40,7 +40,8 @@ def test_on_day_1_with_nothing_happened_all_is_as_it_was(name: str) -> None:
     assert [part for part in PARTS if getattr(new, part) != getattr(trip, part)] == []
     assert derive_needs(new) == derive_needs(trip)
     lots = {
-        name: replace(lot, name="", boxes=()) for name, lot in name_lots(list_lots(new)).items()
+        name: replace(lot, name="", boxes=(), lies=())
+        for name, lot in name_lots(list_lots(new)).items()
     }
     assert lots == name_lots(list_lots(trip))
     assert list(name_boxes(list_lots(new))) == list(name_boxes(list_lots(trip)))
