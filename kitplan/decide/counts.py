@@ -160,6 +160,7 @@ class _Counter:
         for key in needs.demands:
             if needs.choices[key.choice].covers:
                 self.demands.setdefault(key.rapid, []).append(key)
+        self.asked_worn = _list_worn(needs)
         self._twice = {rapid for rapid, _ in arrangement.twice}
 
     def begin(self) -> None:
@@ -213,60 +214,99 @@ class _Counter:
     def count_hurt(self, loss: Loss) -> Count:
         """Return what is lost with somebody hurt."""
         steers = list_steered_alone(self.trip, self.arrangement, loss.paddler)
-        return replace(self._count(loss), steers=steers)
+        return replace(_Without(self, loss).count(), steers=steers)
 
     def count_piece(self, piece: Piece) -> Count:
         """Return what is lost with a piece gone from where it is missed most.
 
         A dealt piece is gone in all legs, and in each from the worst place.
         """
-        rows = [self._count(loss) for loss in piece.own]
-        if piece.dealt:
-            legs = ([self._count(loss) for loss in losses] for losses in piece.dealt.values())
-            rows.insert(0, _join([max(leg, key=_rise) for leg in legs]))
-        return max(rows, key=_rise)
+        nothing = Count(piece.item, "", (), NOTHING, ())
+        legs = [self._find_worst(losses, nothing) for _, losses in sorted(piece.dealt.items())]
+        return self._find_worst(piece.own, _join([nothing, *legs]))
 
-    def _count(self, loss: Loss) -> Count:
-        lost = []
-        without = _Without(self, loss)
-        for rapid in self.cases:
-            if self.trip.rapids[rapid].leg in loss.legs and not self.is_late():
-                one = without.lose(rapid)
-                lost += [one] if one is not None else []
-        return _join([Count(loss.item, loss.paddler, loss.places, NOTHING, tuple(lost))])
+    def _find_worst(self, losses: list[Loss], least: Count) -> Count:
+        """Return the first of the losses that cost most, or `least` if none costs more.
+
+        Stations are looked for only where a loss may cost more than what is known.
+        """
+        worst = least
+        without = [_Without(self, loss) for loss in losses]
+        for one in sorted(without, key=lambda one: one.most, reverse=True):
+            if one.most <= worst.rise or self.is_late():
+                break
+            worst = max(worst, one.count(), key=_rise)
+        return worst
 
 
 class _Without:
-    """The trip without what is lost, and what it is short of then; models are made when asked."""
+    """The trip without what is lost, and what it is short of then; models are made when asked.
+
+    `most`: what it costs at most, which is what it does where stations stay as they are.
+    """
 
     def __init__(self, counter: _Counter, loss: Loss) -> None:
         self.counter, self.loss = counter, loss
         self.trip, self.arrangement = loss.take_from(counter.trip, counter.arrangement)
-        self.prover = Prover(Party(self.trip, self.arrangement), counter.needs)
         self._asked: tuple[Needs, Waits] | None = None
+        self._left = self._stay()
+        rises = [self._rise(rapid, missed) for rapid, missed in self._left.items()]
+        self.most = (sum(rise[0] for rise in rises), sum(rise[1] for rise in rises))
 
-    def lose(self, rapid: str) -> Lost | None:
-        """Return what a rapid loses, None for nothing."""
-        counter, best = self.counter, self.counter.best[rapid]
-        spoilt = {
-            key: self.prover.prove(key) for key, result in best.results.items()
-            if result.met and not self._spares(key, result)
-        }  # fmt: skip
-        missed = counter.miss(rapid, best.results | spoilt)
-        had = best.missed.weigh(counter.needs)
-        if missed.weigh(counter.needs) > had:
-            missed = min(missed, self._move(rapid), key=lambda one: one.weigh(counter.needs))
-        left = missed.weigh(counter.needs)
-        if left <= had:
-            return None
-        uncovered = missed.uncovered - best.missed.uncovered
-        one_bank = missed.one_bank - best.missed.one_bank - uncovered
-        rise = (left[0] - had[0], left[1] - had[1])
+    def _stay(self) -> dict[str, _Missed]:
+        """Return what rapids miss that miss more with their stations as they are.
+
+        What is sure to be met as it is told is not looked at again.
+        """
+        counter, left = self.counter, {}
+        prover = Prover(Party(self.trip, self.arrangement), counter.needs)
+        bare = bool(self.loss.list_bared(self.trip, counter.trip) & counter.asked_worn)
+        for rapid in counter.cases:
+            if self.trip.rapids[rapid].leg not in self.loss.legs or counter.is_late():
+                continue
+            results = counter.best[rapid].results
+            spoilt = {
+                key: prover.prove(key)
+                for key, result in results.items()
+                if result.met and not self._spares(key, result, bare=bare)
+            }
+            missed = counter.miss(rapid, results | spoilt) if spoilt else None
+            if missed is not None and self._rise(rapid, missed) > NOTHING:
+                left[rapid] = missed
+        return left
+
+    def _spares(self, key: DemandKey, result: DemandResult, *, bare: bool) -> bool:
+        if self.loss.hurt:
+            unhurried = self.counter.needs.choices[key.choice].unhurried
+            return unhurried and not self.loss.takes_part(result)
+        if bare and self.loss.takes_part(result):
+            return False
+        return self.loss.is_spare(result, self.counter.trip)
+
+    def _rise(self, rapid: str, missed: _Missed) -> tuple[int, int]:
+        needs = self.counter.needs
+        after, had = missed.weigh(needs), self.counter.best[rapid].missed.weigh(needs)
+        return after[0] - had[0], after[1] - had[1]
+
+    def count(self) -> Count:
+        """Return what it costs, stations chosen anew."""
+        lost = []
+        for rapid, missed in self._left.items():
+            if not self.counter.is_late():
+                row = self._find_lost(rapid, missed)
+                lost += [row] if row.rise > NOTHING else []
+        return _join(
+            [Count(self.loss.item, self.loss.paddler, self.loss.places, NOTHING, (*lost,))]
+        )
+
+    def _find_lost(self, rapid: str, staying: _Missed) -> Lost:
+        """Return what a rapid loses from its best stations, or from those it has."""
+        needs, had = self.counter.needs, self.counter.best[rapid].missed
+        missed = min(self._move(rapid), staying, key=lambda one: one.weigh(needs))
+        uncovered = missed.uncovered - had.uncovered
+        one_bank = missed.one_bank - had.one_bank - uncovered
+        rise = self._rise(rapid, missed)
         return Lost(rapid, rise, tuple(sorted(uncovered)), tuple(sorted(one_bank)))
-
-    def _spares(self, key: DemandKey, result: DemandResult) -> bool:
-        unhurried = self.counter.needs.choices[key.choice].unhurried
-        return self.loss.spares(result, self.counter.trip, unhurried=unhurried)
 
     def _move(self, rapid: str) -> _Missed:
         """Return what is missed from the best stations without what is lost."""
@@ -290,6 +330,19 @@ class _Without:
 
 def _wait(arrangement: Arrangement, stations: dict[tuple[str, str, str], str]) -> Arrangement:
     return replace(arrangement, stations=arrangement.stations | stations)
+
+
+def _list_worn(needs: Needs) -> frozenset[str]:
+    """Return the kinds of things that somebody at work is asked to wear of his own."""
+    variants = [variant for choice in needs.choices.values() for variant in choice.variants]
+    options = [option for v in variants for slot in v.boats for option in slot.options]
+    catches = [v.catch for v in variants if v.catch is not None]
+    options += [option for catch in catches for option in catch.options]
+    slots = [slot for variant in variants for slot in variant.persons]
+    slots += [slot for option in options for slot in option.persons]
+    given = [*(slot.ask for slot in slots), *(one.ask for c in catches for one in c.ashore)]
+    worn = [*(one.wears for one in given), *(option.wears for option in options)]
+    return frozenset(kind for kinds in worn for kind in kinds)
 
 
 def _join(parts: list[Count]) -> Count:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan.decide.afresh import make_hurt
+from kitplan.needs.roster import worn_kinds
 from kitplan.plan import ItemPart, Packed, PersonPart
 
 if TYPE_CHECKING:
@@ -60,18 +61,20 @@ class Loss:
         whole = trip.catalog.items[self.item]
         return any(LINE in item.kinds for item, _ in whole.list_pieces())
 
-    def spares(self, result: DemandResult, trip: Trip, *, unhurried: bool) -> bool:
-        """Say whether what is told of a demand that is met is possible without it as well.
+    def list_bared(self, left: Trip, trip: Trip) -> frozenset[str]:
+        """Return the kinds of things of which a paddler wears none any more in what is left."""
+        if not self.paddler or self.hurt:
+            return frozenset()
+        had, has = (worn_kinds(one.paddlers[self.paddler], one.catalog) for one in (trip, left))
+        return had - has
 
-        Said only where it is sure: who is hurt may be missed by a team that he is none of, as hands
-        are fewer and he is minded, but not at unhurried work.
-        """
-        if self.paddler:
-            parts = (part for part in result.witness if isinstance(part, PersonPart))
-            if any(part.paddler == self.paddler for part in parts):
-                return False
-        if self.hurt:
-            return unhurried
+    def takes_part(self, result: DemandResult) -> bool:
+        """Say whether the paddler is one of the team that is told for a demand."""
+        parts = (part for part in result.witness if isinstance(part, PersonPart))
+        return any(part.paddler == self.paddler for part in parts)
+
+    def is_spare(self, result: DemandResult, trip: Trip) -> bool:
+        """Say whether the team that is told for a demand has enough things without the piece."""
         items = (part for part in result.witness if isinstance(part, ItemPart))
         used = sum(part.count for part in items if self._uses(part))
         return not used or (used < self._count(trip) and not trip.catalog.items[self.item].contains)
