@@ -198,7 +198,7 @@ class _River:
         self._judge = Judge(trip)
         self._rapids = [r for r in trip.rapids.values() if r.name in {c.rapid for c in needs.cases}]
         self._stations = {
-            (r.name, order): list(_list_stations(trip, r, order))
+            (r.name, order): list(list_stations(trip, r, order))
             for r in self._rapids
             for order in permutations(trip.boats)
         }
@@ -283,7 +283,7 @@ def _list_paths(rapid: Rapid) -> tuple[str, ...]:
     return tuple(side for side, bank in sides if bank.path and bank.landing_above > 0)
 
 
-def _list_stations(trip: Trip, rapid: Rapid, order: tuple[str, ...]) -> Iterator[Pairs]:
+def list_stations(trip: Trip, rapid: Rapid, order: tuple[str, ...]) -> Iterator[Pairs]:
     """Yield every choice of stations before and after their run in which boats have room.
 
     While one boat runs, those after it in the order are still to run, the others have run.
