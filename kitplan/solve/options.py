@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 SHARES = {
     "start": 1.0,
     "short": 0.2,
-    "spread": 0.3,
     "floors": 0.25,
     "cover": 0.65,
     "backed": 0.75,
@@ -35,7 +34,6 @@ SHARES = {
 DETERMINISTIC = {
     "start": 20.0,
     "short": 4.0,
-    "spread": 1.0,
     "cover": 30.0,
     "backed": 9.0,
     "completed": 2.0,
