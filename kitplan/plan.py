@@ -13,10 +13,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from kitplan.demands import DemandKey
-    from kitplan.trip import SourceText, Trip
+    from kitplan.trip import Leg, SourceText, Trip
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -75,6 +75,24 @@ class Arrangement:
         """Return boats in their running order."""
         there = set(boats)
         return [boat for boat in self.order if boat in there]
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What there is already: where people, kit and stores are, which moves are counted against.
+
+    Boats are named as in the legs of the trip that is planned. `seats`: paddler, boat, sorted; who
+    has no seat yet, since his boat is lost, is in it with boat "". `packed`: copies with boat ""
+    are there, but lie in no boat yet. A leg without any seat in it is not looked at.
+    """
+
+    seats: tuple[tuple[str, str], ...]
+    packed: tuple[Packed, ...] = ()
+    stowed: tuple[Stowed, ...] = ()
+
+    def list_boats(self) -> frozenset[str]:
+        """Return the boats in which somebody sits."""
+        return frozenset(boat for _, boat in self.seats if boat)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +249,7 @@ class Plan:
     canonical: bool
     digest: str
     shortfalls: tuple[Shortfall, ...] = ()
+    before: Before | None = None  # what moves are counted against; None: there was nothing yet
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
 
 
@@ -272,6 +291,91 @@ def list_moves(trip: Trip, arrangement: Arrangement) -> list[list[Move]]:
             ]
         moves.append(rows)
     return moves
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Shift:
+    """Somebody or something that is moved from where it is: `count` alike ones in one row.
+
+    `what`: "person", "item" or "stores". `source` and `target` are boats as the trip names them,
+    "" for no boat: what comes new, or is left behind. `carried` and `to_carry` say how a thing
+    lies there.
+    """
+
+    what: str
+    name: str
+    source: str
+    target: str
+    count: int = 1
+    carried: str = ""
+    to_carry: str = ""
+
+
+def list_shifts(trip: Trip, before: Before, arrangement: Arrangement) -> list[Shift]:
+    """Return what is other than before, leg by leg of those known; each move once.
+
+    Of things that are alike, those that stay are matched first, then the rest in order of boats.
+    """
+    known = before.list_boats()
+    rows: list[Shift] = []
+    for leg in trip.legs:
+        if known & set(leg.boats):
+            there = {"", *leg.boats}
+            rows += sorted(
+                [
+                    *_shift_people(before, arrangement, leg),
+                    *_shift_kit(before, arrangement, there),
+                    *_shift_stores(before, arrangement, there),
+                ]
+            )
+    return rows
+
+
+def _shift_people(before: Before, arrangement: Arrangement, leg: Leg) -> Iterator[Shift]:
+    sits = {p: b for b in leg.boats for p in arrangement.crew[b]}
+    for p, boat in before.seats:
+        if (boat in leg.boats or not boat) and p in sits and sits[p] != boat:
+            yield Shift("person", p, boat, sits[p])
+
+
+def _shift_kit(before: Before, arrangement: Arrangement, there: set[str]) -> list[Shift]:
+    old, new = (
+        _count_copies(row for row in rows if row.boat in there)
+        for rows in (before.packed, arrangement.packed)
+    )
+    shifts: Counter[tuple[str, tuple[str, str], tuple[str, str]]] = Counter()
+    for item in sorted({*old, *new}):
+        came = sorted((new[item] - old[item]).elements())
+        went = sorted((old[item] - new[item]).elements())
+        most = max(len(came), len(went))
+        came += [("", "")] * (most - len(came))
+        went += [("", "")] * (most - len(went))
+        for one, other in zip(went, came, strict=True):
+            shifts[item, one, other] += 1
+    return [Shift("item", i, a, b, n, c, d) for (i, (a, c), (b, d)), n in shifts.items()]
+
+
+def _count_copies(rows: Iterable[Packed]) -> dict[str, Counter[tuple[str, str]]]:
+    lying: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)
+    for row in rows:
+        lying[row.item][row.boat, row.carried] += row.count
+    return lying
+
+
+def _shift_stores(before: Before, arrangement: Arrangement, there: set[str]) -> list[Shift]:
+    old, new = (
+        Counter({(row.lot, row.boat): row.count for row in rows if row.boat in there})
+        for rows in (before.stowed, arrangement.stowed)
+    )
+    shifts: Counter[tuple[str, str, str]] = Counter()
+    for lot in sorted({lot for lot, _ in old}):
+        went, came = (
+            [boat for (name, boat), n in sorted((a - b).items()) if name == lot for _ in range(n)]
+            for a, b in ((old, new), (new, old))
+        )
+        for source, target in zip(went, came, strict=False):
+            shifts[lot, source, target] += 1
+    return [Shift("stores", lot, a, b, n) for (lot, a, b), n in shifts.items()]
 
 
 def _find_seats(trip: Trip, arrangement: Arrangement, boats: Iterable[str]) -> dict[str, str]:

@@ -219,6 +219,7 @@ AIMS: tuple[Aim, ...] = (
     Aim(2, "uncovered", "cases covered from no bank", "class x class x consequence x likely"),
     Aim(3, "one_bank", "cases not covered from both banks, where both could", "same weight"),
     Aim(4, "unmet", "demands not met", "class x 4, 2, 1 for first, second, later choice"),
+    Aim(4, "moves", "people, kit and stores that are moved from where they are", "counts"),
     Aim(5, "backed", "covered cases with no backed way", "weight of a case"),
     Aim(6, "mass", "safety kit taken", "grams"),
     Aim(7, "balance", "fullest boat", "per mille of its payload"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from kitplan.build.changes import add_changes
+from kitplan.build.changes import add_changes, add_moves
 from kitplan.build.cover import Cover
 from kitplan.build.families import Rules
 from kitplan.build.variables import Variables, add_up
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Case, CaseKey, Choice, ChoiceKey, Needs
+    from kitplan.plan import Before
     from kitplan.trip import Rapid, Trip
 
 __all__ = ["Rules", "TripModel", "Variables"]
@@ -53,14 +54,9 @@ class TripModel:
             return self.rules.taken_g()
         return add_up(gaps[aim] for gaps in self.gap.values())
 
-    def add_balance(self) -> cp_model.IntVar:
-        """Return a variable no less than any boat's load on any morning, per mille."""
-        fullest = self.model.new_int_var(0, 1000, "fullest")
-        for b in self.v.boats:
-            payload = self.trip.boats[b].type.payload_g
-            for load in self.rules.list_loads(b):
-                self.model.add(1000 * load <= payload * fullest)
-        return fullest
+    def add_moves(self, before: Before) -> Linear:
+        """Return how many people, pieces of kit and boxes are not where they were before."""
+        return add_moves(self.v, before)
 
     def add_changes(self) -> Linear:
         """Return how many seats and pieces of kit are others than in the leg before."""

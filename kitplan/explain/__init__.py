@@ -42,9 +42,10 @@ def plan_trip(
     Stopping the clock from another thread gives the best plan found so far.
     """
     needs = derive_needs(trip)
-    solution = solve_trip(trip, needs, options or SolveOptions(), clock)
+    options = options or SolveOptions()
+    solution = solve_trip(trip, needs, options, clock)
     if solution.arrangement is None:
         return Outcome(solution.status, None, solution.findings)
-    plan = make_plan(trip, needs, solution)
+    plan = make_plan(trip, needs, solution, options.before)
     proven = all(aim.proven for aim in plan.aims)
     return Outcome("proven" if proven else "feasible", plan)

@@ -12,18 +12,18 @@ from kitplan.explain.witness import Prover
 from kitplan.needs import list_ways
 from kitplan.needs.loads import list_loads
 from kitplan.needs.shortfalls import count_short, list_shortfalls
-from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources, list_moves
+from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources, list_moves, list_shifts
 
 if TYPE_CHECKING:
     from kitplan.demands import CaseKey, DemandKey, Needs
     from kitplan.explain.gaps import Cover
-    from kitplan.plan import Arrangement, DemandResult
+    from kitplan.plan import Arrangement, Before, DemandResult
     from kitplan.solve import Solution
     from kitplan.trip import Trip
 
 
-def make_plan(trip: Trip, needs: Needs, solution: Solution) -> Plan:
-    """Return the plan of a solution that has an arrangement."""
+def make_plan(trip: Trip, needs: Needs, solution: Solution, before: Before | None = None) -> Plan:
+    """Return the plan of a solution that has an arrangement; moves are counted from `before`."""
     arrangement = solution.arrangement
     if arrangement is None:
         message = "a plan is made of an arrangement"
@@ -37,7 +37,7 @@ def make_plan(trip: Trip, needs: Needs, solution: Solution) -> Plan:
     return Plan(
         trip.name,
         arrangement,
-        _restate_aims(trip, needs, solution, (results, cover, backed)),
+        _restate_aims(trip, needs, solution, (results, cover, backed), before),
         tuple(results.values()),
         list_gaps(trip, needs, results, sorter.sort, twice=bool(arrangement.twice)),
         _count_totals(needs, results, cover, backed),
@@ -45,6 +45,7 @@ def make_plan(trip: Trip, needs: Needs, solution: Solution) -> Plan:
         solution.canonical,
         digest_sources(trip.sources),
         shortfalls=list_shortfalls(trip, arrangement),
+        before=before,
         sources=trip.sources,
     )
 
@@ -99,11 +100,16 @@ def _restate_aims(
     needs: Needs,
     solution: Solution,
     found: tuple[dict[DemandKey, DemandResult], dict[CaseKey, Cover], set[CaseKey]],
+    before: Before | None,
 ) -> tuple[AimResult, ...]:
     """Return the aims with their counted values; proven where the bound says no plan is better."""
     if solution.arrangement is None:
         return ()
     counted = count_aims(trip, needs, solution.arrangement, found)
+    if before is not None:
+        counted["moves"] = sum(
+            shift.count for shift in list_shifts(trip, before, solution.arrangement)
+        )
     bounds = dict(solution.bounds)
     if "backed" in bounds:
         bounds["backed"] = max(0, bounds["backed"] - counted["uncovered"])

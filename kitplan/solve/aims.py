@@ -17,17 +17,18 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.needs.extent import MANY, is_large
-from kitplan.solve.begin import arrange, find_least_short, pack_much
+from kitplan.solve.begin import arrange, find_least_short, hint_before, pack_much
 from kitplan.solve.competing import Competing
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
 from kitplan.solve.legs import solve_legs
-from kitplan.solve.level import level_stores, moves_stores
+from kitplan.solve.level import Levels, level_stores, moves_stores
 from kitplan.solve.options import (
     ALL_AIMS,
     AT_ONCE,
     DETERMINISTIC,
     NEAR,
+    NEAR_UNITS,
     SHARES,
     SHORT_AIMS,
     Solution,
@@ -35,12 +36,10 @@ from kitplan.solve.options import (
     keep_quiet,
 )
 from kitplan.solve.read import read_arrangement
-from kitplan.solve.run import Answer, Budget, Clock, run
+from kitplan.solve.run import Answer, Budget, Clock, run, start_from
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
@@ -86,8 +85,10 @@ class _Solver:
         self.fixed: dict[str, int | None] = {}
         self.by_leg: list[dict[str, int]] = []  # values each leg is held at
         self.hints: list[int] = []
+        self.most_moves: int | None = None  # from what there is already, once that is settled
         short = (f"short_of_{tier}" for tier in trip.tiers)
         later = (a for a in ALL_AIMS if a in options.aims and a not in SHORT_AIMS)
+        later = (a for a in later if a != "moves" or options.before)
         asked = dict.fromkeys((*short, *COVER_AIMS, *later), 0)
         self.done.bounds.update(asked)
         self.later = True  # whether aims 5 to 8 are tried
@@ -98,12 +99,16 @@ class _Solver:
         if not self._start() or not self._settle_short():
             return self.done
         if len(self.trip.legs) > 1 and self._settle_legs():
-            settled = "backed" in self.done.values or self._settle_backed()
+            settled = True
         elif len(self.rapids) > MANY and self.done.rowing is None:
-            settled = self._settle_competing() and self._settle_backed()
+            settled = self._settle_competing()
         else:
             self._find_floors()
-            settled = self._settle_cover() and self._settle_backed()
+            settled = self._settle_cover()
+        if settled and "moves" in self.done.bounds:
+            self._settle_moves()
+        if settled and "backed" not in self.done.values:
+            self._settle_backed()
         done = settled and self._settle_later()
         self.done.canonical = done and not self.clock.cut and not self.options.fast
         return self.done
@@ -122,7 +127,8 @@ class _Solver:
     def _settle_legs(self) -> bool:
         """Settle aims 2 to 5 by each leg's own best; say whether all legs can have it at once."""
         self.watch("each leg alone")
-        later = tuple(aim for aim in self.options.aims if aim == "backed")
+        # Few moves come before what is backed, and are a matter of all legs.
+        later = () if self.options.before else tuple(a for a in self.options.aims if a == "backed")
         alone = replace(self.options, workers=1, aims=later, watch=keep_quiet)
         solve = partial(_solve_leg, alone)
         legs = solve_legs(self.trip, self.needs, solve, self.clock, self.options.workers)
@@ -204,6 +210,8 @@ class _Solver:
         variables = Variables(self.trip, self.trip.rapids, twice=twice)
         rules = Rules(variables)
         rules.add_all()
+        if self.options.before:
+            hint_before(variables, self.options.before)
         answer = run(variables.model, rules.rowing() if twice else None, self._budget("start"))
         if answer.found:
             self.done.arrangement = read_arrangement(variables, answer.read)
@@ -315,7 +323,7 @@ class _Solver:
         if self.at_floors:
             for rapid in self.rapids:
                 self.tm.model.add(self.tm.gap[rapid][aim] >= self.floors.value[rapid][aim])
-        self._hint()
+        start_from(self.tm.model, self.hints)
         answer = run(self.tm.model, self.tm.total(aim), self._budget("cover"))
         if not answer.found:
             self._record(aim, floor)
@@ -342,16 +350,42 @@ class _Solver:
 
     def _settle_later(self) -> bool:
         """Settle aims 6 to 8 as far as time allows; say whether it did not run out."""
-        for aim in ("mass", "balance", "changes") if self.later else ():
+        settle: dict[str, Callable[[], object]] = {
+            "mass": lambda: self._minimise("mass", self.tm.total("mass")),
+            "balance": self._settle_balance,
+            "changes": lambda: self._minimise("changes", self.tm.add_changes()),
+        }
+        for aim in settle if self.later else ():
             if aim in self.options.aims and self._has_time(aim):
-                self._settle(aim)
+                self.watch(f"aim {aim}")
+                settle[aim]()
         if "balance" in self.options.aims:
-            self._level()
+            self._level_stores()
         return not self.clock.cut
 
-    def _level(self) -> None:
+    def _settle_balance(self) -> None:
+        """Make the fullest boat as low as can be, then the fullest of the others, and so on.
+
+        The bound recorded is that of the fullest boat.
+        """
+        levels = Levels(self.tm.rules)
+        answer = fullest = levels.settle(partial(self._minimise, "balance"))
+        proven = fullest.status == "proven"
+        while levels.left and answer.found and self._has_time("balance"):
+            # Below a level that is not proven nothing can be, so no time is spent on proof.
+            look = (
+                partial(self._minimise, "balance")
+                if proven
+                else partial(self._look_near, "next level")
+            )
+            answer = levels.settle(look)
+            proven &= answer.status == "proven"
+        self._record("balance", fullest.bound)
+
+    def _level_stores(self) -> None:
         """Deal stores evenly, with all else as it is."""
-        if self.done.arrangement is None or not moves_stores(self.done.decided):
+        moved = self.options.before is not None or not moves_stores(self.done.decided)
+        if self.done.arrangement is None or moved:
             return
         self.watch("stores dealt evenly")
         decided = level_stores(self.trip, self.done.decided, self._budget("level"))
@@ -361,65 +395,90 @@ class _Solver:
             self.done.arrangement = replace(self.done.arrangement, stowed=stowed)
             self.done.decided = decided
 
-    def _settle_backed(self) -> bool:
-        """Go on with a model that has the backed ways too, at the values of aims 2 to 4.
+    def _settle_moves(self) -> None:
+        """Hold the moves from what there is already at as few as can be found.
 
-        Always true: without a better one there is the plan so far.
+        First whether there need be none at all.
+        """
+        before = self.options.before
+        if before is None or not (self.later and self._has_time("moves")):
+            return
+        self.watch("aim moves")
+        moves = self.tm.add_moves(before)
+        trial = self.tm.model.clone()
+        trial.add(moves <= 0)
+        start_from(trial, self.hints)
+        answer = run(trial, None, self._budget("moves"))
+        if answer.found:
+            self._take(answer)
+        else:
+            answer = self._minimise("moves", moves)
+        if answer.found:
+            self.most_moves = answer.value
+            self.tm.model.add(moves <= answer.value)
+
+    def _settle_backed(self) -> None:
+        """Go on with a model that has the backed ways too, at the values of aims 2 to 4 and moves.
+
+        Without a better one there is the plan so far.
 
         They are left out before, since they only slow the earlier aims down. The bound recorded is
         that of all cases without a backed way, the uncovered ones included.
         """
         if "backed" not in self.options.aims or not (self.later and self._has_time("backed")):
-            return True
+            return
         self.watch("aim backed")
-        before = self.tm, self.hints
+        earlier = self.tm, self.hints
         self.tm = self._build(backing=True)
         for aim, value in list(self.fixed.items()):
             self._fix(aim, value)
         self._hold_legs()
+        if self.options.before and self.most_moves is not None:
+            self.tm.model.add(self.tm.add_moves(self.options.before) <= self.most_moves)
         answer = self._complete(self.done.decided)
         if answer.found:
             self._take(answer)
-        if not self._minimise("backed", self.tm.total("backed")):
+        if not self._minimise("backed", self.tm.total("backed")).found:
             if answer.found:
                 self.tm.model.add(self.tm.total("backed") <= answer.value)
             else:
-                self.tm, self.hints = before
-        return True
+                self.tm, self.hints = earlier
 
-    def _settle(self, aim: str) -> None:
-        self.watch(f"aim {aim}")
-        add = {"balance": self.tm.add_balance, "changes": self.tm.add_changes}.get(aim)
-        self._minimise(aim, self.tm.total(aim) if add is None else add())
+    def _minimise(self, aim: str, expression: Linear) -> Answer:
+        """Minimise from the last solution, hold the value, and return what was found.
 
-    def _minimise(self, aim: str, expression: Linear) -> bool:
-        """Minimise from the last solution and hold the value; say whether one was found.
-
-        First near that solution, with a part of its decisions held: what is found so is found soon.
+        What is found near that solution is found soon.
         """
-        for held in NEAR.get(aim, ()):
-            self._look_near(aim, expression, held)
-        self._hint()
+        near = self._look_near(aim, expression) if aim in NEAR else None
+        start_from(self.tm.model, self.hints)
         answer = run(self.tm.model, expression, self._budget(aim))
         self._record(aim, answer.bound)
+        if near is not None and near.found and not (answer.found and answer.value <= near.value):
+            answer = replace(near, bound=answer.bound)
         if answer.found:
             self._take(answer)
             self.tm.model.add(expression <= answer.value)
-        return answer.found
+        return answer
 
-    def _look_near(self, aim: str, expression: Linear, held: tuple[str, ...]) -> None:
-        """Take a better plan, if there is one, with some kinds of decisions as they are."""
-        trial = self.tm.model.clone()
-        decisions = self.tm.v.list_decisions(trial)
-        for (what, variable), value in zip(decisions, self.hints, strict=False):
-            if what in held:
-                trial.add(variable == value)
-        self._hint(trial)
-        answer = run(
-            trial, expression, replace(self._budget(aim), deterministic=DETERMINISTIC["near"])
-        )
-        if answer.found:
-            self._take(answer)
+    def _look_near(self, aim: str, expression: Linear) -> Answer:
+        """Minimise with some kinds of decisions as they are, then with others; return the best.
+
+        It proves nothing.
+        """
+        budget = replace(self._budget(aim), deterministic=NEAR_UNITS[aim])
+        best: Answer | None = None
+        for held in NEAR[aim]:
+            trial = self.tm.model.clone()
+            decisions = self.tm.v.list_decisions(trial)
+            for (what, variable), value in zip(decisions, self.hints, strict=False):
+                if what in held:
+                    trial.add(variable == value)
+            start_from(trial, self.hints)
+            answer = run(trial, expression, budget)
+            if answer.found and (best is None or answer.value <= best.value):
+                self._take(answer)
+                best = replace(answer, status="feasible", bound=0)
+        return best or answer
 
     def _record(self, aim: str, bound: int) -> None:
         self.done.bounds[aim] = bound
@@ -428,7 +487,7 @@ class _Solver:
 
     def _budget(self, step: str) -> Budget:
         workers = self.options.workers if self.options.fast else 1
-        linear = step in {"mass", "balance", "level"}
+        linear = step in {"mass", "balance", "next level", "level"}
         return Budget(self.clock, self._share(step), DETERMINISTIC[step], workers, linear)
 
     def _take(self, answer: Answer) -> None:
@@ -438,10 +497,3 @@ class _Solver:
         self.done.values = {aim: answer.evaluate(self.tm.total(aim)) for aim in aims}
         proto = self.tm.model.proto.variables
         self.done.decided = {proto[n].name: self.hints[n] for n in range(self.tm.v.decided)}
-
-    def _hint(self, model: cp_model.CpModel | None = None) -> None:
-        """Let a model, that of all rapids if none is given, start from the last solution."""
-        model = model or self.tm.model
-        model.clear_hints()  # type: ignore[no-untyped-call]
-        for index, value in enumerate(self.hints):
-            model.add_hint(model.get_int_var_from_proto_index(index), value)

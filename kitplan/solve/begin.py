@@ -5,16 +5,17 @@ These need no model of what is done at the rapids, only the rules.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan.build import Rules, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve.read import read_arrangement
-from kitplan.solve.run import run
+from kitplan.solve.run import run, start_from
 
 if TYPE_CHECKING:
-    from kitplan.plan import Arrangement
+    from kitplan.plan import Arrangement, Before
     from kitplan.solve.run import Answer, Budget
     from kitplan.trip import Trip
 
@@ -48,7 +49,7 @@ def find_least_short(
     bounds: dict[str, int] = {}
     for tier, pieces in rules.carriage.short.items() if rules.carriage else ():
         total = add_up(pieces)
-        _hint(variables, found.list_values() if found else hints)
+        start_from(variables.model, found.list_values() if found else hints)
         answer = run(variables.model, total, budget)
         if not answer.found:
             return None
@@ -64,7 +65,7 @@ def pack_much(trip: Trip, hints: list[int], budget: Budget) -> dict[str, int] | 
     """Return decisions that keep the rules, with much kit at hand: a start to improve on."""
     variables = Variables(trip, trip.rapids)
     Rules(variables).add_all()
-    _hint(variables, hints)
+    start_from(variables.model, hints)
     at_hand = add_up(v for (_, _, carried), v in variables.pack.items() if carried != "stowed")
     answer = run(variables.model, -at_hand, budget)
     return name_decisions(variables, answer) if answer.found else None
@@ -81,13 +82,26 @@ def arrange(trip: Trip, decided: dict[str, int], budget: Budget) -> Arrangement 
     return read_arrangement(variables, answer.read) if answer.found else None
 
 
+def hint_before(variables: Variables, before: Before) -> None:
+    """Let a model start from what there is already: seats, packing, stores."""
+    known, values = before.list_boats(), name_before(before)
+    for family in (variables.seat, variables.pack, variables.stow):
+        for key, variable in family.items():
+            if key[1] in known:
+                variables.model.add_hint(variable, values.get(variable.name, 0))
+
+
+def name_before(before: Before) -> Counter[str]:
+    """Return what there is already by the names of the solver's variables."""
+    values = Counter(f"seat[{p},{b}]" for p, b in before.seats if b)
+    for row in before.packed:
+        values[f"pack[{row.item},{row.boat},{row.carried}]"] += row.count
+    for lot in before.stowed:
+        values[f"stow[{lot.lot};{lot.boat}]"] += lot.count
+    return values
+
+
 def name_decisions(variables: Variables, answer: Answer) -> dict[str, int]:
     """Return the decisions of an answer by the names of their variables."""
     names, values = variables.model.proto.variables, answer.list_values()
     return {names[n].name: values[n] for n in range(variables.decided)}
-
-
-def _hint(variables: Variables, hints: list[int]) -> None:
-    variables.model.clear_hints()  # type: ignore[no-untyped-call]
-    for index, value in enumerate(hints):
-        variables.model.add_hint(variables.model.get_int_var_from_proto_index(index), value)

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors
-from kitplan.solve.run import Answer, Budget, run, run_soon
+from kitplan.solve.run import Answer, Budget, run, run_soon, start_from
 from kitplan.solve.singles import Floor, Singles, hint
 
 if TYPE_CHECKING:
@@ -225,8 +225,7 @@ class Competing:
         answer = run_soon(as_is, aim, self._budget("filled in", number))
         if not answer.found:
             return
-        for index, value in enumerate(answer.list_values()):
-            model.add_hint(model.get_int_var_from_proto_index(index), value)
+        start_from(model, answer.list_values())
         answer = run(model, aim, replace(self._budget("around", number), around=True))
         if answer.found:
             self._hints = _read(whole, answer)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from kitplan.errors import Finding
-    from kitplan.plan import Arrangement
+    from kitplan.plan import Arrangement, Before
 
     Watch = Callable[[str], None]
 
@@ -23,11 +23,13 @@ SHARES = {
     "pack": 0.5,
     "floors": 0.25,
     "cover": 0.65,
+    "moves": 0.7,
     "backed": 0.75,
     "completed": 0.8,
     "legs": 0.8,
     "mass": 0.85,
     "balance": 0.88,
+    "next level": 0.88,
     "changes": 0.92,
     "level": 0.95,
 }
@@ -37,27 +39,33 @@ DETERMINISTIC = {
     "short": 4.0,
     "pack": 1.0,
     "cover": 30.0,
+    "moves": 6.0,
     "backed": 9.0,
     "completed": 2.0,
-    "near": 1.5,
     "legs": 20.0,
     "mass": 3.0,
     "balance": 1.0,
+    "next level": 1.0,
     "changes": 3.0,
     "level": 1.0,
 }
-# What is held, by kinds of decisions, where an aim is first looked for near the plan so far.
+# What is held, by kinds of decisions, where an aim is first looked for near the plan so far: one
+# kind after the other, each for so long.
+NEAR_UNITS = {"mass": 1.5, "balance": 1.5, "next level": 0.4, "changes": 1.5}
 PEOPLE = ("seat", "steer")
 ORDER = ("place", "ahead", "rank", "rows")
 WAITS = ("station", "wait")
+KIT = ("pack", "taken")
+EVENLY = ((*PEOPLE, *KIT, *ORDER, *WAITS), (*ORDER, *WAITS))  # stores alone, then all that is heavy
 NEAR: dict[str, tuple[tuple[str, ...], ...]] = {
     "mass": ((*PEOPLE, *ORDER, *WAITS),),
-    "balance": ((*ORDER, *WAITS),),
+    "balance": EVENLY,
+    "next level": EVENLY,
     "changes": ((*PEOPLE, *ORDER, *WAITS), (*ORDER, *WAITS)),
 }
 AT_ONCE = COVER_AIMS[:2]
 SHORT_AIMS = ("short_of_law", "short_of_house", "short_of_spread")
-ALL_AIMS = (*SHORT_AIMS, *COVER_AIMS, "backed", "mass", "balance", "changes")
+ALL_AIMS = (*SHORT_AIMS, *COVER_AIMS, "moves", "backed", "mass", "balance", "changes")
 
 
 def keep_quiet(_said: str) -> None:
@@ -68,6 +76,7 @@ def keep_quiet(_said: str) -> None:
 class SolveOptions:
     """How to solve: seconds in all, processes, whether bytes may differ, which aims.
 
+    `before`: what there is already; then moves from it come after aim 4, as few as can be.
     `watch` is told at the start of each step what it is.
     """
 
@@ -75,6 +84,7 @@ class SolveOptions:
     workers: int = 2
     fast: bool = False
     aims: tuple[str, ...] = ALL_AIMS
+    before: Before | None = None
     watch: Watch = keep_quiet
 
 

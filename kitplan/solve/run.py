@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Literal
 from ortools.sat.python import cp_model
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from kitplan.build.variables import Linear
 
 Status = Literal["proven", "feasible", "infeasible", "unknown"]
@@ -156,12 +158,17 @@ def run_soon(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Ans
     if answer.status in {"proven", "infeasible"} or budget.deterministic <= SOON:
         return answer
     if answer.found:
-        model.clear_hints()  # type: ignore[no-untyped-call]
-        for index, value in enumerate(answer.list_values()):
-            model.add_hint(model.get_int_var_from_proto_index(index), value)
+        start_from(model, answer.list_values())
     longer = run(model, aim, budget)
     better = answer.found and not (longer.found and longer.value <= answer.value)
     return replace(answer if better else longer, bound=max(answer.bound, longer.bound))
+
+
+def start_from(model: cp_model.CpModel, values: Iterable[int]) -> None:
+    """Let a model start from these values of its first variables, and nothing else."""
+    model.clear_hints()  # type: ignore[no-untyped-call]
+    for index, value in enumerate(values):
+        model.add_hint(model.get_int_var_from_proto_index(index), value)
 
 
 def _round_up(bound: float) -> int:

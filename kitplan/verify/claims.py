@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from kitplan.demands import Case, Choice
-    from kitplan.plan import AimResult, DemandResult, Plan, Shortfall
+    from kitplan.plan import AimResult, Before, DemandResult, Plan, Shortfall
     from kitplan.trip import Leg, Trip
     from kitplan.verify.truth import Truth
 
@@ -81,7 +81,7 @@ def _is_short_of(truth: Truth, choice: Choice, result: DemandResult) -> bool:
 
 
 def _check_aims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
-    names = _name_aims(trip)
+    names = _name_aims(trip, plan)
     if tuple(result.name for result in plan.aims) != names:
         said = f"the aims are {', '.join(names)}, in this order"
         yield Fault("wrong-aim", trip.where, said)
@@ -90,10 +90,14 @@ def _check_aims(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
             yield Fault("wrong-aim", trip.where, said)
 
 
-def _name_aims(trip: Trip) -> tuple[str, ...]:
-    """Return the aims of a trip: of shortfalls, those with a tier that it has something of."""
+def _name_aims(trip: Trip, plan: Plan) -> tuple[str, ...]:
+    """Return the aims of a plan: of shortfalls those with a tier that the trip has something of.
+
+    Moves are one where there was something before.
+    """
     tiers = list_asked_tiers(trip)
-    return tuple(name for name in AIM_VALUES if name not in TIERS or TIERS[name] in tiers)
+    names = (name for name in AIM_VALUES if name not in TIERS or TIERS[name] in tiers)
+    return tuple(name for name in names if name != "moves" or plan.before is not None)
 
 
 def _check_aim(trip: Trip, plan: Plan, truth: Truth, result: AimResult) -> Iterator[str]:
@@ -184,6 +188,35 @@ def _find_seats(trip: Trip, plan: Plan, leg: Leg) -> dict[str, str]:
     return {p: trip.boats[b].called for b in leg.boats for p in plan.arrangement.crew[b]}
 
 
+def _count_shifted(trip: Trip, plan: Plan, _truth: Truth) -> int:
+    """Count whom and what the plan has in another place than it was in before, in legs known."""
+    before = plan.before
+    if before is None:
+        return 0
+    known = {boat for _, boat in before.seats if boat}
+    legs = (set(leg.boats) for leg in trip.legs)
+    return sum(_count_shifted_in(plan, before, boats) for boats in legs if boats & known)
+
+
+def _count_shifted_in(plan: Plan, before: Before, boats: set[str]) -> int:
+    seats = {(p, b) for b in boats for p in plan.arrangement.crew[b]}
+    party = {p for p, _ in seats}
+    was = {(p, b) for p, b in before.seats if p in party and (b in boats or not b)}
+    moves = len(was - seats)
+    old: Counter[tuple[str, str, str]] = Counter()
+    new: Counter[tuple[str, str, str]] = Counter()
+    for rows, counts in ((before.packed, old), (plan.arrangement.packed, new)):
+        for row in rows:
+            if row.boat in boats or not row.boat:
+                counts[row.item, row.boat, row.carried] += row.count
+    for item in {key[0] for key in (*old, *new)}:
+        had, has = (sum(n for key, n in one.items() if key[0] == item) for one in (old, new))
+        moves += max(had, has) - sum(n for key, n in (old & new).items() if key[0] == item)
+    stays = Counter({(row.lot, row.boat): row.count for row in plan.arrangement.stowed})
+    there = (row for row in before.stowed if row.boat in boats)
+    return moves + sum(max(0, row.count - stays[row.lot, row.boat]) for row in there)
+
+
 def _count_lying(trip: Trip, plan: Plan, leg: Leg) -> Counter[tuple[str, str, str]]:
     """Return how many of each item lie in which boat, and how, in a leg."""
     lying: Counter[tuple[str, str, str]] = Counter()
@@ -200,6 +233,7 @@ AIM_VALUES: dict[str, Callable[[Trip, Plan, Truth], int]] = {
     "uncovered": _count_uncovered,
     "one_bank": _count_one_bank,
     "unmet": _count_unmet,
+    "moves": _count_shifted,
     "backed": _count_unbacked,
     "mass": _count_mass,
     "balance": _count_balance,
