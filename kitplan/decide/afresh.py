@@ -115,8 +115,11 @@ def _change_paddler(paddler: Paddler, happened: Happened) -> Paddler:
     """Return somebody tied to no boat that is lost; who is hurt is able to do nothing."""
     if paddler.boat in happened.lost:
         paddler = replace(paddler, boat=None)
-    if paddler.name not in happened.hurt:
-        return paddler
+    return make_hurt(paddler) if paddler.name in happened.hurt else paddler
+
+
+def make_hurt(paddler: Paddler) -> Paddler:
+    """Return somebody as he is once he is hurt: in his seat, able to do nothing."""
     return replace(paddler, hurt=True, skills={}, certificates=(), faded=(), undated=())
 
 
