@@ -63,7 +63,8 @@ from kitplan.report.documents import write_check, write_needs
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from kitplan.plan import Plan
+    from kitplan.decide.counts import Counted
+    from kitplan.plan import Before, Plan
     from kitplan.trip import Trip
 
 OUTPUT_TROUBLE = {errno.ENOSPC, errno.EPIPE, errno.EBADF, errno.EIO}
@@ -161,6 +162,15 @@ def kitplan() -> None:
 @click.option(
     "--fast", is_flag=True, help="Let the solver use free processors; bytes may differ by run."
 )
+@click.option(
+    "--keep",
+    metavar="PLAN",
+    callback=check_text,
+    help="Stay near this saved plan: few moves come before mass and balance.",
+)
+@click.option(
+    "--counts", is_flag=True, help="Say of each person and thing what its loss would cost."
+)
 def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
     """Solve TRIP; print cover, gaps, packing lists, and who stands where with what.
 
@@ -171,8 +181,11 @@ def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
     outputs.check([trip], force=force)
     loaded = load_or_stop(trip, how["flow"])
     outputs.check(list_files(trip, loaded), force=force)
+    if how["keep"]:
+        outputs.check([how["keep"]], force=force)
     made, code = _make_plan(loaded, how)
-    outputs.send(lambda form: show_plan(loaded, made, form, how["units"]), force=force)
+    counted = _count(loaded, made, how["limit_s"]) if how["counts"] else None
+    outputs.send(lambda form: show_plan(loaded, made, form, how["units"], counted), force=force)
     return code
 
 
@@ -281,10 +294,34 @@ def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     """Return a plan that the second program has accepted, and the exit code; or stop."""
     from kitplan.explain import Clock, SolveOptions, plan_trip  # noqa: PLC0415 - the solver
 
-    options = SolveOptions(how["limit_s"], how["workers"], how["fast"], watch=watch())
+    before = _read_kept(trip, how["keep"]) if how["keep"] else None
+    limits = how["limit_s"], how["workers"], how["fast"]
+    options = SolveOptions(*limits, before=before, watch=watch())
     clock = Clock(options.time_limit_s)
     outcome = wait_for(lambda: plan_trip(trip, options, clock), clock.stop)
     return accept_plan(trip, outcome, clock), outcome.exit
+
+
+def _read_kept(trip: Trip, path: str) -> Before:
+    """Return where all is in a plan to stay near; stop where it can't be used."""
+    from kitplan.audit import open_plan  # noqa: PLC0415 - it loads pydantic and pint
+    from kitplan.decide.keep import tell_kept  # noqa: PLC0415 - it loads the solver
+
+    old, kept, findings = open_plan(Path(path), keep_for=trip)
+    report(findings)
+    if old is None or kept is None or has_errors(findings):
+        raise Stop(Exit.INPUT)
+    return tell_kept(trip, old, kept)
+
+
+def _count(trip: Trip, made: Plan, limit_s: float) -> Counted:
+    """Return who and what counts most in a plan, as far as so much time again allows."""
+    from kitplan.decide.counts import count_most  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
+
+    clock = Clock(limit_s)
+    asked = derive_needs(trip)
+    return wait_for(lambda: count_most(trip, asked, made.arrangement, clock, watch()), clock.stop)
 
 
 def _render_needs(trip: Trip, form: str, units: str) -> str:

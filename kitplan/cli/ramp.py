@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -189,4 +190,5 @@ def _replan(path: Path, happened: Happened, how: dict[str, Any]) -> tuple[Replan
     replanned = wait_for(
         lambda: replan_trip(trip, old.arrangement, happened, options, clock), clock.stop
     )
-    return replanned, accept_plan(replanned.trip, replanned.outcome, clock)
+    made = accept_plan(replanned.trip, replanned.outcome, clock)
+    return replanned, replace(made, happened=(*old.happened, replanned.restart))

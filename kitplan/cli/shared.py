@@ -16,7 +16,7 @@ from kitplan.errors import NOWHERE, Exit, Finding, mask
 from kitplan.needs import derive_needs
 from kitplan.outputs import Stop, report, say
 from kitplan.planfile import write_plan
-from kitplan.report import render_plan
+from kitplan.report import render_counted, render_plan
 from kitplan.report.csv import render_csv
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 from kitplan.units import METRIC, US
@@ -24,6 +24,7 @@ from kitplan.units import METRIC, US
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from kitplan.decide.counts import Counted
     from kitplan.explain import Clock, Outcome
     from kitplan.plan import Plan
     from kitplan.trip import Trip
@@ -243,11 +244,13 @@ def watch() -> Callable[[str], None]:
     return tell
 
 
-def show_plan(trip: Trip, made: Plan, form: str, units: str) -> str:
-    """Return a plan in one of the formats of plans."""
+def show_plan(trip: Trip, made: Plan, form: str, units: str, counted: Counted | None = None) -> str:
+    """Return a plan in one of the formats of plans; who counts most in those for people alone."""
     if form == "csv":
         return render_csv(trip, made)
     asked = derive_needs(trip)
     if form == "json":
         return write_plan(trip, asked, made)
+    if counted is not None:
+        return render_counted(trip, made, counted, form, units)
     return render_plan(trip, asked, made, form, units)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from kitplan.decide.counts import count_most
 from kitplan.errors import Finding
 from kitplan.explain.make import describe
 from kitplan.needs import derive_needs
@@ -17,6 +18,7 @@ from kitplan.verify import find_broken
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from kitplan.decide.counts import Counted
     from kitplan.demands import Needs
     from kitplan.plan import Plan, Shift
     from kitplan.ramp import RampLoad
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
+FOR_ADVICE = 0.6  # of what is left of the limit; the rest is for who and what counts most
 MOST_STEPS = 5  # nobody follows more advice at a ramp
 MOST_MOVES = 4  # beyond the fewest: of moves that help only together
 
@@ -46,8 +49,8 @@ class Review:
 
     `trip` and `needs` are of the legs that the load is about. `plan`: the load, with the best
     stations and order where it names none. `broken`: rules of seating, packing and stations that
-    it breaks. `righted`: whether the first advice puts these right. `stopped`: time ran out while
-    moves were looked for.
+    it breaks. `counted`: who and what counts most, as it lies. `righted`: whether the first advice
+    puts right what is broken. `stopped`: time ran out while moves were looked for.
     """
 
     trip: Trip
@@ -55,6 +58,7 @@ class Review:
     plan: Plan
     broken: tuple[Finding, ...]
     advice: tuple[Advice, ...]
+    counted: Counted
     righted: bool
     stopped: bool
 
@@ -79,9 +83,11 @@ def review_load(
     plan = describe(trip, needs, arrangement)
     broken = find_broken(trip, plan)
     watch("the moves that help most")
-    advice = _Adviser(trip, needs, before, clock).advise(righted=bool(broken))
-    stopped = clock.left_s() <= 0
-    return Review(trip, needs, plan, tuple(broken), tuple(advice), bool(broken), stopped)
+    advising = clock.part(FOR_ADVICE)
+    advice = _Adviser(trip, needs, before, advising).advise(righted=bool(broken))
+    stopped = advising.left_s() <= 0
+    counted = count_most(trip, needs, arrangement, clock, watch)
+    return Review(trip, needs, plan, tuple(broken), tuple(advice), counted, bool(broken), stopped)
 
 
 def tell_before(load: RampLoad | Arrangement) -> Before:

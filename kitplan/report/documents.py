@@ -11,6 +11,7 @@ from kitplan.errors import CAUTION
 from kitplan.needs import list_linings
 from kitplan.plan import digest_sources
 from kitplan.planfile import format_document
+from kitplan.report.counts import make_counts
 
 if TYPE_CHECKING:
     from kitplan.check import PartyCheck
@@ -65,6 +66,7 @@ def write_review(review: Review) -> str:
                 }
                 for advice in review.advice
             ],
+            "counts": make_counts(review.trip, review.counted),
             "stations": _make_plain(plan.arrangement.stations),
             "order": list(plan.arrangement.order),
             "stopped": review.stopped,

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.needs import derive_needs
 from kitplan.needs.boxes import deal_boxes
 from kitplan.report.boats import write_boats
 from kitplan.report.carriage import write_losses, write_reminders, write_shortfalls
+from kitplan.report.counts import write_counts
 from kitplan.report.cover import say_answer, write_cover, write_gaps, write_left_out
 from kitplan.report.fading import write_fading
 from kitplan.report.loads import write_loads
@@ -20,6 +22,7 @@ from kitplan.trip import ALL_FLOWS, FLOWS
 from kitplan.units import METRIC
 
 if TYPE_CHECKING:
+    from kitplan.decide.counts import Counted
     from kitplan.demands import Needs
     from kitplan.plan import Plan
     from kitplan.report.sheet import Sheet
@@ -28,13 +31,24 @@ if TYPE_CHECKING:
 
 def render_plan(trip: Trip, needs: Needs, plan: Plan, style: str, units: str = METRIC) -> str:
     """Return the plan as text or Markdown: what is short, cover, gaps, boats, rapids."""
+    return _write_plan(make_sheet(trip, style, units), trip, needs, plan, units).finish()
+
+
+def render_counted(trip: Trip, plan: Plan, counted: Counted, style: str, units: str) -> str:
+    """Return the plan, and after it who and what counts most."""
     sheet = make_sheet(trip, style, units)
+    _write_plan(sheet, trip, derive_needs(trip), plan, units)
+    write_counts(sheet, trip, counted, None)
+    return sheet.finish()
+
+
+def _write_plan(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan, units: str) -> Sheet:
     sheet.title(f"{trip.name}: {say_answer(needs, plan)}")
     write_shortfalls(sheet, trip, plan)
     _write_size(sheet, trip)
     write_units(sheet, units)
     _write_rest(sheet, trip, needs, plan)
-    return sheet.finish()
+    return sheet
 
 
 def write_plan_parts(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:

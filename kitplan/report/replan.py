@@ -36,8 +36,8 @@ def _write_unseated(sheet: Sheet, replanned: Replanned) -> None:
     """Write who can't come along, and who is hurt."""
     if replanned.unseated:
         sheet.point(
-            f"NO SEAT for {join(replanned.unseated)}, or as many others of the lost crew: they are not "
-            "in what follows; think of them first"
+            f"NO SEAT for {join(replanned.unseated)}, or as many others of the lost crew: they are "
+            "not in what follows; think of them first"
         )
     hurt = [name for name, paddler in replanned.trip.paddlers.items() if paddler.hurt]
     if hurt:

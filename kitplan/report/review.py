@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.report.carriage import write_losses, write_shortfalls
+from kitplan.report.counts import write_counts
 from kitplan.report.cover import write_gaps, write_totals
 from kitplan.report.moves import list_bettered, say_gain, write_shifts
 from kitplan.report.rapids import write_rapids
@@ -34,6 +35,7 @@ def render_review(review: Review, style: str, units: str = METRIC) -> str:
     write_totals(sheet, plan)
     write_losses(sheet, trip, plan)
     write_gaps(sheet, trip, review.needs, plan)
+    write_counts(sheet, trip, review.counted, None)
     write_rapids(sheet, trip, review.needs, plan)
     return sheet.finish()
 
