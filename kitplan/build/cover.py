@@ -29,7 +29,6 @@ if TYPE_CHECKING:
         BoatOption,
         CatchSlot,
         Choice,
-        ChoiceKey,
         Throwing,
         Variant,
     )
@@ -49,7 +48,6 @@ class Cover:
         self.trip = variables.trip
         self._literal: dict[Hashable, cp_model.IntVar] = {}
         self._number: dict[Hashable, cp_model.IntVar] = {}
-        self._ways: dict[tuple[ChoiceKey, str, int], list[tuple[Variant, Terms]]] = {}
         self.book, self.eligible = book, book.eligible
         self.standing = Standing(variables, self.eligible.walkers)
         self.minders = Minders(self.standing, book.guests)
@@ -68,22 +66,12 @@ class Cover:
         after any one loss. What the party could never do is left out.
         """
         literals = []
-        for variant, terms in self._list_ways(choice, running, spare):
+        for variant, terms in self.book.list_terms(choice, running, spare=bool(spare)):
             if self.most.may_hold(terms, *when, spare):
                 key = ("variant", when, terms, variant.crew_at_most, variant.catch, spare)
                 make = partial(self._at_once, variant, terms, when, spare)
                 literals.append(self._all(key, make))
         return literals
-
-    def _list_ways(self, choice: Choice, running: str, spare: int) -> list[tuple[Variant, Terms]]:
-        """Return the variants worth a literal with their terms, the same for each place."""
-        key = (choice.key, self.trip.boats[running].type.name, spare)
-        if key not in self._ways:
-            self._ways[key] = [
-                (variant, self.book.get(variant, choice.key.rapid, spare=bool(spare)))
-                for variant in self.book.list_variants(choice, running)
-            ]
-        return self._ways[key]
 
     def possible_unhurried(
         self, variant: Variant, rapid: str, running: str, spare: int

@@ -33,6 +33,7 @@ class Standing:
         self.trip = variables.trip
         self._number: dict[Hashable, Linear] = {}
         self._ranked: dict[Hashable, tuple[Count, int]] = {}
+        self._aboard: dict[Hashable, tuple[Count, int]] = {}
         self._split: dict[Hashable, list[Linear]] = {}
         self._most = {"crowd": variables.most_people, "bundles": variables.most_bundles}
 
@@ -131,10 +132,8 @@ class Standing:
         where = rapid.name if self.v.twice else ""
         key = ("people", names, where, tuple(sorted(rapid.boats)), j)
         if key not in self._ranked:
-            there = self.v.list_running(rapid, j)
-            counts = {b: self.v.count_people(names, b, where) for b in there}
-            most = max(self.v.most_people(names, b) for b in there)
-            self._ranked[key] = self._rank(counts, most, rapid, j)
+            aboard = {b: self._people_in(names, b, where) for b in self._list_there(rapid, j)}
+            self._ranked[key] = self._rank(aboard, rapid, j)
         return self._ranked[key]
 
     def _things_of(self, names: Names, rapid: Rapid, j: int) -> tuple[Count, int]:
@@ -143,24 +142,45 @@ class Standing:
         ashore = self.walkers[rapid.name]
         key = ("things", names, ashore, where, tuple(sorted(rapid.boats)), j)
         if key not in self._ranked:
-            there = self.v.list_running(rapid, j)
-            counts = {
-                b: self.v.count_things(names, b, stowed=False, ashore=ashore, rapid=where)
-                for b in there
+            aboard = {
+                b: self._things_in(names, b, ashore, where) for b in self._list_there(rapid, j)
             }
-            most = max(self.v.most_things(names, b) for b in there)
-            self._ranked[key] = self._rank(counts, most, rapid, j)
+            self._ranked[key] = self._rank(aboard, rapid, j)
         return self._ranked[key]
 
-    def _rank(self, counts: dict[str, Count], most: int, rapid: Rapid, j: int) -> tuple[Count, int]:
+    def _list_there(self, rapid: Rapid, j: int) -> list[str]:
+        """Return the boats that may be the j-th, in the order of the rapid's."""
+        there = self.v.list_running(rapid, j)
+        return [b for b in rapid.boats if b in there]
+
+    def _people_in(self, names: Names, boat: str, where: str) -> tuple[Count, int]:
+        """Return how many of `names` sit in a boat, and the most it can be."""
+        key = ("people", names, boat, where)
+        if key not in self._aboard:
+            count = self.v.count_people(names, boat, where)
+            self._aboard[key] = count, self.v.most_people(names, boat)
+        return self._aboard[key]
+
+    def _things_in(self, names: Names, boat: str, ashore: Names, where: str) -> tuple[Count, int]:
+        """Return how many of the items a boat brings ashore, and the most it can be."""
+        key = ("things", names, boat, ashore, where)
+        if key not in self._aboard:
+            count = self.v.count_things(names, boat, stowed=False, ashore=ashore, rapid=where)
+            self._aboard[key] = count, self.v.most_things(names, boat)
+        return self._aboard[key]
+
+    def _rank(
+        self, aboard: dict[str, tuple[Count, int]], rapid: Rapid, j: int
+    ) -> tuple[Count, int]:
         """Return a number no greater than the count of whichever boat is the j-th at a rapid.
 
         With it the most it can be.
         """
-        decided = [count for count in counts.values() if isinstance(count, int)]
+        decided = [count for count, _ in aboard.values() if isinstance(count, int)]
         if decided:
             return decided[0], decided[0]
+        most = max(most for _, most in aboard.values())
         number = self.v.model.new_int_var(0, most, f"ranked[{len(self._ranked)}]")
-        for b, count in sorted(counts.items()):
+        for b, (count, _) in sorted(aboard.items()):
             self.v.model.add(number <= count).only_enforce_if(self.v.runs(rapid, b, j))
         return number, most

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from kitplan.build.hall import Condition
     from kitplan.build.minders import Asked
-    from kitplan.demands import BoatOption, BoatSlot, Choice, ItemSlot, Variant
+    from kitplan.demands import BoatOption, BoatSlot, Choice, ChoiceKey, ItemSlot, Variant
     from kitplan.trip import Trip
 
 BANK_SITES = ("left", "right")
@@ -92,6 +92,9 @@ class Terms:
     boats: tuple[Worked, ...]
 
 
+Ways = list[tuple["Variant", Terms]]
+
+
 class TermsBook:
     """What variants are worth a literal, and their terms: each worked out once for a party.
 
@@ -103,6 +106,8 @@ class TermsBook:
         self.trip, self.eligible = trip, Eligible(trip)
         self.guests = Guests(trip, self.eligible.walkers)
         self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
+        self._ways: dict[tuple[ChoiceKey, str, bool], Ways] = {}
+        self._alike: dict[Hashable, Ways] = {}
         self._terms: dict[Hashable, Terms] = {}
         self._same: dict[Hashable, Terms] = {}
         self._sites: dict[frozenset[tuple[str, str]], Sites] = {}
@@ -122,8 +127,25 @@ class TermsBook:
             )
         return self._worth[key]
 
-    def get(self, variant: Variant, rapid: str, *, spare: bool) -> Terms:
-        """Return the terms; where something is to be `spare`, only loose things count."""
+    def list_terms(self, choice: Choice, running: str, *, spare: bool) -> Ways:
+        """Return those variants with their terms, the same for each place in the order.
+
+        Where something is to be `spare`, only loose things count.
+        """
+        name = (choice.key, self.trip.boats[running].type.name, spare)
+        if name not in self._ways:
+            rapid = choice.key.rapid
+            party = (self.trip.rapids[rapid].leg, self.eligible.walkers[rapid])
+            key = (asks.list_ways(choice, self.trip.boats[running].type), party, spare)
+            if key not in self._alike:
+                self._alike[key] = [
+                    (variant, self._get(variant, rapid, spare=spare))
+                    for variant in self.list_variants(choice, running)
+                ]
+            self._ways[name] = self._alike[key]
+        return self._ways[name]
+
+    def _get(self, variant: Variant, rapid: str, *, spare: bool) -> Terms:
         party = (self.trip.rapids[rapid].leg, self.eligible.walkers[rapid])
         key = (variant.persons, variant.items, variant.boats, party, spare)
         if key not in self._terms:

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
 
 MOST = 100  # the greatest weight of what is wanted in each boat
-AT_HAND = 10  # pieces of kit at hand that a unit of weight outweighs
+CREW = 5000  # pieces of kit at hand that the largest crew being one smaller outweighs
+AT_HAND = 5  # pieces of kit at hand that a unit of weight outweighs
 ARRANGED = ("seat", "steer", "pack", "place", "station", "stow")  # what an arrangement says
 ARRANGES = 1.2  # of the limit: what is decided is made a plan of even where no time is left
 
@@ -72,7 +73,8 @@ def spread(
     """Return decisions that keep the rules, with what is asked for in many boats: a start.
 
     Whom and what covering choices ask for at once is wanted in each boat, by the weight of what it
-    could cover; then as much kit at hand as fits. Stations are not decided. One leg.
+    could cover, and half as much a second time; crews about alike; then as much kit
+    at hand as fits. Stations are not decided. One leg.
     """
     variables = Variables(trip, ())
     Rules(variables).add_all()
@@ -82,13 +84,17 @@ def spread(
     there = []
     for (kind, names), weight in _weigh_asked(trip, needs).items():
         for b in variables.boats:
-            aboard = variables.model.new_bool_var("")
+            first, second = (variables.model.new_bool_var("") for _ in range(2))
             people = variables.count_people(names, b)
             things = variables.count_things(names, b, stowed=False)
-            variables.model.add(aboard <= (people if kind == "people" else things))
-            there.append(weight * aboard)
+            variables.model.add(first + second <= (people if kind == "people" else things))
+            there += [2 * weight * first, weight * second]
+    crew = variables.model.new_int_var(0, len(trip.paddlers), "largest crew")
+    for b in variables.boats:
+        variables.model.add(add_up(variables.seat[p, b] for p in variables.paddlers[b]) <= crew)
     at_hand = add_up(v for (_, _, carried), v in variables.pack.items() if carried != "stowed")
-    answer = run(variables.model, -(AT_HAND * add_up(there) + at_hand), budget)
+    aim = CREW * crew - AT_HAND * add_up(there) - at_hand
+    answer = run(variables.model, aim, budget)
     return name_decisions(variables, answer) if answer.found else None
 
 

@@ -49,6 +49,10 @@ class Clock:
         self._parts.append(part)
         return part
 
+    def __getstate__(self) -> dict[str, object]:
+        """Return what a copy in another process has: not the run at work here."""
+        return {**vars(self), "_at_work": None}
+
     def stop(self) -> None:
         """End the run at work and leave no time for others. Harmless when called again."""
         self.stopped = True

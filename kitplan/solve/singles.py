@@ -91,7 +91,10 @@ class Alone:
         if not self.limits.left_s():
             return None
         held = TripModel(Held(self.trip, rapid, aboard), self.needs, book=self._book)
-        answer = run(held.model, _weigh(held, rapid), replace(self._budget(REST), presolve=False))
+        weighed, budget = _weigh(held, rapid), self._budget(REST)
+        answer = run(held.model, weighed, replace(budget, presolve=False))
+        if not answer.found:
+            answer = run(held.model, weighed, budget)
         if not answer.found:
             return None
         values, names = answer.list_values(), held.model.proto.variables

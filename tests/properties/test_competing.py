@@ -76,7 +76,9 @@ def test_where_few_rapids_are_stuck_the_best_plan_is_improved(
     monkeypatch.setattr("kitplan.solve.aims.MANY", 0)
     monkeypatch.setattr("kitplan.solve.run.SOON", 0.0)
     hurried = {"at floors": 1e-4, "together": 1e-4, "around": 0.3}
-    monkeypatch.setattr("kitplan.solve.competing.DETERMINISTIC", {"filled in": 2.0, **hurried})
+    monkeypatch.setattr(
+        "kitplan.solve.competing.DETERMINISTIC", {"spread": 1.0, "filled in": 2.0, **hurried}
+    )
     stuck = solve_trip(trip, needs, replace(options, watch=searched.append))
     assert any("around the best plan" in said for said in searched)
     assert list(stuck.values.values()) >= list(best.values.values())
