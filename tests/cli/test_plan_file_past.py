@@ -343,6 +343,31 @@ def test_what_can_not_have_happened(kayaks: Planned, change: tuple[str, Any], sa
     assert any(line.startswith(f"plan.json: error: {said}") for line in complain(document))
 
 
+@pytest.mark.parametrize("key", ["crew", "items", "boxes"])
+def test_a_boat_that_was_not_on_the_water_that_evening(days: list[Planned], key: str) -> None:
+    """Nobody, then nothing, then no box can have been in Coot, which only comes on day 3."""
+    document = make(*days[1])
+    rows = document["happened"][0]["boats"]
+    row = next(one for one in rows if one[key])
+    coot = {"called": "Coot", "crew": [], "items": [], "boxes": []} | {key: [row[key].pop()]}
+    rows.insert(0, coot)
+    said = "the evening before day 3: boat 'Coot' is not on the water (wrong-evening)"
+    assert complain(document) == [f"plan.json: error: {said}{REPLAN}"]
+
+
+@pytest.mark.parametrize(
+    ("carried", "worn_by"), [("quick", "Ilka"), ("worn", None), ("worn", "Signe")]
+)
+def test_what_is_worn_is_worn_by_somebody_in_its_boat(
+    kayaks: Planned, carried: str, worn_by: str | None
+) -> None:
+    document = make(*kayaks)
+    (thing,) = document["happened"][0]["boats"][0]["items"]
+    thing |= {"carried": carried, "worn_by": worn_by}
+    said = "'throw bag 18 m' in 'Amber' is worn by nobody in it (wrong-evening)"
+    assert complain(document) == [f"plan.json: error: the evening before day 2: {said}{REPLAN}"]
+
+
 # --- any edit -------------------------------------------------------------------------------------
 
 
