@@ -169,6 +169,18 @@ def test_two_lines_joined_stand_in_for_the_only_long_one(tmp_path: Path) -> None
     assert not any(row.item == "long line" for row in count(trip, plan).rows)
 
 
+def test_stations_of_the_plan_make_no_difference(tmp_path: Path) -> None:
+    """With nobody on a bank nothing is covered, and nothing could be lost; the best is compared."""
+    trip = read_tiny(tmp_path, BASE)
+    plan = solve(trip)
+    ahead = {boat: k for k, boat in enumerate(plan.arrangement.order)}
+    far = {key: "below" if ahead[key[1]] < ahead[key[2]] else "above"
+           for key in plan.arrangement.stations}  # fmt: skip
+    spoilt = replace(plan, arrangement=replace(plan.arrangement, stations=far))
+    assert count(trip, spoilt) == count(trip, plan)
+    assert list_rises(count(trip, plan))
+
+
 def test_without_time_nothing_is_known(tmp_path: Path) -> None:
     trip = read_tiny(tmp_path, BASE)
     assert count(trip, solve(trip), 0.0) == Counted((), complete=False)
