@@ -89,12 +89,14 @@ def count_most(
     """Return what is lost with each paddler hurt, and with one piece of each item gone.
 
     What it costs is the difference between two bests: of the stations with and those without. It is
-    never below nothing: stations that are possible without are possible with, and cover no less,
-    but for a bundle that keeps hands busy, whose loss is then said to cost nothing.
+    never below nothing, as whatever is possible without is possible with; but for a bundle, which
+    keeps hands busy, and a line, without which two joined may do: where a loss helps a rapid, that
+    rapid is left out.
 
-    Somebody or something of which the team told for no demand takes any use is not asked about, nor
-    where other teams cover as much from the best stations: that says that nothing is lost. Where
-    somebody rows twice stations are not chosen anew, but stay as they are.
+    Nothing is solved for a rapid at which as much is covered without, stations and all else as they
+    are at its best: it loses nothing then. A team that is told for a demand and has no use for what
+    is lost is possible without, so that such demands are not even looked at again. Where somebody
+    rows twice stations are not chosen anew, but stay as they are.
     """
     counter = _Counter(trip, needs, arrangement, clock)
     rows: list[Count] = []

@@ -81,8 +81,8 @@ def test_people_and_pieces_are_told_with_what_they_cost(trip: Trip) -> None:
     )
     assert write(trip, Counted(rows, complete=True)) == (
         f"{HEAD}"
-        "  1. Ana (Heron): 3 cases uncovered, 2 left with one bank: Riffle, Weir and 1 more rapid; the "
-        "only\n    one in Heron who can steer it\n"
+        "  1. Ana (Heron): 3 cases uncovered, 2 left with one bank: Riffle, Weir and 1 more rapid; "
+        "the only\n    one in Heron who can steer it\n"
         "  2. Cy (Teal): 1 case uncovered: Weir; as much without 1 x helmet, or 1 x whistle "
         "(Cy's own)\n"
         "  3. 1 x throw bag 20 m (Heron, quick), or 1 x sling (Teal, worn by Dee): 1 case "
