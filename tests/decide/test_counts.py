@@ -198,7 +198,7 @@ def test_a_case_is_not_given_up_for_a_bank(tmp_path: Path) -> None:
     it would be from the water. Ana stays ashore: hurt, she leaves both uncovered, and no bank more.
     """
     pick_up = PICK_UP.replace("boats =", 'place = { run_out_at_least = "50 m" }\nboats =')
-    river = (("eddies = 0", "eddies = 1"), ('"12 m"', '"30 m"'), (SWIMMER, SPOTS))
+    river = (TWO_BANKS, ("eddies = 0", "eddies = 1"), ('"12 m"', '"30 m"'), (SWIMMER, SPOTS))
     trip = read_tiny(tmp_path, replace(TORN, boats=TWO, people=TWO_PEOPLE, river=river,
                                        more='[order]\nboats = ["Wren", "Heron"]\n',
                                        types=pick_up))  # fmt: skip
