@@ -12,12 +12,13 @@ from kitplan.build.families import Rules
 from kitplan.build.held import Aboard, Held, read_aboard
 from kitplan.build.terms import TermsBook
 from kitplan.build.variables import Variables, add_up
+from kitplan.demands import CaseKey
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
-    from kitplan.demands import Case, CaseKey, Choice, ChoiceKey, Needs
+    from kitplan.demands import Case, Choice, ChoiceKey, Needs
     from kitplan.plan import Before
     from kitplan.trip import Rapid, Trip
 
@@ -42,6 +43,8 @@ class TripModel:
 
     `gap[rapid][aim]` is what the rapid adds to the aims "uncovered", "one_bank", "unmet";
     `unbacked[rapid]` the weight of cases without a backed way, uncovered ones included.
+    `covers[case]`: literals that imply that it is covered, and from all banks, where these are two
+    or more; of cases that are one question it is in the name of the first.
     """
 
     def __init__(
@@ -69,6 +72,7 @@ class TripModel:
         self.cover = Cover(self.v, book or TermsBook(self.trip))
         self.gap: dict[str, dict[str, Linear]] = {}
         self.unbacked: dict[str, Linear] = {}
+        self.covers: dict[CaseKey, tuple[cp_model.IntVar, ...]] = {}
         risks = _list_risks(self.trip, needs, {rapid.name for rapid in self.v.rapids})
         for rapid in self.v.rapids:
             self._add_rapid(rapid, risks.get(rapid.name, []))
@@ -173,9 +177,11 @@ class TripModel:
         """covered[c,bank] <= sum of met, from there or from the water (family "covered")."""
         covering = [choice.key for choice in risk.choices if choice.covers]
         name = f"{','.join(risk.where)},{moment.name}"
+        case = CaseKey(*risk.where, moment.running[0])
         anywhere = self.model.new_bool_var(f"covered[{name}]")
         self.model.add_bool_or(met[key] for key in covering).only_enforce_if(anywhere)
         gaps["uncovered"].append(risk.weight * self._miss(anywhere, moment))
+        self.covers[case] = (anywhere,)
         if len(risk.banks) > 1:
             both = self.model.new_bool_var(f"both[{name}]")
             for bank in risk.banks:
@@ -183,6 +189,7 @@ class TripModel:
                 self.model.add_bool_or(here).only_enforce_if(both)
             self.model.add_implication(both, anywhere)
             gaps["one_bank"].append(risk.weight * self._miss(both, moment))
+            self.covers[case] = (anywhere, both)
 
     def _add_backed(
         self, risk: Risk, moment: Moment, met: dict[ChoiceKey, cp_model.IntVar]

@@ -14,7 +14,7 @@ from kitplan.decide.losses import list_hurt, list_pieces
 from kitplan.explain.gaps import find_cover
 from kitplan.explain.scene import Party
 from kitplan.explain.witness import Prover
-from kitplan.solve.held import Waiting, Waits
+from kitplan.solve.held import Waits
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from kitplan.decide.losses import Loss, Piece
     from kitplan.demands import CaseKey, DemandKey, Needs
     from kitplan.plan import Arrangement, DemandResult, Packed
+    from kitplan.solve.held import Waiting
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
@@ -89,12 +90,14 @@ def count_most(
     """Return what is lost with each paddler hurt, and with one piece of each item gone.
 
     What it costs is the difference between two bests: of the stations with and those without. It is
-    never below nothing: stations that are possible without are possible with, and cover no less,
-    but for a bundle that keeps hands busy, whose loss is then said to cost nothing.
+    never below nothing, as whatever is possible without is possible with; but for a bundle, which
+    keeps hands busy, and a line, without which two joined may do: where a loss helps a rapid, that
+    rapid is left out.
 
-    Somebody or something of which the team told for no demand takes any use is not asked about, nor
-    where other teams cover as much from the best stations: that says that nothing is lost. Where
-    somebody rows twice stations are not chosen anew, but stay as they are.
+    Nothing is solved for a rapid at which as much is covered without, stations and all else as they
+    are at its best: it loses nothing then. A team that is told for a demand and has no use for what
+    is lost is possible without, so that such demands are not even looked at again. Where somebody
+    rows twice stations are not chosen anew, but stay as they are.
     """
     counter = _Counter(trip, needs, arrangement, clock)
     rows: list[Count] = []
@@ -165,17 +168,17 @@ class _Counter:
 
     def begin(self) -> None:
         """Find the best stations of all rapids."""
-        decided = {}
+        decided: dict[str, dict[str, int]] = {}
         for rapid in self.cases:
             best = self.find(self.waits, rapid, self.arrangement, {})
-            if best is None:
-                return
-            self.arrangement = _wait(self.arrangement, best.stations)
-            decided[rapid] = best.decided
+            if best is not None:
+                self.arrangement = _wait(self.arrangement, best.stations)
+                decided[rapid] = best.decided
         prover = Prover(Party(self.trip, self.arrangement), self.needs)
-        for rapid in self.cases:
+        for rapid in () if self.is_late() else self.cases:
             results = {key: prover.prove(key) for key in self.demands.get(rapid, [])}
-            self.best[rapid] = _Best(results, self.miss(rapid, results), decided[rapid])
+            missed = self.miss(rapid, results)
+            self.best[rapid] = _Best(results, missed, decided.get(rapid, {}))
 
     def is_late(self) -> bool:
         """Say whether time has run out."""
@@ -185,12 +188,12 @@ class _Counter:
     def find(
         self, waits: Waits, rapid: str, arrangement: Arrangement, near: dict[str, int]
     ) -> Waiting | None:
-        """Return the best stations of a rapid, or those it has where somebody rows twice there.
+        """Return the best stations of a rapid.
 
-        None if time ran out.
+        None if time ran out, or if somebody rows twice there: stations stay as they are then.
         """
         if rapid in self._twice:
-            return Waiting(NOTHING, {}, {}, proven=True)
+            return None
         found = waits.find(rapid, arrangement, near)
         self.late |= found is None
         self.proven &= found is not None and found.proven
@@ -301,22 +304,17 @@ class _Without:
 
     def _find_lost(self, rapid: str, staying: _Missed) -> Lost:
         """Return what a rapid loses from its best stations, or from those it has."""
-        needs, had = self.counter.needs, self.counter.best[rapid].missed
-        missed = min(self._move(rapid), staying, key=lambda one: one.weigh(needs))
+        counter, had = self.counter, self.counter.best[rapid].missed
+        needs, waits = self._ask()
+        missed = staying
+        best = counter.find(waits, rapid, self.arrangement, counter.best[rapid].decided)
+        if best is not None:
+            moved = _Missed(best.uncovered, best.one_bank)
+            missed = min(moved, staying, key=lambda one: one.weigh(needs))
         uncovered = missed.uncovered - had.uncovered
         one_bank = missed.one_bank - had.one_bank - uncovered
         rise = self._rise(rapid, missed)
         return Lost(rapid, rise, tuple(sorted(uncovered)), tuple(sorted(one_bank)))
-
-    def _move(self, rapid: str) -> _Missed:
-        """Return what is missed from the best stations without what is lost."""
-        counter = self.counter
-        needs, waits = self._ask()
-        best = counter.find(waits, rapid, self.arrangement, counter.best[rapid].decided)
-        stations = best.stations if best is not None else {}
-        prover = Prover(Party(self.trip, _wait(self.arrangement, stations)), needs)
-        results = {key: prover.prove(key) for key in counter.demands.get(rapid, [])}
-        return counter.miss(rapid, results)
 
     def _ask(self) -> tuple[Needs, Waits]:
         """Return what the river asks without it, and who is asked for stations."""

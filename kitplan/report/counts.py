@@ -33,7 +33,7 @@ def write_counts(sheet: Sheet, trip: Trip, counted: Counted, most: int | None = 
     sheet.heading("Who and what counts most")
     if told:
         sheet.say(
-            "What cover would be lost with somebody hurt, who keeps his seat, or with one piece "
+            "What cover would be lost with one person hurt, who keeps the seat, or with one piece "
             "gone from where it is missed most. Stations are chosen anew for it; seats, packing "
             "and running order stay as they are."
         )

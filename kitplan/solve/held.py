@@ -15,7 +15,7 @@ from kitplan.solve.run import Budget, run
 from kitplan.solve.singles import HEAVY, hint
 
 if TYPE_CHECKING:
-    from kitplan.demands import Needs
+    from kitplan.demands import CaseKey, Needs
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Clock
     from kitplan.solve.singles import Decided
@@ -26,13 +26,14 @@ UNITS = 4.0  # of the solver's deterministic time, for one rapid
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """Stations of a rapid, and what it adds to aims 2 and 3 with them.
+    """Stations of a rapid, and its cases without cover: from anywhere, and from all of two banks.
 
     `stations` is as in an arrangement, `decided` by the names of variables. `proven`: no other
-    stations add less.
+    stations add less to aims 2 and 3, aim 2 first.
     """
 
-    values: tuple[int, int]
+    uncovered: frozenset[CaseKey]
+    one_bank: frozenset[CaseKey]
     stations: dict[tuple[str, str, str], str]
     decided: Decided
     proven: bool
@@ -47,7 +48,7 @@ class Waits:
         self._book = TermsBook(trip)
 
     def find(self, rapid: str, arrangement: Arrangement, near: Decided) -> Waiting | None:
-        """Return the stations that add least, first to aim 2; None if time ran out.
+        """Return the stations that add least, aim 2 first; None if time ran out.
 
         The search begins at the decisions `near`, which may be empty.
         """
@@ -62,8 +63,10 @@ class Waits:
         if not answer.found:
             return None
         values, names = answer.list_values(), held.model.proto.variables
+        covers = {key: [answer.read(one) for one in row] for key, row in held.covers.items()}
         return Waiting(
-            (answer.evaluate(uncovered), answer.evaluate(one_bank)),
+            frozenset(key for key, row in covers.items() if not row[0]),
+            frozenset(key for key, row in covers.items() if not all(row[1:])),
             dict(read_stations(held.v, aboard.order, answer.read)),
             {names[n].name: values[n] for n in range(held.v.decided)},
             answer.status == "proven",

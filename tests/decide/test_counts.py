@@ -22,11 +22,15 @@ from tests.rules.test_joined import BAGS, JOINT
 from tests.rules.tiny import (
     BASE,
     BOTH,
+    KAYAK,
     LINE,
     MISSED,
+    PICK_UP,
+    RAFT,
     STEERS,
     THREE,
     THROWS,
+    TORN,
     TWO_BANKS,
     Tiny,
     read_tiny,
@@ -48,6 +52,24 @@ length = "30 m"
 flags = ["across"]
 carried = ["quick"]
 bulky = true
+"""
+
+TWO = {"Wren": KAYAK, "Heron": RAFT}
+TWO_PEOPLE = {"Ana": f"kayak = 3, {THROWS}", "Bo": STEERS}
+SWIMMER = 'scenarios = ["swimmer"]\n'
+SPOTS = """
+[[rapid.spot]]
+name = "the rock"
+from_left = "5 m"
+run_out = "10 m"
+scenarios = ["swimmer"]
+
+[[rapid.spot]]
+name = "the ledge"
+from_left = "11 m"
+run_out = "60 m"
+likely = 3
+scenarios = ["swimmer"]
 """
 
 
@@ -167,6 +189,35 @@ def test_two_lines_joined_stand_in_for_the_only_long_one(tmp_path: Path) -> None
     plan = solve(trip)
     assert next(aim.value for aim in plan.aims if aim.name == "uncovered") == 8
     assert not any(row.item == "long line" for row in count(trip, plan).rows)
+
+
+def test_a_case_is_not_given_up_for_a_bank(tmp_path: Path) -> None:
+    """While Heron runs, Ana throws from river left to both spots, or picks up below at the ledge.
+
+    The rock, 8, is reached from the left alone; the ledge, 24, is to be covered from both banks, as
+    it would be from the water. Ana stays ashore: hurt, she leaves both uncovered, and no bank more.
+    """
+    pick_up = PICK_UP.replace("boats =", 'place = { run_out_at_least = "50 m" }\nboats =')
+    river = (TWO_BANKS, ("eddies = 0", "eddies = 1"), ('"12 m"', '"30 m"'), (SWIMMER, SPOTS))
+    trip = read_tiny(tmp_path, replace(TORN, boats=TWO, people=TWO_PEOPLE, river=river,
+                                       more='[order]\nboats = ["Wren", "Heron"]\n',
+                                       types=pick_up))  # fmt: skip
+    plan = solve(trip)
+    ana = next(row for row in count(trip, plan).rows if (row.paddler, row.item) == ("Ana", ""))
+    assert ana.rise == Losses(trip, plan.arrangement).hurt("Ana") == (32, 0)
+    assert (ana.uncovered, ana.one_bank) == (2, 0)
+
+
+def test_stations_of_the_plan_make_no_difference(tmp_path: Path) -> None:
+    """With nobody on a bank nothing is covered, and nothing could be lost; the best is compared."""
+    trip = read_tiny(tmp_path, BASE)
+    plan = solve(trip)
+    ahead = {boat: k for k, boat in enumerate(plan.arrangement.order)}
+    far = {key: "below" if ahead[key[1]] < ahead[key[2]] else "above"
+           for key in plan.arrangement.stations}  # fmt: skip
+    spoilt = replace(plan, arrangement=replace(plan.arrangement, stations=far))
+    assert count(trip, spoilt) == count(trip, plan)
+    assert list_rises(count(trip, plan))
 
 
 def test_without_time_nothing_is_known(tmp_path: Path) -> None:

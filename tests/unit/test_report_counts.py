@@ -24,7 +24,7 @@ BAG = "throw bag 20 m"
 HEAD = """\
 WHO AND WHAT COUNTS MOST
 
-What cover would be lost with somebody hurt, who keeps his seat, or with one piece gone from where
+What cover would be lost with one person hurt, who keeps the seat, or with one piece gone from where
 it is missed most. Stations are chosen anew for it; seats, packing and running order stay as they
 are.
 """
