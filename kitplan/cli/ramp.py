@@ -120,7 +120,7 @@ def _many(name: str, metavar: str, said: str) -> Callable[[Any], Any]:
 )
 @units_option
 @output_options(*PLAN_FORMATS)
-@limit_option(30.0)
+@limit_option(22.0)
 @workers_option
 def replan(*, plan: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
     """Plan the rest of a trip anew from the plan file PLAN, with as few moves as will do.

@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.explain import Outcome
     from kitplan.plan import Arrangement, Plan
-    from kitplan.solve.near import Step
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
@@ -35,7 +34,7 @@ class Replanned:
 
     `unseated`: those for whom there is no seat, who are not in the plan; `trip` is without them.
     `steps`: the moves of the plan, in an order that can be stopped after each; the first step is
-    what has to be moved anyway. `stopped`: time ran out while their order was looked for.
+    what has to be moved anyway, which may be nothing. `stopped`: time ran out while their order was looked for.
     `restart`: from what the trip was begun afresh, with those unseated absent.
     """
 
@@ -66,10 +65,8 @@ def replan_trip(
     if outcome.plan is None:
         stopped = clock.stopped
         return Replanned(afresh.trip, needs, outcome, unseated, (), stopped, restart)
-    steps = _list_steps(afresh, needs, outcome.plan, clock)
-    moves = sum(shift.count for step in steps for shift in step.shifts)
-    stopped = moves < count_shifts(afresh.trip, afresh.before, outcome.plan.arrangement)
-    return Replanned(afresh.trip, needs, outcome, unseated, tuple(steps), stopped, restart)
+    steps, told = _list_steps(afresh, needs, outcome.plan, clock)
+    return Replanned(afresh.trip, needs, outcome, unseated, tuple(steps), not told, restart)
 
 
 def _plan_with_seats(
@@ -121,35 +118,41 @@ def _lacks_seats(trip: Trip) -> bool:
     )
 
 
-def _list_steps(afresh: Afresh, needs: Needs, plan: Plan, clock: Clock) -> list[Advice]:
-    """Return the moves of a plan in an order that can be stopped after each step.
+def _list_steps(
+    afresh: Afresh, needs: Needs, plan: Plan, clock: Clock
+) -> tuple[list[Advice], bool]:
+    """Return the moves of a plan in an order that can be stopped after each step; if all are told.
 
     Each step is the fewest further moves that make aims 1 to 4 better, of as many the best, with
-    order and stations chosen anew; the first one is what the rules ask for anyway.
+    order and stations chosen anew. The first one is what the rules ask for anyway, without a move
+    if that is nothing; the last one leads to the plan. Where time runs out it has all moves left.
     """
     total = count_shifts(afresh.trip, afresh.before, plan.arrangement)
     if not total:
-        return []
+        return [], True
     near = Near(afresh.trip, needs, afresh.before, clock)
     near.hold(plan.arrangement)
     steps: list[Advice] = []
     best = near.find_fewest()
-    if best is not None and best.moves:
-        _add(afresh, needs, steps, best)
-    most = best.moves if best is not None else total
-    while best is not None and most < total and clock.left_s():
+    most = total
+    if best is not None and best.moves < total:
+        most = best.moves
+        _add(afresh, needs, steps, (best.arrangement, best.proven))
+    while best is not None and most < total - 1 and clock.left_s():
         most += 1
         near.keep(best)
         step = near.find_best(most, best)
-        if step is not None and (step.is_better(best) or most == total):
-            _add(afresh, needs, steps, step)
+        if step is not None and step.is_better(best):
+            _add(afresh, needs, steps, (step.arrangement, step.proven))
             best = step
-    return steps
+    _add(afresh, needs, steps, (plan.arrangement, False))
+    return steps, best is not None and most >= total - 1
 
 
-def _add(afresh: Afresh, needs: Needs, steps: list[Advice], step: Step) -> None:
-    """Take a step, with the moves that the steps before it did not make."""
-    plan = describe(afresh.trip, needs, step.arrangement, afresh.before)
+def _add(afresh: Afresh, needs: Needs, steps: list[Advice], step: tuple[Arrangement, bool]) -> None:
+    """Take a step to an arrangement, with the moves that the steps before it did not make."""
+    arrangement, proven = step
+    plan = describe(afresh.trip, needs, arrangement, afresh.before)
     last = tell_before(steps[-1].plan.arrangement) if steps else afresh.before
-    shifts = list_shifts(afresh.trip, last, step.arrangement)
-    steps.append(Advice(tuple(shifts), plan, step.proven))
+    shifts = list_shifts(afresh.trip, last, arrangement)
+    steps.append(Advice(tuple(shifts), plan, proven))

@@ -52,12 +52,14 @@ def _write_steps(sheet: Sheet, replanned: Replanned) -> None:
     sheet.heading(f"Moves before you launch on day {replanned.trip.days[0]}, in this order")
     rows = []
     before: Plan | None = None
-    moves = 0
-    for number, step in enumerate(replanned.steps, start=1):
+    moves = number = 0
+    for step in replanned.steps:
         made = sum(shift.count for shift in step.shifts)
         moves += made
-        sheet.point(f"{number}. {count(made, 'move')}: {_say_good(before, step)}")
-        write_shifts(sheet, replanned.trip, step.shifts, 1)
+        if made:
+            number += 1
+            sheet.point(f"{number}. {count(made, 'move')}: {_say_good(before, step)}")
+            write_shifts(sheet, replanned.trip, step.shifts, 1)
         totals = step.plan.totals
         covered = totals.cases - totals.none
         short = sum(row.short for row in step.plan.shortfalls)

@@ -145,6 +145,7 @@ def test_on_a_later_day_nothing_moves_where_nothing_can_be_better() -> None:
     for step in made.steps:
         if last is not None:
             assert tuple(tell(step.plan).values()) != tuple(tell(last).values())
+            assert step.shifts
         last = step.plan
 
 
