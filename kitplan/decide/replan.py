@@ -34,7 +34,8 @@ class Replanned:
 
     `unseated`: those for whom there is no seat, who are not in the plan; `trip` is without them.
     `steps`: the moves of the plan, in an order that can be stopped after each; the first step is
-    what has to be moved anyway, which may be nothing. `stopped`: time ran out while their order was looked for.
+    what has to be moved anyway, which may be nothing. `stopped`: time ran out while their order
+    was looked for.
     `restart`: from what the trip was begun afresh, with those unseated absent.
     """
 
