@@ -21,6 +21,9 @@ BEFORE_RUN, AFTER_RUN = "before its run", "after its run"
 RUNS = " runs"
 """While what a boat waits at a station; `RUNS` follows the name of the boat that runs."""
 
+# A spreadsheet takes a cell that begins so for a formula.
+_FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
+
 
 @dataclass(frozen=True, slots=True)
 class RampLoad:
@@ -47,3 +50,20 @@ class RampLoad:
         """Return where something of a boat is said, else where the boat is, else the file."""
         first = self.places.get((boat, ""), Place(self.file, 1, 1))
         return self.places.get((boat, what), first)
+
+
+def disarm(cell: str) -> str:
+    """Return a cell as no spreadsheet takes it for a formula: with an apostrophe before its sign.
+
+    One more goes before those that a cell has already, so that `arm` can give it back.
+    """
+    return f"'{cell}" if _is_formula(cell) else cell
+
+
+def arm(cell: str) -> str:
+    """Return the cell that `disarm` was given."""
+    return cell[1:] if cell.startswith("'") and _is_formula(cell) else cell
+
+
+def _is_formula(cell: str) -> bool:
+    return cell.lstrip("'").startswith(_FORMULA_SIGNS)

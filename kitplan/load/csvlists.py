@@ -59,8 +59,6 @@ COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 """Columns of each list: those a file must have, and those it may have."""
 
-# A spreadsheet takes a cell that begins so for a formula.
-_FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 
 MOST_QUOTED = 40  # signs of a field that a finding repeats
 
@@ -133,23 +131,6 @@ def read_rows(text: str, file: str, key: str) -> CsvRows:
         places = {name: one.where for name, one in zip(header, line, strict=True)}
         rows.fields.append({"": line[0].where} | places)
     return rows
-
-
-def disarm(cell: str) -> str:
-    """Return a cell as no spreadsheet takes it for a formula: with an apostrophe before its sign.
-
-    One more goes before those that a cell has already, so that `arm` can give it back.
-    """
-    return f"'{cell}" if _is_formula(cell) else cell
-
-
-def arm(cell: str) -> str:
-    """Return the cell that `disarm` was given."""
-    return cell[1:] if cell.startswith("'") and _is_formula(cell) else cell
-
-
-def _is_formula(cell: str) -> bool:
-    return cell.lstrip("'").startswith(_FORMULA_SIGNS)
 
 
 def scan(text: str, file: str, rows: CsvRows) -> list[list[Field]]:

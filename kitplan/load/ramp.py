@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 from kitplan import records
 from kitplan.errors import Finding, Place
-from kitplan.load.csvlists import COLUMNS, JoinedPlaces, arm, read_rows
+from kitplan.load.csvlists import COLUMNS, JoinedPlaces, read_rows
 from kitplan.load.sheet import FileSheet, Sheet
 from kitplan.load.words import check_shape
+from kitplan.ramp import arm
 from kitplan.tomlplaces import Places, read_text, read_toml
 
 if TYPE_CHECKING:

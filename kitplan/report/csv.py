@@ -16,12 +16,21 @@ import io
 from typing import TYPE_CHECKING
 
 from kitplan.errors import CAUTION
-from kitplan.load.csvlists import disarm
 from kitplan.needs.boxes import deal_boxes
 from kitplan.needs.stores import list_lots, name_lots
 from kitplan.needs.supplies import find_rate, list_supplies, measure_content, tell_amount
 from kitplan.needs.words import strip_flow
-from kitplan.ramp import BOX, CAUTION_ROW, ITEM, ORDER, ROWS_TWICE, SEAT, STATION, SUPPLY
+from kitplan.ramp import (
+    BOX,
+    CAUTION_ROW,
+    ITEM,
+    ORDER,
+    ROWS_TWICE,
+    SEAT,
+    STATION,
+    SUPPLY,
+    disarm,
+)
 from kitplan.report.stations import say_waits
 
 if TYPE_CHECKING:

@@ -18,10 +18,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitplan.load import load_trip
-from kitplan.load.csvlists import arm, disarm
 from kitplan.needs.stores import list_lots, name_lots
 from kitplan.plan import Arrangement, Packed, Plan, Stowed
-from kitplan.ramp import RampLoad
+from kitplan.ramp import RampLoad, arm, disarm
 from kitplan.report.csv import COLUMNS, list_rows, render_csv
 from kitplan.trip import ALL_FLOWS, HELD, RESET, STATIONS, Item, Leg, Trip
 from tests.golden import stored
