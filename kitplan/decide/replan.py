@@ -6,17 +6,17 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from kitplan.decide.advice import Steps
 from kitplan.decide.afresh import begin_afresh
 from kitplan.decide.evening import tell_evening
-from kitplan.decide.review import Advice, tell_before
 from kitplan.explain import SolveOptions, plan_trip
-from kitplan.explain.make import describe
 from kitplan.happened import Happened, Restart
 from kitplan.needs import derive_needs
-from kitplan.plan import count_shifts, list_shifts
+from kitplan.plan import count_shifts
 from kitplan.solve.near import Near
 
 if TYPE_CHECKING:
+    from kitplan.decide.advice import Advice
     from kitplan.decide.afresh import Afresh
     from kitplan.demands import Needs
     from kitplan.explain import Outcome
@@ -133,27 +133,18 @@ def _list_steps(
         return [], True
     near = Near(afresh.trip, needs, afresh.before, clock)
     near.hold(plan.arrangement)
-    steps: list[Advice] = []
+    steps = Steps(afresh.trip, needs, afresh.before)
     best = near.find_fewest()
     most = total
     if best is not None and best.moves < total:
         most = best.moves
-        _add(afresh, needs, steps, (best.arrangement, best.proven))
+        steps.add(best.arrangement, proven=best.proven)
     while best is not None and most < total - 1 and clock.left_s():
         most += 1
         near.keep(best)
         step = near.find_best(most, best)
         if step is not None and step.is_better(best):
-            _add(afresh, needs, steps, (step.arrangement, step.proven))
+            steps.add(step.arrangement, proven=step.proven)
             best = step
-    _add(afresh, needs, steps, (plan.arrangement, False))
-    return steps, best is not None and most >= total - 1
-
-
-def _add(afresh: Afresh, needs: Needs, steps: list[Advice], step: tuple[Arrangement, bool]) -> None:
-    """Take a step to an arrangement, with the moves that the steps before it did not make."""
-    arrangement, proven = step
-    plan = describe(afresh.trip, needs, arrangement, afresh.before)
-    last = tell_before(steps[-1].plan.arrangement) if steps else afresh.before
-    shifts = list_shifts(afresh.trip, last, arrangement)
-    steps.append(Advice(tuple(shifts), plan, proven))
+    steps.add(plan.arrangement, proven=False)
+    return steps.taken, best is not None and most >= total - 1

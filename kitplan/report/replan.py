@@ -11,8 +11,8 @@ from kitplan.report.words import count, join
 from kitplan.units import METRIC
 
 if TYPE_CHECKING:
+    from kitplan.decide.advice import Advice
     from kitplan.decide.replan import Replanned
-    from kitplan.decide.review import Advice
     from kitplan.plan import Plan
     from kitplan.report.sheet import Sheet
 

@@ -14,7 +14,8 @@ from kitplan.report.words import count, join, say_days
 from kitplan.units import METRIC
 
 if TYPE_CHECKING:
-    from kitplan.decide.review import Advice, Review
+    from kitplan.decide.advice import Advice
+    from kitplan.decide.review import Review
     from kitplan.plan import Plan
     from kitplan.report.sheet import Sheet
 
