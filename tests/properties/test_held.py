@@ -92,3 +92,21 @@ def test_no_floor_is_begun_without_time() -> None:
         floors = singles.find_floors(rapids, Asked(1, 0.0), {})
     assert {floor.values for floor in floors.values()} == {(0, 0)}
     assert not any(any(floor.exact) for floor in floors.values())
+
+
+def test_a_rapid_that_is_not_solved_in_time_has_some_stations_all_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Without them the other rapids would have been asked in vain: they would make no plan."""
+    trip = generate_trip(8, SIZES["XS"])
+    needs = derive_needs(trip)
+    rapids = sorted({case.rapid for case in needs.cases})
+    decided = _decide(trip, needs)
+    monkeypatch.setattr("kitplan.solve.singles.REST", 0.0)
+    with Singles(trip, needs, rapids, Limits(Clock(100), 1.0, 1)) as singles:
+        for stands in singles.ask(rapids, decided):
+            assert stands is not None
+            decided |= stands.decided
+    arrangement = arrange(trip, decided, BUDGET)
+    assert arrangement is not None
+    assert check_arrangement(trip, arrangement) == []
