@@ -178,11 +178,13 @@ class Competing:
         self.at_floors &= self.exact and total == self._sum_floors(self.rapids, number)
 
     def _fit_few(self, number: int) -> float:
-        """Drop what there is no time for from the few; return the seconds they take at least."""
+        """Return the seconds the few take at least; where time is short, drop what does not fit."""
+        if self._roomy:
+            return 0.0
         left_s = self.limits.clock.left_s(self._share(number))
         while len(self.few) > FEW and self._guess_s(self.few) > left_s:
             self.few.pop()
-        return 0.0 if self._roomy else self._guess_s(self.few)
+        return self._guess_s(self.few)
 
     def _settle_few(self, tm: TripModel, answer: Answer, number: int) -> bool:
         """Go on from what the few came to; say whether no more of them would do any good."""

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
     from kitplan.solve.floors import Limits
+    from kitplan.solve.run import Answer
     from kitplan.trip import Trip
 
 T = TypeVar("T")
@@ -91,15 +92,23 @@ class Alone:
         if not self.limits.left_s():
             return None
         held = TripModel(Held(self.trip, rapid, aboard), self.needs, book=self._book)
-        weighed, budget = _weigh(held, rapid), self._budget(REST)
-        answer = run(held.model, weighed, replace(budget, presolve=False))
-        if not answer.found:
-            answer = run(held.model, weighed, budget)
+        answer = self._find_best(held.model, _weigh(held, rapid))
         if not answer.found:
             return None
         values, names = answer.list_values(), held.model.proto.variables
         vector = tuple(answer.evaluate(held.gap[rapid][aim]) for aim in COVER_AIMS)
         return Stands(vector, {names[n].name: values[n] for n in range(held.v.decided)})
+
+    def _find_best(self, model: cp_model.CpModel, aim: Linear) -> Answer:
+        """Return the least found with the model as it is, else made smaller, else any stations."""
+        budget = self._budget(REST)
+        answer = run(model, aim, replace(budget, presolve=False))
+        if not answer.found:
+            answer = run(model, aim, budget)
+        if not answer.found:
+            # That takes no time to speak of.
+            answer = run(model, None, replace(self._budget(FLOOR), presolve=False))
+        return answer
 
     def find_floor(self, rapid: str, asked: Asked, hints: Decided, known: Floor) -> Floor:
         """Return a rapid's floors up to an aim, those already known first.

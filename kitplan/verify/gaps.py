@@ -16,9 +16,9 @@ from kitplan.plan import (
     TRADED,
     WHATEVER,
 )
+from kitplan.verify.alone import possible_alone
 from kitplan.verify.fault import Fault, find_spot
 from kitplan.verify.missing import is_missing
-from kitplan.verify.possible import possible_alone
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
