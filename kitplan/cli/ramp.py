@@ -126,7 +126,8 @@ def replan(*, plan: str, style: str | None, outs: tuple[str, ...], force: bool, 
     """Plan the rest of a trip anew from the plan file PLAN, with as few moves as will do.
 
     It begins on the evening before day N, before what PLAN moves on that morning. Moves are told
-    first, in an order that can be stopped after each step.
+    first, in an order that can be stopped after each step. On the first day of a PLAN that was
+    made anew itself, its moves of that morning are taken as made.
     Exit code 3: done, but something falls short or a case lacks cover.
     """
     outputs = Outputs(style, outs, PLAN_FORMATS)

@@ -163,10 +163,12 @@ def _name_past(record: records.PlanRecord) -> Iterator[tuple[str, Any]]:
         yield "boat of before", boat.name
         yield from (("seat before", (boat.name, name)) for name in boat.crew)
         yield from (("lot before in", (boat.name, row.lot)) for row in boat.stores)
-    for row in record.happened or ():
-        yield from (("damaged boat", (row.day, one.boat)) for one in row.damaged)
-        yield from (("item lost", (row.day, one.boat, one.item)) for one in row.lost_items)
-        yield from (("boat of the evening", (row.day, one.called)) for one in row.boats)
+    # One day can come twice: something else happened on the same evening.
+    for number, row in enumerate(record.happened or (), start=1):
+        what = f"boat of the evening of time {number},"
+        yield from (("damaged boat of time", (number, one.boat)) for one in row.damaged)
+        yield from (("item lost at time", (number, one.boat, one.item)) for one in row.lost_items)
+        yield from ((what, one.called) for one in row.boats)
 
 
 def _check_digests(plan: Plan, file: str) -> list[Finding]:

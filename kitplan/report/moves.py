@@ -66,7 +66,9 @@ def _list_gains(before: Plan, after: Plan) -> Iterator[str]:
     if banks and banks != covered:
         yield f"{count(abs(banks), _word(banks) + ' case')} covered from every bank"
     met = now.met - then.met
-    if met:
+    if met < 0 and "unmet" in _find_bettered(before, after):
+        yield f"{count(-met, 'fewer demand')} met, but weightier ones"
+    elif met:
         yield f"{count(abs(met), _word(met) + ' demand')} met"
 
 
@@ -76,9 +78,10 @@ def _word(change: int) -> str:
 
 def list_bettered(before: Plan, after: Plan) -> list[str]:
     """Return the aims 1 to 4 that are better in another plan, in words."""
+    better = _find_bettered(before, after)
+    return [words for name, words in AIM_WORDS.items() if name in better]
+
+
+def _find_bettered(before: Plan, after: Plan) -> set[str]:
     was = {aim.name: aim.value for aim in before.aims}
-    return [
-        AIM_WORDS[aim.name]
-        for aim in after.aims
-        if aim.name in AIM_WORDS and aim.value < was.get(aim.name, aim.value)
-    ]
+    return {aim.name for aim in after.aims if aim.value < was.get(aim.name, aim.value)}

@@ -8,7 +8,7 @@ from kitplan.report.moves import list_bettered, say_gain, write_shifts
 from kitplan.report.plan import write_plan_parts
 from kitplan.report.restate import make_sheet, write_units
 from kitplan.report.words import count, join
-from kitplan.units import METRIC
+from kitplan.units import METRIC, show_mass
 
 if TYPE_CHECKING:
     from kitplan.decide.advice import Advice
@@ -24,6 +24,7 @@ def render_replan(replanned: Replanned, plan: Plan, style: str, units: str = MET
     moves = sum(shift.count for step in replanned.steps for shift in step.shifts)
     first = trip.days[0]
     sheet.title(f"{trip.name}, from day {first}: {count(moves, 'move') if moves else 'no move'}")
+    _write_happened(sheet, replanned)
     _write_unseated(sheet, replanned)
     _write_steps(sheet, replanned)
     sheet.gap()
@@ -32,16 +33,34 @@ def render_replan(replanned: Replanned, plan: Plan, style: str, units: str = MET
     return sheet.finish()
 
 
+def _write_happened(sheet: Sheet, replanned: Replanned) -> None:
+    """Write what the plan was told, so that nobody takes it for another one."""
+    happened = replanned.restart.happened
+    absent = [name for name in happened.absent if name not in replanned.unseated]
+    damaged = (f"{boat} ({show_mass(g)} left)" for boat, g in happened.damaged.items())
+    items = (f"{n} x {item} from {boat}" for (boat, item), n in happened.lost_items.items())
+    told = {
+        "lost": happened.lost,
+        "damaged": tuple(damaged),
+        "absent": absent,
+        "hurt, with a seat and no task": happened.hurt,
+        "kit lost": tuple(items),
+        "carried round": happened.skipped,
+    }
+    for what, names in told.items():
+        if names:
+            sheet.point(f"{what}: {join(names)}")
+    if not any(told.values()):
+        sheet.point("nothing was said to have happened")
+
+
 def _write_unseated(sheet: Sheet, replanned: Replanned) -> None:
-    """Write who can't come along, and who is hurt."""
+    """Write who can't come along."""
     if replanned.unseated:
         sheet.point(
             f"NO SEAT for {join(replanned.unseated)}, or as many others of the lost crew: they are "
             "not in what follows; think of them first"
         )
-    hurt = [name for name, paddler in replanned.trip.paddlers.items() if paddler.hurt]
-    if hurt:
-        sheet.point(f"hurt, with a seat and no task: {join(hurt)}")
 
 
 def _write_steps(sheet: Sheet, replanned: Replanned) -> None:

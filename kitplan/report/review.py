@@ -79,7 +79,8 @@ def _write_advice(sheet: Sheet, review: Review) -> None:
     for number, advice in enumerate(review.advice, start=1):
         made = sum(shift.count for shift in advice.shifts)
         moves += made
-        sheet.point(f"{number}. {count(made, 'move')}: {_say_good(before, advice)}")
+        rights = "puts right what is wrong; " if review.righted and number == 1 else ""
+        sheet.point(f"{number}. {count(made, 'move')}: {rights}{_say_good(before, advice)}")
         write_shifts(sheet, review.trip, advice.shifts, 1)
         before = advice.plan
     totals = before.totals
@@ -96,5 +97,5 @@ def _say_good(before: Plan, advice: Advice) -> str:
     gain = say_gain(before, advice.plan)
     better = list_bettered(before, advice.plan)
     if not better:
-        return f"puts right what is wrong{'; ' + gain if gain else ''}"
+        return gain or "no more than that"
     return f"{gain or 'weightier ones'} (better by: {join(better)})"

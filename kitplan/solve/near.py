@@ -64,8 +64,8 @@ class Near:
     def hold(self, plan: Arrangement) -> None:
         """Allow only moves to where a plan has people, kit and stores, and each only once.
 
-        Legs in which nothing is moved are as it has them, and so is what is taken; who steers in
-        the others, the order and stations are open.
+        Legs in which nothing is moved are as it has them, and so is what is taken through them; who
+        steers in the others, the order and stations are open.
         """
         was, known, v = name_before(self.before), self.before.list_boats(), self.tm.v
         seats = tuple((p, boat) for boat, crew in plan.crew.items() for p in crew)
@@ -77,10 +77,14 @@ class Near:
         for (p, boat), steers in v.steer.items():
             if boat not in known:
                 self.tm.model.add(steers == (plan.steerer[boat] == p))
+        later = {i for leg in v.legs if not known & set(leg.boats) for i in leg.kit}
         for leg in v.legs:
             for item in leg.kit:
-                packed = (r.count for r in plan.packed if r.item == item and r.boat in leg.boats)
-                self.tm.model.add(v.taken[item] == sum(packed))
+                if item in later or not known & set(leg.boats):
+                    packed = (
+                        r.count for r in plan.packed if r.item == item and r.boat in leg.boats
+                    )
+                    self.tm.model.add(v.taken[item] == sum(packed))
 
     def keep(self, step: Step) -> None:
         """Let what a step moves stay where it is put."""

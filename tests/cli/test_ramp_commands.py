@@ -78,6 +78,31 @@ def test_nothing_happened_nothing_moves_and_the_file_verifies(
     assert checked.code == Exit.DONE, checked.err
 
 
+def test_two_mishaps_of_one_evening_are_one_plan_file(
+    command: Command, files: dict[str, Path], made: Made
+) -> None:
+    """The second one begins from the plan of the first one, on the same day."""
+    row = next(row for row in made.plan.arrangement.packed if row.carried == "quick")
+    lost = f"{row.boat}:{row.item}=1"
+    command("replan", files["plan"], "--day", "1", "--lost-item", lost, "--out", "one.json")
+    said = command("replan", "one.json", "--day", "1", "--out", "two.json", "--out", "two.txt")
+    assert said.code in {Exit.DONE, Exit.GAPS}, said.err
+    checked = command("verify", "two.json")
+    assert checked.code == Exit.DONE, checked.err
+    happened = json.loads(Path("two.json").read_text(encoding="utf-8"))["happened"]
+    assert [one["day"] for one in happened] == [1, 1]
+    assert "nothing was said to have happened" in Path("two.txt").read_text(encoding="utf-8")
+
+
+def test_a_plan_made_anew_says_what_it_was_told(
+    command: Command, files: dict[str, Path], made: Made
+) -> None:
+    row = next(row for row in made.plan.arrangement.packed if row.carried == "quick")
+    said = command("replan", files["plan"], "--day", "1", "--lost-item", f"{row.boat}:{row.item}=1")
+    assert f"kit lost: 1 x {row.item} from {row.boat}" in said.out
+    assert said.out.index("kit lost") < said.out.index("as few" if "as few" in said.out else "case")
+
+
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
@@ -121,6 +146,16 @@ def test_a_kept_plan_comes_back_without_a_move(
     for aim in made.plan.aims:
         if aim.name in {"uncovered", "one_bank", "unmet"}:
             assert aims[aim.name]["value"] == aim.value
+
+
+def test_a_kept_plan_says_what_moves_from_the_old_one(
+    command: Command, files: dict[str, Path], made: Made
+) -> None:
+    """Somebody who is not there any more makes others move, or nobody; either is told."""
+    said = command("plan", files["trip"], "--keep", files["plan"])
+    assert "Kept near an older plan: no move from it." in said.out
+    assert made.plan.before is None
+    assert "Kept near" not in command("plan", files["trip"]).out
 
 
 def test_the_plan_of_another_trip_is_not_kept(command: Command, files: dict[str, Path]) -> None:

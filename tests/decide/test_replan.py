@@ -160,6 +160,17 @@ def test_the_last_step_is_as_good_as_the_plan(trip: Trip) -> None:
     assert tell(plan)["uncovered"] == PER_CASE
 
 
+def test_what_lies_ashore_still_is_no_move_that_must_be(trip: Trip) -> None:
+    """Two of three bags were taken along; the third one into Teal is worth a case, and no must."""
+    before = lay(Heron=("Ana Cy", 1), Teal=("Bo Dee", 0), Coot=("Ed", 0))
+    made = replan(trip, before, Happened(1))
+    assert made.steps[0].shifts == ()
+    assert tell(made.steps[0].plan)["uncovered"] == PER_CASE
+    bag = Shift("item", BAG, "", "Teal", 1, "", "quick")
+    assert made.steps[-1].shifts == (bag,)
+    assert tell(made.steps[-1].plan)["uncovered"] == 0
+
+
 def test_where_nobody_is_left_to_steer_it_is_said(trip: Trip) -> None:
     """Three rafts, and of three who steer one is hurt."""
     before = lay(Heron=("Ana Cy", 1), Teal=("Bo Dee", 1), Coot=("Ed", 1))
