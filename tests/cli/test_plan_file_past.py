@@ -278,9 +278,9 @@ def test_rows_of_the_past_that_are_there_twice(kayaks: Planned) -> None:
         'the boat of before "Amber"',
         'the seat before ["Amber", "Ilka"]',
         'the seat before ["Cobalt", "Matteus"]',
-        'the damaged boat [2, "Cobalt"]',
-        'the item lost [2, "Jade", "warming kit, small"]',
-        'the boat of the evening [2, "Amber"]',
+        'the damaged boat of time [1, "Cobalt"]',
+        'the item lost at time [1, "Jade", "warming kit, small"]',
+        'the boat of the evening of time 1, "Amber"',
     ]
 
 
