@@ -1,15 +1,17 @@
 """Checks a plan file from end to end: its form, the trip in it, its claims, the files on disk.
 
-The trip is made anew from the texts that the plan keeps, so a plan can be checked anywhere; where
-its files lie on disk too, it is said whether they have changed since.
+The trip is made anew from the texts that the plan keeps, and begun afresh as it says, so a plan can
+be checked, and gone on from, anywhere; where its files lie on disk too, it is said whether they
+have changed since.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from kitplan.decide.restart import begin_again
 from kitplan.errors import Finding, Place, has_errors
 from kitplan.load import load_trip_text
 from kitplan.load.files import DiskSources, make_source, name_beside
@@ -21,7 +23,9 @@ from kitplan.verify import verify_plan
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from kitplan.plan import Plan
+    from kitplan.plan import Before, Plan
+    from kitplan.planfile import PlanFile
+    from kitplan.trip import Trip
 
 LARGEST_BYTES = 256 * 1024 * 1024
 
@@ -36,23 +40,99 @@ class Audit:
 
 def audit_plan(path: Path) -> Audit:
     """Return whether the plan file holds what it claims."""
+    held = _hold(path)
+    if held.trip is None or held.kept is None:
+        return Audit(f"{path}: {held.verdict}", held.findings)
+    found = _compare_with_disk(
+        held.kept.plan, path.parent, "make the plan anew with `kitplan plan`"
+    )
+    verdict = held.verdict or _praise(held.kept.plan)
+    return Audit(f"{path}: {verdict}", [*held.findings, *found])
+
+
+def open_plan(
+    path: Path, flow: str | None = None, keep_for: Trip | None = None
+) -> tuple[Trip | None, Plan | None, list[Finding]]:
+    """Return a plan to go on from, and its trip as it was begun last; None if it can't be used.
+
+    `flow`: how much water the trip is to have, if not as planned. `keep_for`: the trip whose plan
+    is to keep near this one; another trip's is refused. Without it files that have changed since
+    are warned of, since the texts that the plan keeps are used.
+    """
+    held = _hold(path)
+    if held.trip is None or held.kept is None or has_errors(held.findings):
+        return None, None, held.findings
+    trip, plan, findings = held.trip, held.kept.plan, held.findings
+    if keep_for is not None:
+        other = _refuse_other(path, plan, keep_for)
+        return (None, None, other) if other else (trip, plan, findings)
+    hint = "the texts kept in the plan are used"
+    findings = [*findings, *_compare_with_disk(plan, path.parent, hint)]
+    if flow in {None, trip.flow}:
+        return trip, plan, findings
+    again, _, found = _make_trip(path, plan, flow or "")
+    return again, plan, [*findings, *found]
+
+
+def _refuse_other(path: Path, plan: Plan, trip: Trip) -> list[Finding]:
+    """Refuse a plan of a trip by another name."""
+    if plan.trip_name == trip.name:
+        return []
+    message = f"this is a plan of another trip, '{plan.trip_name}', and the trip is '{trip.name}'"
+    hint = "a plan that was made of an earlier state of the same trip"
+    return [Finding(Place(str(path), 0, 0), "error", "other-trip", message, hint)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """A plan file held against the trip it keeps; `verdict` is "" where nothing is wrong."""
+
+    verdict: str
+    findings: list[Finding]
+    kept: PlanFile | None = None
+    trip: Trip | None = None
+
+
+def _hold(path: Path) -> _Held:
+    """Read a plan file, make its trip from the texts it keeps, and check all that it claims."""
     data, findings = _read_bytes(path)
     if data is None:
-        return Audit(f"{path}: can't be read", findings)
+        return _Held("can't be read", findings)
     kept, findings = read_plan(data, str(path))
     if kept is None:
-        return Audit(f"{path}: rejected, as it is no whole plan file of this version", findings)
+        return _Held("rejected, as it is no whole plan file of this version", findings)
     plan = kept.plan
-    texts = {source.file: source.text for source in plan.sources}
-    trip, findings = load_trip_text(texts, plan.sources[0].file, kept.record.flow)
+    trip, before, findings = _make_trip(path, plan, kept.record.flow)
     if trip is None:
-        return Audit(f"{path}: rejected, as the trip it keeps has errors", findings)
-    found = list(verify_plan(trip, plan))
+        return _Held("rejected, as the trip it keeps has errors", findings, kept)
+    found = list(_check_before(path, plan, before)) or list(verify_plan(trip, plan))
     if not has_errors(found):
         found += check_document(kept, trip, derive_needs(trip))
-    found += _compare_with_disk(plan, path.parent)
-    verdict = "rejected" if has_errors(found) else _praise(plan)
-    return Audit(f"{path}: {verdict}", [*findings, *found])
+    return _Held("rejected" if has_errors(found) else "", [*findings, *found], kept, trip)
+
+
+def _make_trip(
+    path: Path, plan: Plan, flow: str
+) -> tuple[Trip | None, Before | None, list[Finding]]:
+    """Return the trip of the texts that a plan keeps, begun afresh as often as the plan says.
+
+    With it what there was before, where it was begun afresh.
+    """
+    texts = {source.file: source.text for source in plan.sources}
+    trip, findings = load_trip_text(texts, plan.sources[0].file, flow)
+    if trip is None or not plan.happened:
+        return trip, None, findings
+    afresh, found = begin_again(trip, plan.happened)
+    findings += [replace(one, where=Place(str(path), 0, 0)) for one in found]
+    return (afresh.trip, afresh.before, findings) if afresh else (None, None, findings)
+
+
+def _check_before(path: Path, plan: Plan, before: Before | None) -> Iterator[Finding]:
+    """Complain if moves are counted from something else than what was left."""
+    if plan.happened and plan.before != before:
+        message = "what there was before is not what was left after all that happened"
+        hint = "make the plan anew with `kitplan replan`"
+        yield Finding(Place(str(path), 0, 0), "error", "wrong-before", message, hint)
 
 
 def _praise(plan: Plan) -> str:
@@ -87,7 +167,7 @@ def _refuse(path: Path, code: str, message: str) -> Finding:
     return Finding(Place(str(path), 0, 0), "error", code, message, hint)
 
 
-def _compare_with_disk(plan: Plan, folder: Path) -> Iterator[Finding]:
+def _compare_with_disk(plan: Plan, folder: Path, hint: str) -> Iterator[Finding]:
     """Warn of every file with another text on disk, if the trip lies beside the plan or here."""
     disk = DiskSources()
     name = plan.sources[0].file
@@ -97,5 +177,4 @@ def _compare_with_disk(plan: Plan, folder: Path) -> Iterator[Finding]:
         text, _ = disk.read(shown)
         if text is not None and make_source(source.file, text).digest != source.digest:
             message = "this file has changed since the plan was made"
-            hint = "make the plan anew with `kitplan plan`"
             yield Finding(Place(shown, 0, 0), "warning", "stale-input", message, hint)

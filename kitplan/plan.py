@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from kitplan.demands import DemandKey
+    from kitplan.happened import Restart
     from kitplan.trip import Leg, SourceText, Trip
 
 
@@ -177,7 +178,8 @@ class Gap:
     """A case and bank not covered; cases that differ only in the running boat are one gap.
 
     `bank` is "" where no bank counts (only from the water). `sort` is "impossible alone",
-    "impossible together", "trade-off" or "not proven"; `note` says the rest in words.
+    "impossible together", "trade-off" or "not proven", or in a load packed by hand
+    "as it lies"; `note` says the rest in words.
     """
 
     rapid: str
@@ -250,6 +252,7 @@ class Plan:
     digest: str
     shortfalls: tuple[Shortfall, ...] = ()
     before: Before | None = None  # what moves are counted against; None: there was nothing yet
+    happened: tuple[Restart, ...] = ()  # each time the trip was begun afresh, the first one first
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
 
 
@@ -331,6 +334,11 @@ def list_shifts(trip: Trip, before: Before, arrangement: Arrangement) -> list[Sh
     return rows
 
 
+def count_shifts(trip: Trip, before: Before, arrangement: Arrangement) -> int:
+    """Return how many moves there are from what there was before."""
+    return sum(shift.count for shift in list_shifts(trip, before, arrangement))
+
+
 def _shift_people(before: Before, arrangement: Arrangement, leg: Leg) -> Iterator[Shift]:
     sits = {p: b for b in leg.boats for p in arrangement.crew[b]}
     for p, boat in before.seats:
@@ -394,6 +402,8 @@ def _count_lying(
     return lying
 
 
+AS_IT_LIES = "as it lies"
+"""The sort of a gap of a load packed by hand: nobody has asked whether another one covers it."""
 # Notes of gaps. Maker and verifier say them in the same words, each with its own figures.
 AT_BEST = "this rapid at its best: {done} of {total} covered, bank by bank"
 TRADED = "for example with '{rapid}': covering this costs cover there"

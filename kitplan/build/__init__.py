@@ -7,18 +7,35 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan.build.changes import add_changes, add_moves
 from kitplan.build.cover import Cover
+from kitplan.build.eligible import Eligible
 from kitplan.build.families import Rules
+from kitplan.build.held import Aboard, Held, read_aboard
+from kitplan.build.terms import TermsBook
 from kitplan.build.variables import Variables, add_up
+from kitplan.demands import CaseKey
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
-    from kitplan.demands import Case, CaseKey, Choice, ChoiceKey, Needs
+    from kitplan.demands import Case, Choice, ChoiceKey, Needs
     from kitplan.plan import Before
     from kitplan.trip import Rapid, Trip
 
-__all__ = ["Rules", "TripModel", "Variables"]
+__all__ = [
+    "Aboard",
+    "Eligible",
+    "Held",
+    "Rules",
+    "TermsBook",
+    "TripModel",
+    "Variables",
+    "read_aboard",
+]
+
+
+STATIONS = ("station", "held", "landing", "eddies")
+"""Families of rules about waiting places: all there is once the rest is decided."""
 
 
 class TripModel:
@@ -26,18 +43,37 @@ class TripModel:
 
     `gap[rapid][aim]` is what the rapid adds to the aims "uncovered", "one_bank", "unmet";
     `unbacked[rapid]` the weight of cases without a backed way, uncovered ones included.
+    `covers[case]`: literals that imply that it is covered, and from all banks, where these are two
+    or more; of cases that are one question it is in the name of the first.
     """
 
-    def __init__(self, variables: Variables, needs: Needs, *, backing: bool = False) -> None:
-        """Build the model; `backing` adds the backed ways of aim 5."""
+    def __init__(
+        self,
+        variables: Variables,
+        needs: Needs,
+        *,
+        backing: bool = False,
+        families: tuple[str, ...] = (),
+        book: TermsBook | None = None,
+    ) -> None:
+        """Build the model; `backing` adds the backed ways of aim 5.
+
+        With `families` only these rules are added, not all. Models of one trip may share a `book`.
+        """
         self.trip, self.needs, self.backing = variables.trip, needs, backing
         self.v = variables
         self.rules = Rules(self.v)
-        self.rules.add_all()
-        self.cover = Cover(self.v, needs)
+        if isinstance(variables, Held):
+            self.rules.add(STATIONS)
+        elif families:
+            self.rules.add(families)
+        else:
+            self.rules.add_all()
+        self.cover = Cover(self.v, book or TermsBook(self.trip))
         self.gap: dict[str, dict[str, Linear]] = {}
         self.unbacked: dict[str, Linear] = {}
-        risks = _list_risks(self.trip, needs)
+        self.covers: dict[CaseKey, tuple[cp_model.IntVar, ...]] = {}
+        risks = _list_risks(self.trip, needs, {rapid.name for rapid in self.v.rapids})
         for rapid in self.v.rapids:
             self._add_rapid(rapid, risks.get(rapid.name, []))
 
@@ -86,14 +122,19 @@ class TripModel:
         """
         if all(choice.unhurried for choice in risk.choices):
             return [Moment(rapid.name, None, (boat,)) for boat in risk.running]
-        return [Moment(rapid.name, k, risk.running) for k in range(len(rapid.boats))]
+        moments = [
+            Moment(rapid.name, k, tuple(b for b in risk.running if b in there))
+            for k in range(len(rapid.boats))
+            for there in (self.v.list_running(rapid, k),)
+        ]
+        return [moment for moment in moments if moment.running]
 
     def _miss(self, literal: cp_model.IntVar, moment: Moment) -> Linear:
         """Return 1 where one of the moment's boats runs then and the literal does not hold."""
         if moment.place is None:
             return 1 - literal
         rapid = self.trip.rapids[moment.rapid]
-        if set(moment.running) == set(rapid.boats):
+        if set(moment.running) >= set(self.v.list_running(rapid, moment.place)):
             return 1 - literal
         at_risk = add_up(self.v.runs(rapid, b, moment.place) for b in moment.running)
         miss = self.model.new_bool_var("")
@@ -108,7 +149,7 @@ class TripModel:
         by_boat = [
             [
                 self.cover.possible_unhurried(v, moment.rapid, boat, spare)
-                for v in self.cover.list_variants(choice, boat)
+                for v in self.cover.book.list_variants(choice, boat)
             ]
             for boat in moment.running
         ]
@@ -136,9 +177,11 @@ class TripModel:
         """covered[c,bank] <= sum of met, from there or from the water (family "covered")."""
         covering = [choice.key for choice in risk.choices if choice.covers]
         name = f"{','.join(risk.where)},{moment.name}"
+        case = CaseKey(*risk.where, moment.running[0])
         anywhere = self.model.new_bool_var(f"covered[{name}]")
         self.model.add_bool_or(met[key] for key in covering).only_enforce_if(anywhere)
         gaps["uncovered"].append(risk.weight * self._miss(anywhere, moment))
+        self.covers[case] = (anywhere,)
         if len(risk.banks) > 1:
             both = self.model.new_bool_var(f"both[{name}]")
             for bank in risk.banks:
@@ -146,6 +189,7 @@ class TripModel:
                 self.model.add_bool_or(here).only_enforce_if(both)
             self.model.add_implication(both, anywhere)
             gaps["one_bank"].append(risk.weight * self._miss(both, moment))
+            self.covers[case] = (anywhere, both)
 
     def _add_backed(
         self, risk: Risk, moment: Moment, met: dict[ChoiceKey, cp_model.IntVar]
@@ -189,13 +233,16 @@ class Risk:
     weights: dict[ChoiceKey, int]  # of one demand not met
 
 
-def _list_risks(trip: Trip, needs: Needs) -> dict[str, list[Risk]]:
-    """Return the risks of each rapid, in the order of the cases."""
+def _list_risks(trip: Trip, needs: Needs, rapids: set[str]) -> dict[str, list[Risk]]:
+    """Return the risks of each of some rapids, in the order of the cases."""
     asked: dict[CaseKey, dict[ChoiceKey, int]] = {key: {} for key in needs.cases}
     for demand, weight in needs.demands.items():
-        asked[demand.case][demand.choice] = weight
+        if demand.rapid in rapids:
+            asked[demand.case][demand.choice] = weight
     alike: dict[object, list[Case]] = {}
     for case in needs.cases.values():
+        if case.key.rapid not in rapids:
+            continue
         weights = asked[case.key]
         typed = any(v.types for key in weights for v in needs.choices[key].variants)
         kind = trip.boats[case.key.running].type.name if typed else ""

@@ -11,35 +11,29 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.build.eligible import Eligible
 from kitplan.build.hall import list_conditions
+from kitplan.build.held import Held, HeldMost
 from kitplan.build.minders import Minders
-from kitplan.build.prune import drop_needless
 from kitplan.build.standing import Standing
 from kitplan.build.terms import HANDS, Most, TermsBook
-from kitplan.build.variables import add_up
+from kitplan.build.variables import add_up, add_up_counts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Iterable
-    from datetime import date
+    from collections.abc import Callable, Hashable
 
     from ortools.sat.python import cp_model
 
-    from kitplan.build.terms import Carried, Minded, Sites, Terms
-    from kitplan.build.variables import Linear, Variables, When
+    from kitplan.build.terms import Carried, Minded, Sites, Terms, Work
+    from kitplan.build.variables import Count, Linear, Variables, When
     from kitplan.demands import (
         BoatOption,
-        BoatSlot,
         CatchSlot,
         Choice,
-        ChoiceKey,
-        Needs,
         Throwing,
         Variant,
     )
     from kitplan.trip import Rapid
 
-    Work = tuple[tuple[str, ...], tuple[BoatOption, ...]]
     Others = tuple[str, tuple[str, ...]]  # a rapid, "" for any, and the boats but the running one
 
 AFLOAT = ("afloat",)
@@ -48,35 +42,20 @@ AFLOAT = ("afloat",)
 class Cover:
     """Adds cover conditions to a model, each once."""
 
-    def __init__(self, variables: Variables, needs: Needs) -> None:
-        """Prepare eligibility by name; nothing is added yet."""
+    def __init__(self, variables: Variables, book: TermsBook) -> None:
+        """Add nothing yet."""
         self.v = variables
         self.trip = variables.trip
-        self.needs = needs
         self._literal: dict[Hashable, cp_model.IntVar] = {}
         self._number: dict[Hashable, cp_model.IntVar] = {}
-        self._ways: dict[tuple[ChoiceKey, str, int], list[tuple[Variant, Terms]]] = {}
-        self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
-        self.eligible = Eligible(self.trip)
+        self.book, self.eligible = book, book.eligible
         self.standing = Standing(variables, self.eligible.walkers)
-        self.minders = Minders(self.standing)
-        self.book = TermsBook(self.eligible, self.minders)
+        self.minders = Minders(self.standing, book.guests)
         self.most = Most(self.eligible)
+        if isinstance(variables, Held):
+            self.most = HeldMost(self.eligible, variables)
 
     # --- demands, cases -------------------------------------------------------------------------
-
-    def list_variants(self, choice: Choice, running: str) -> list[Variant]:
-        """Return the variants of a choice that are worth a literal while a boat is in trouble."""
-        leg = self.trip.leg_of(choice.key.rapid)
-        variants = asks.list_ways(choice, self.trip.boats[running].type)
-        key = (leg.ends, variants)
-        if key not in self._worth:
-            self._worth[key] = drop_needless(
-                variants,
-                lambda ask: self.eligible.list_able(ask, leg),
-                minded=self.minders.any_guests,
-            )
-        return self._worth[key]
 
     def list_at_once(
         self, choice: Choice, running: str, when: When, spare: int
@@ -87,23 +66,12 @@ class Cover:
         after any one loss. What the party could never do is left out.
         """
         literals = []
-        for variant, terms in self._list_ways(choice, running, spare):
+        for variant, terms in self.book.list_terms(choice, running, spare=bool(spare)):
             if self.most.may_hold(terms, *when, spare):
-                key = ("variant", when, terms, variant.boats, variant.crew_at_most,
-                       variant.catch, spare)  # fmt: skip
+                key = ("variant", when, terms, variant.crew_at_most, variant.catch, spare)
                 make = partial(self._at_once, variant, terms, when, spare)
                 literals.append(self._all(key, make))
         return literals
-
-    def _list_ways(self, choice: Choice, running: str, spare: int) -> list[tuple[Variant, Terms]]:
-        """Return the variants worth a literal with their terms, the same for each place."""
-        key = (choice.key, self.trip.boats[running].type.name, spare)
-        if key not in self._ways:
-            self._ways[key] = [
-                (variant, self.book.get(variant, choice.key.rapid, spare=bool(spare)))
-                for variant in self.list_variants(choice, running)
-            ]
-        return self._ways[key]
 
     def possible_unhurried(
         self, variant: Variant, rapid: str, running: str, spare: int
@@ -140,7 +108,7 @@ class Cover:
         if variant.catch is not None:
             parts.append(self._catch(variant.catch, when, spare))
         parts += self._crowd_then(variant, when)
-        return parts + self._boatwork(variant.boats, when, spare)
+        return parts + self._boatwork(terms, when, spare)
 
     def _unhurried(
         self, variant: Variant, there: Others, running: str, spare: int
@@ -167,16 +135,17 @@ class Cover:
         if key not in self._literal:
             literal = self._new(key)
             rapid, k = when
-            for boat in sorted(self.trip.rapids[rapid].boats):
+            place = self.trip.rapids[rapid]
+            for boat in self.v.list_running(place, k):
                 fits = self.v.model.add(self._run(boat, rapid) <= variant.crew_at_most)
-                fits.only_enforce_if(literal, self.v.runs(self.trip.rapids[rapid], boat, k))
+                fits.only_enforce_if(literal, self.v.runs(place, boat, k))
         return [self._literal[key]]
 
-    def _crew(self, boat: str) -> Linear:
+    def _crew(self, boat: str) -> Count:
         """Return how many people sit in a boat."""
         return self.v.count_people(frozenset(self.v.paddlers[boat]), boat)
 
-    def _run(self, boat: str, rapid: str) -> Linear:
+    def _run(self, boat: str, rapid: str) -> Count:
         """Return how many people sit in a boat while it runs."""
         return self._crew(boat) + self.v.count_rowers(boat, rapid)
 
@@ -217,8 +186,8 @@ class Cover:
 
     def _count_hands(self, when: When, site: str) -> Linear:
         """Return a number no greater than the hands at a site that hold no bundle."""
-        everybody = self.eligible.party(when[0])
-        hands = HANDS * self.standing.people(everybody, when, site)
+        handy = self.eligible.handy(when[0])
+        hands = HANDS * self.standing.people(handy, when, site)
         if not self.eligible.bundles:
             return hands
         return hands - self.standing.bundles(self.eligible.bundles, when, site)
@@ -231,26 +200,16 @@ class Cover:
 
     # --- boats ----------------------------------------------------------------------------------
 
-    def _boatwork(self, slots: Iterable[BoatSlot], when: When, spare: int) -> list[cp_model.IntVar]:
+    def _boatwork(self, terms: Terms, when: When, spare: int) -> list[cp_model.IntVar]:
         """Each boat's work is done by a boat of its own (family "boatwork")."""
-        counts: dict[Work, int] = {}
-        for slot in slots:
-            work = (slot.stations, slot.options)
-            counts[work] = counts.get(work, 0) + slot.count
         parts = []
-        for some in _list_subsets(list(counts)):
-            places = sum(counts[work] for work in some)
-            able = [
-                self._any([self._does(j, work, when) for work in some])
-                for j in self._list_others(when)
-            ]
-            parts.append(
-                self._at_least(
-                    ("boatwork", when, tuple(some)),
-                    places + spare,
-                    partial(add_up, able),
-                )
-            )
+        for works, places in terms.boats:
+            key = ("boatwork", when, works)
+            if (key, places + spare) not in self._literal:
+                others = self._list_others(when)
+                able = [self._any([self._does(j, work, when) for work in works]) for j in others]
+                self._at_least(key, places + spare, partial(add_up, able))
+            parts.append(self._literal[key, places + spare])
         return parts
 
     def _list_others(self, when: When) -> list[int]:
@@ -259,15 +218,14 @@ class Cover:
 
     def _does(self, j: int, work: Work, when: When) -> cp_model.IntVar:
         """Return a literal that implies the j-th boat stands where it can do a work, and can."""
-        sites, options = work
         rapid, k = self.trip.rapids[when[0]], when[1]
-        stands = [self.v.stands(rapid, j, k, s) for s in sites]
+        stands = [self.v.stands(rapid, j, k, s) for s in work.sites]
         there = [one for one in stands if one is not None]
-        key = ("does", tuple(one.index for one in there), rapid.name, j, options)
+        key = ("does", tuple(one.index for one in there), rapid.name, j, work.number)
         if key not in self._literal:
             literal = self._new(key)
             self.v.model.add_bool_or(there).only_enforce_if(literal)
-            self.v.model.add_implication(literal, self._is_able(j, options, rapid))
+            self.v.model.add_implication(literal, self._is_able(j, work.options, rapid))
         return self._literal[key]
 
     def _is_able(self, j: int, options: tuple[BoatOption, ...], rapid: Rapid) -> cp_model.IntVar:
@@ -277,7 +235,7 @@ class Cover:
         key = ("able", boats, j, options, ashore, where)
         if key not in self._literal:
             literal = self._new(key)
-            for b in boats:
+            for b in self.v.list_running(rapid, j):
                 crafts = [o for o in options if self.trip.boats[b].type.craft in o.crafts]
                 holds = [self._holds(b, option, rapid.name) for option in crafts]
                 either = self.v.model.add_bool_or(holds)
@@ -349,11 +307,12 @@ class Cover:
         key = ("swimmers", when)
         if key not in self._number:
             rapid, k = when
-            boats = sorted(self.trip.rapids[rapid].boats)
+            place = self.trip.rapids[rapid]
+            boats = self.v.list_running(place, k)
             most = max(self.trip.boats[b].type.seats for b in boats)
             number = self.v.model.new_int_var(0, most, f"swimmers[{len(self._number)}]")
             for boat in boats:
-                runs = self.v.runs(self.trip.rapids[rapid], boat, k)
+                runs = self.v.runs(place, boat, k)
                 self.v.model.add(number >= self._run(boat, rapid)).only_enforce_if(runs)
             self._number[key] = number
         return self._number[key]
@@ -378,13 +337,13 @@ class Cover:
 
     def _free(self, j: int, slot: CatchSlot, when: When) -> cp_model.IntVar:
         """Return a number no greater than the j-th boat's free places; 0 if it can't help."""
-        does = self._does(j, (AFLOAT, slot.options), when)
+        does = self._does(j, self.book.get_work(AFLOAT, slot.options), when)
         key = ("free", does.index)
         if key not in self._number:
             rapid = self.trip.rapids[when[0]]
             rooms = {
                 b: self.trip.boats[b].type.seats + self.trip.boats[b].type.deck_places
-                for b in sorted(rapid.boats)
+                for b in self.v.list_running(rapid, j)
             }
             most = max(rooms.values())
             number = self.v.model.new_int_var(0, most, f"free[{len(self._number)}]")
@@ -412,11 +371,13 @@ class Cover:
             for slot in variant.items
         ]
 
-        def count_people(sees: frozenset[str]) -> Linear:
-            return add_up(self.v.count_people(sees, b, rapid) for b in others)
+        def count_people(sees: frozenset[str]) -> Count:
+            return add_up_counts(self.v.count_people(sees, b, rapid) for b in others)
 
-        def count_things(sees: frozenset[str]) -> Linear:
-            return add_up(self.v.count_things(sees, b, stowed=True, rapid=rapid) for b in others)
+        def count_things(sees: frozenset[str]) -> Count:
+            return add_up_counts(
+                self.v.count_things(sees, b, stowed=True, rapid=rapid) for b in others
+            )
 
         return [
             self._at_least(
@@ -433,7 +394,7 @@ class Cover:
 
     # --- literals -------------------------------------------------------------------------------
 
-    def _at_least(self, key: Hashable, asked: int, count: Callable[[], Linear]) -> cp_model.IntVar:
+    def _at_least(self, key: Hashable, asked: int, count: Callable[[], Count]) -> cp_model.IntVar:
         """Return the literal of `count() >= asked`, made once for equal key and number."""
         full = (key, asked)
         if full not in self._literal:
@@ -460,10 +421,3 @@ class Cover:
         literal = self.v.model.new_bool_var(f"holds[{len(self._literal)}]")
         self._literal[key] = literal
         return literal
-
-
-def _list_subsets(works: list[Work]) -> list[list[Work]]:
-    subsets: list[list[Work]] = []
-    for work in works:
-        subsets += [[*some, work] for some in subsets] + [[work]]
-    return subsets

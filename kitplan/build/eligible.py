@@ -31,9 +31,10 @@ class Eligible:
         )
         """Names of the bundles that may take a hand on the way to a bank."""
 
-    def party(self, rapid: str) -> frozenset[str]:
-        """Return the names of those who pass a rapid and do not walk round it."""
-        return frozenset(self.trip.leg_of(rapid).paddlers) - self.walkers[rapid]
+    def handy(self, rapid: str) -> frozenset[str]:
+        """Return the names of those who have hands at a rapid: not hurt, not walking round it."""
+        there = self.trip.leg_of(rapid).paddlers
+        return frozenset(p for p in there if not self.trip.paddlers[p].hurt) - self.walkers[rapid]
 
     def able(self, ask: Ask, rapid: str) -> frozenset[str]:
         """Return the names of those who answer `ask` and do not walk round the rapid."""

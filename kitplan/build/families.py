@@ -15,7 +15,7 @@ from kitplan.build.variables import AFTER, BEFORE, IN_BUNDLE, add_up, list_stati
 from kitplan.trip import HELD
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from ortools.sat.python import cp_model
 
@@ -33,6 +33,11 @@ class Rules:
         self.assumed = assumed
         self.assume: dict[tuple[str, str], cp_model.IntVar] = {}
         self.carriage: Carriage | None = None
+
+    def add(self, families: Iterable[str]) -> None:
+        """Add some families of the table at the bottom."""
+        for family in families:
+            FAMILIES[family](self)
 
     def add_all(self) -> None:
         """Add every family of the table at the bottom."""
@@ -144,10 +149,11 @@ class Rules:
         )
 
     def add_least_crew(self) -> None:
-        """Give a boat its least crew: sum over p of x[p,b] >= least[b]."""
+        """Give a boat its least crew: sum over p of x[p,b] >= least[b], who is hurt left out."""
         for b in self.v.boats:
             least = asks.least_crew(self.trip.boats[b].type, asks.hardest_class(self.trip, b))
-            crew = add_up(self.v.seat[p, b] for p in self.v.paddlers[b])
+            work = [p for p in self.v.paddlers[b] if not self.trip.paddlers[p].hurt]
+            crew = add_up(self.v.seat[p, b] for p in work)
             self._rule("least-crew", b, self.v.model.add(crew >= least))
 
     def add_tied(self) -> None:
@@ -414,7 +420,7 @@ class Rules:
 
     def _take_room(self, rapid: Rapid, j: int, stands: cp_model.IntVar) -> Linear:
         """Return what is no less than the room that the j-th boat takes where it stands, if so."""
-        rooms = {b: self.trip.boats[b].type.room for b in sorted(rapid.boats)}
+        rooms = {b: self.trip.boats[b].type.room for b in self.v.list_running(rapid, j)}
         most = max(rooms.values())
         if len(set(rooms.values())) == 1:
             return most * stands

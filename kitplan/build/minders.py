@@ -14,7 +14,7 @@ from kitplan.build.hall import list_conditions
 from kitplan.build.variables import add_up
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from ortools.sat.python import cp_model
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from kitplan.build.standing import Standing
     from kitplan.build.variables import Linear, When
     from kitplan.demands import PersonSlot
+    from kitplan.trip import Trip
 
     Sights = list[tuple[frozenset[tuple[str, str]], int]]
 
@@ -34,29 +35,22 @@ class Asked(NamedTuple):
     banks: tuple[str, ...]
 
 
-class Minders:
-    """Counts guests and the guides they ask for, each bank, rapid and running boat once."""
+class Guests:
+    """Who is a guest at each rapid, and where a team's places ask for guides beside it."""
 
-    def __init__(self, standing: Standing) -> None:
-        """Note who is a guest and who a guide; nothing is added yet."""
-        self.v, self.standing = standing.v, standing
-        variables = standing.v
-        trip = variables.trip
-        self.figures = trip.catalog.figures
-        guests = frozenset(p for p, paddler in trip.paddlers.items() if paddler.guest)
+    def __init__(self, trip: Trip, walkers: Mapping[str, frozenset[str]]) -> None:
+        """Note who is minded, guests and who is hurt. `walkers[rapid]`: who walks round it."""
+        guests = frozenset(p for p, paddler in trip.paddlers.items() if paddler.minded)
         self.any_guests = bool(guests)
-        self._guests = {
-            name: (guests & set(trip.leg_of(name).paddlers)) - standing.walkers[name]
-            for name in trip.rapids
+        self.there = {
+            name: (guests & set(trip.leg_of(name).paddlers)) - walkers[name] for name in trip.rapids
         }
-        self._count: dict[tuple[When, str], cp_model.IntVar] = {}
-        self._any: dict[tuple[When, str], cp_model.IntVar] = {}
 
     def list_asked(
         self, persons: Sequence[PersonSlot], sights: Sights, rapid: str, guides: frozenset[str]
     ) -> Iterator[Asked]:
         """Yield the conditions in which guides who mind have a part; none without guests."""
-        if not self._guests[rapid]:
+        if not self.there[rapid]:
             return
         mind = {bank: frozenset((bank, p) for p in guides) for bank in asks.minded_banks(persons)}
         types = [*sights, *((there, 0) for there in mind.values())]
@@ -65,6 +59,17 @@ class Minders:
             banks = tuple(bank for bank, there in mind.items() if there <= condition.sees)
             if banks:
                 yield Asked(condition.sees, condition.places, banks)
+
+
+class Minders:
+    """Counts the guides that guests ask for, each bank, rapid and running boat once."""
+
+    def __init__(self, standing: Standing, guests: Guests) -> None:
+        """Add nothing yet."""
+        self.v, self.standing, self._guests = standing.v, standing, guests.there
+        self.figures = standing.trip.catalog.figures
+        self._count: dict[tuple[When, str], cp_model.IntVar] = {}
+        self._any: dict[tuple[When, str], cp_model.IntVar] = {}
 
     def count(self, asked: Asked, when: When) -> Linear:
         """Return how many guides the banks of a condition ask for beside the team."""

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from ortools.sat.python import cp_model
 
-    from kitplan.build.variables import Linear, Variables, When
+    from kitplan.build.variables import Count, Linear, Variables, When
     from kitplan.trip import Rapid
 
     Names = frozenset[str]
@@ -32,7 +32,8 @@ class Standing:
         self.v, self.walkers = variables, walkers
         self.trip = variables.trip
         self._number: dict[Hashable, Linear] = {}
-        self._ranked: dict[Hashable, tuple[Linear, int]] = {}
+        self._ranked: dict[Hashable, tuple[Count, int]] = {}
+        self._aboard: dict[Hashable, tuple[Count, int]] = {}
         self._split: dict[Hashable, list[Linear]] = {}
         self._most = {"crowd": variables.most_people, "bundles": variables.most_bundles}
 
@@ -55,7 +56,7 @@ class Standing:
         )
 
     def _add_up_all(
-        self, what: tuple[str, Names], count: Callable[[str], Linear], when: When, site: str
+        self, what: tuple[str, Names], count: Callable[[str], Count], when: When, site: str
     ) -> Linear:
         """Return a number no less than the count in the boats at a site then."""
         rapid, k = self.trip.rapids[when[0]], when[1]
@@ -68,7 +69,7 @@ class Standing:
 
     def _add_up(
         self,
-        count: Callable[[Names, Rapid, int], tuple[Linear, int]],
+        count: Callable[[Names, Rapid, int], tuple[Count, int]],
         what: tuple[str, Names],
         when: When,
         site: str,
@@ -83,6 +84,9 @@ class Standing:
             if key not in self._number:
                 there, most = count(what[1], rapid, j)
                 self._number[key] = self._cut(there, most, stands)
+                if isinstance(there, int):
+                    parts.append(self._number[key])
+                    continue
                 moment = (*what, *self.v.moment(rapid, j, k))
                 split = self._split.setdefault(moment, [])
                 split.append(self._number[key])
@@ -91,10 +95,12 @@ class Standing:
             parts.append(self._number[key])
         return add_up(parts)
 
-    def _cut(self, there: Linear, most: int, stands: cp_model.IntVar) -> Linear:
+    def _cut(self, there: Count, most: int, stands: cp_model.IntVar) -> Linear:
         """Return a number no greater than `there`, and 0 unless the literal holds."""
         if most == 0:
             return add_up(())
+        if isinstance(there, int):
+            return there * stands
         here = self.v.model.new_int_var(0, most, f"here[{len(self._number)}]")
         self.v.model.add(here <= there)
         self.v.model.add(here <= most * stands)
@@ -103,52 +109,78 @@ class Standing:
     def _count_all(
         self,
         what: tuple[str, Names],
-        count: Callable[[str], Linear],
+        count: Callable[[str], Count],
         which: tuple[Rapid, int],
         stands: cp_model.IntVar,
     ) -> Linear:
         key = (*what, stands.index)
         if key not in self._number:
             rapid, j = which
-            most = max(self._most[what[0]](what[1], b) for b in rapid.boats)
+            there = self.v.list_running(rapid, j)
+            most = max(self._most[what[0]](what[1], b) for b in there)
             here = self.v.model.new_int_var(0, most, f"{what[0]}[{len(self._number)}]")
-            for b in sorted(rapid.boats):
-                there = here >= count(b)
-                self.v.model.add(there).only_enforce_if(stands, self.v.runs(rapid, b, j))
+            for b in there:
+                enough = self.v.model.add(here >= count(b))
+                enough.only_enforce_if(stands, self.v.runs(rapid, b, j))
             self._number[key] = here
         return self._number[key]
 
     # --- boats by their place in the order ------------------------------------------------------
 
-    def _people_of(self, names: Names, rapid: Rapid, j: int) -> tuple[Linear, int]:
+    def _people_of(self, names: Names, rapid: Rapid, j: int) -> tuple[Count, int]:
         """Return a number no greater than those of `names` in the j-th boat, and its bound."""
         where = rapid.name if self.v.twice else ""
         key = ("people", names, where, tuple(sorted(rapid.boats)), j)
         if key not in self._ranked:
-            counts = {b: self.v.count_people(names, b, where) for b in rapid.boats}
-            most = max(self.v.most_people(names, b) for b in rapid.boats)
-            self._ranked[key] = self._rank(counts, most, rapid, j)
+            aboard = {b: self._people_in(names, b, where) for b in self._list_there(rapid, j)}
+            self._ranked[key] = self._rank(aboard, rapid, j)
         return self._ranked[key]
 
-    def _things_of(self, names: Names, rapid: Rapid, j: int) -> tuple[Linear, int]:
+    def _things_of(self, names: Names, rapid: Rapid, j: int) -> tuple[Count, int]:
         """Return a number no greater than the items the j-th boat brings ashore, and its bound."""
         where = rapid.name if self.v.twice else ""
         ashore = self.walkers[rapid.name]
         key = ("things", names, ashore, where, tuple(sorted(rapid.boats)), j)
         if key not in self._ranked:
-            counts = {
-                b: self.v.count_things(names, b, stowed=False, ashore=ashore, rapid=where)
-                for b in rapid.boats
+            aboard = {
+                b: self._things_in(names, b, ashore, where) for b in self._list_there(rapid, j)
             }
-            most = max(self.v.most_things(names, b) for b in rapid.boats)
-            self._ranked[key] = self._rank(counts, most, rapid, j)
+            self._ranked[key] = self._rank(aboard, rapid, j)
         return self._ranked[key]
 
+    def _list_there(self, rapid: Rapid, j: int) -> list[str]:
+        """Return the boats that may be the j-th, in the order of the rapid's."""
+        there = self.v.list_running(rapid, j)
+        return [b for b in rapid.boats if b in there]
+
+    def _people_in(self, names: Names, boat: str, where: str) -> tuple[Count, int]:
+        """Return how many of `names` sit in a boat, and the most it can be."""
+        key = ("people", names, boat, where)
+        if key not in self._aboard:
+            count = self.v.count_people(names, boat, where)
+            self._aboard[key] = count, self.v.most_people(names, boat)
+        return self._aboard[key]
+
+    def _things_in(self, names: Names, boat: str, ashore: Names, where: str) -> tuple[Count, int]:
+        """Return how many of the items a boat brings ashore, and the most it can be."""
+        key = ("things", names, boat, ashore, where)
+        if key not in self._aboard:
+            count = self.v.count_things(names, boat, stowed=False, ashore=ashore, rapid=where)
+            self._aboard[key] = count, self.v.most_things(names, boat)
+        return self._aboard[key]
+
     def _rank(
-        self, counts: dict[str, Linear], most: int, rapid: Rapid, j: int
-    ) -> tuple[Linear, int]:
-        """Return a number no greater than the count of whichever boat is the j-th at a rapid."""
+        self, aboard: dict[str, tuple[Count, int]], rapid: Rapid, j: int
+    ) -> tuple[Count, int]:
+        """Return a number no greater than the count of whichever boat is the j-th at a rapid.
+
+        With it the most it can be.
+        """
+        decided = [count for count, _ in aboard.values() if isinstance(count, int)]
+        if decided:
+            return decided[0], decided[0]
+        most = max(most for _, most in aboard.values())
         number = self.v.model.new_int_var(0, most, f"ranked[{len(self._ranked)}]")
-        for b, count in sorted(counts.items()):
+        for b, (count, _) in sorted(aboard.items()):
             self.v.model.add(number <= count).only_enforce_if(self.v.runs(rapid, b, j))
         return number, most

@@ -10,16 +10,20 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
+from kitplan.build.eligible import Eligible
 from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.build.minders import Guests
+from kitplan.build.prune import drop_needless
 from kitplan.build.variables import CREW_PADDLE, IN_BUNDLE
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable
+    from collections.abc import Hashable, Iterable, Iterator
+    from datetime import date
 
-    from kitplan.build.eligible import Eligible
     from kitplan.build.hall import Condition
-    from kitplan.build.minders import Asked, Minders
-    from kitplan.demands import ItemSlot, Variant
+    from kitplan.build.minders import Asked
+    from kitplan.demands import BoatOption, BoatSlot, Choice, ChoiceKey, ItemSlot, Variant
+    from kitplan.trip import Trip
 
 BANK_SITES = ("left", "right")
 HANDS = 2  # bulky things one person carries to a bank
@@ -59,30 +63,91 @@ class Minded(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Work:
+    """Where a boat's work may be done, and in which ways. Equal ones are one object.
+
+    `number` is the same for equal options.
+    """
+
+    sites: tuple[str, ...]
+    options: tuple[BoatOption, ...]
+    number: int
+
+
+class Worked(NamedTuple):
+    """So many boats must be able to do one of some works, each boat one."""
+
+    works: tuple[Work, ...]
+    places: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Terms:
-    """The conditions of a variant but for its boats' work and who swims; equal ones are one."""
+    """The conditions of a variant but for who swims; equal ones are one."""
 
     people: tuple[There, ...]
     minders: tuple[Minded, ...]
     things: tuple[There, ...]
     hands: tuple[Carried, ...]
+    boats: tuple[Worked, ...]
+
+
+Ways = list[tuple["Variant", Terms]]
 
 
 class TermsBook:
-    """Terms of variants, each worked out once for a party."""
+    """What variants are worth a literal, and their terms: each worked out once for a party.
 
-    def __init__(self, eligible: Eligible, minders: Minders) -> None:
+    It holds nothing of a model, so several models may share one.
+    """
+
+    def __init__(self, trip: Trip) -> None:
         """Start empty."""
-        self.eligible, self.minders = eligible, minders
-        self.trip = eligible.trip
+        self.trip, self.eligible = trip, Eligible(trip)
+        self.guests = Guests(trip, self.eligible.walkers)
+        self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
+        self._ways: dict[tuple[ChoiceKey, str, bool], Ways] = {}
+        self._alike: dict[Hashable, Ways] = {}
         self._terms: dict[Hashable, Terms] = {}
         self._same: dict[Hashable, Terms] = {}
         self._sites: dict[frozenset[tuple[str, str]], Sites] = {}
+        self._works: dict[Hashable, Work] = {}
+        self._options: dict[tuple[BoatOption, ...], int] = {}
 
-    def get(self, variant: Variant, rapid: str, *, spare: bool) -> Terms:
-        """Return the terms; where something is to be `spare`, only loose things count."""
+    def list_variants(self, choice: Choice, running: str) -> list[Variant]:
+        """Return the variants of a choice that are worth a literal while a boat is in trouble."""
+        leg = self.trip.leg_of(choice.key.rapid)
+        variants = asks.list_ways(choice, self.trip.boats[running].type)
+        key = (leg.ends, variants)
+        if key not in self._worth:
+            self._worth[key] = drop_needless(
+                variants,
+                lambda ask: self.eligible.list_able(ask, leg),
+                minded=self.guests.any_guests,
+            )
+        return self._worth[key]
+
+    def list_terms(self, choice: Choice, running: str, *, spare: bool) -> Ways:
+        """Return those variants with their terms, the same for each place in the order.
+
+        Where something is to be `spare`, only loose things count.
+        """
+        name = (choice.key, self.trip.boats[running].type.name, spare)
+        if name not in self._ways:
+            rapid = choice.key.rapid
+            party = (self.trip.rapids[rapid].leg, self.eligible.walkers[rapid])
+            key = (asks.list_ways(choice, self.trip.boats[running].type), party, spare)
+            if key not in self._alike:
+                self._alike[key] = [
+                    (variant, self._get(variant, rapid, spare=spare))
+                    for variant in self.list_variants(choice, running)
+                ]
+            self._ways[name] = self._alike[key]
+        return self._ways[name]
+
+    def _get(self, variant: Variant, rapid: str, *, spare: bool) -> Terms:
         party = (self.trip.rapids[rapid].leg, self.eligible.walkers[rapid])
-        key = (variant.persons, variant.items, party, spare)
+        key = (variant.persons, variant.items, variant.boats, party, spare)
         if key not in self._terms:
             self._terms[key] = self._make(variant, rapid, spare=spare)
         return self._terms[key]
@@ -107,9 +172,10 @@ class TermsBook:
         people = tuple(self._sort(condition) for condition in list_conditions(sights))
         minders = tuple(
             Minded(self._sort_sites(asked.sees), asked)
-            for asked in self.minders.list_asked(variant.persons, sights, rapid, guides)
+            for asked in self.guests.list_asked(variant.persons, sights, rapid, guides)
         )
-        parts = (people, minders, tuple(things), tuple(hands))
+        boats = tuple(self._list_worked(variant.boats))
+        parts = (people, minders, tuple(things), tuple(hands), boats)
         return self._same.setdefault(parts, Terms(*parts))
 
     def _list_things(self, slots: Iterable[ItemSlot], site: str, *, loose: bool) -> list[There]:
@@ -150,6 +216,23 @@ class TermsBook:
             if bundles or c.places > held
         ]
 
+    def get_work(self, sites: tuple[str, ...], options: tuple[BoatOption, ...]) -> Work:
+        """Return the one object for a work."""
+        key = (sites, options)
+        if key not in self._works:
+            number = self._options.setdefault(options, len(self._options))
+            self._works[key] = Work(sites, options, number)
+        return self._works[key]
+
+    def _list_worked(self, slots: Iterable[BoatSlot]) -> Iterator[Worked]:
+        """Yield how many boats each set of works asks for."""
+        counts: dict[Work, int] = {}
+        for slot in slots:
+            work = self.get_work(slot.stations, slot.options)
+            counts[work] = counts.get(work, 0) + slot.count
+        for works in _list_subsets(list(counts)):
+            yield Worked(tuple(works), sum(counts[work] for work in works))
+
     def _sort(self, condition: Condition[tuple[str, str]]) -> There:
         return There(self._sort_sites(condition.sees), condition.places)
 
@@ -161,6 +244,13 @@ class TermsBook:
             parts = ((site, frozenset(names)) for site, names in sorted(by_site.items()))
             self._sites[sees] = Sites(tuple(parts))
         return self._sites[sees]
+
+
+def _list_subsets(works: list[Work]) -> list[list[Work]]:
+    subsets: list[list[Work]] = []
+    for work in works:
+        subsets += [[*some, work] for some in subsets] + [[work]]
+    return subsets
 
 
 class Most:
@@ -227,13 +317,20 @@ class Most:
         """Return how many boats can stand at a site at most while the k-th runs."""
         key = (rapid, k, site)
         if key not in self._boats:
-            place = self.trip.rapids[rapid]
-            after = k if site in asks.stations_after(place) else 0
-            before = len(place.boats) - 1 - k if site in asks.stations_before(place) else 0
-            if site in BANK_SITES:
-                least = min(self.trip.boats[b].type.room for b in place.boats)
-                bank = place.bank(site)
-                before = min(before, TENTHS * bank.landing_above // least)
-                after = min(after, TENTHS * bank.landing // least)
-            self._boats[key] = before + after
+            self._boats[key] = sum(self._count_rooms(rapid, k, site))
         return self._boats[key]
+
+    def _count_rooms(self, rapid: str, k: int, site: str) -> tuple[int, int]:
+        """Return how many boats can stand at a site at most while the k-th runs.
+
+        Of those still to run, and of those that have run.
+        """
+        place = self.trip.rapids[rapid]
+        after = k if site in asks.stations_after(place) else 0
+        before = len(place.boats) - 1 - k if site in asks.stations_before(place) else 0
+        if site in BANK_SITES:
+            least = min(self.trip.boats[b].type.room for b in place.boats)
+            bank = place.bank(site)
+            before = min(before, TENTHS * bank.landing_above // least)
+            after = min(after, TENTHS * bank.landing // least)
+        return before, after

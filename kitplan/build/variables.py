@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     When = tuple[str, int]  # a rapid, and which boat in the running order runs
 
 Linear = cp_model.LinearExpr
+Count = Linear | int  # a number where it is decided
+Literal = cp_model.IntVar | int
 CREW_PADDLE, IN_BUNDLE = "crew paddle: ", "in a bundle: "
 BEFORE, AFTER = "before", "after"
 
@@ -31,6 +33,13 @@ BEFORE, AFTER = "before", "after"
 def add_up(terms: Iterable[cp_model.LinearExprT]) -> Linear:
     """Return the sum of the terms as an expression of the solver; 0 for none."""
     return cp_model.LinearExpr.sum(list(terms))
+
+
+def add_up_counts(counts: Iterable[Count]) -> Count:
+    """Return the sum of counts: a number if all are decided."""
+    terms = list(counts)
+    known = [term for term in terms if isinstance(term, int)]
+    return sum(known) if len(known) == len(terms) else add_up(terms)
 
 
 class Variables:
@@ -64,9 +73,7 @@ class Variables:
         self.items = sorted({i for leg in self.legs for i in leg.kit})
         self.seat = self._create_seats()
         self.steer = self._create_steerers()
-        self.taken = {
-            i: self.model.new_int_var(0, trip.kit[i].count, f"taken[{i}]") for i in self.items
-        }
+        self.taken = self._create_taken()
         self.pack = self._create_packing()
         self._pack_of: dict[str, dict[tuple[str, str], cp_model.IntVar]] = {
             b: {(i, w): variable for (i, boat, w), variable in self.pack.items() if boat == b}
@@ -102,9 +109,14 @@ class Variables:
             least = level(self.trip, b, guests_aboard=False)
             for p in self.paddlers[b]:
                 paddler = self.trip.paddlers[p]
-                if paddler.level(kind.skill) >= least and not paddler.guest:
+                if paddler.level(kind.skill) >= least and not paddler.minded:
                     steer[p, b] = self.model.new_bool_var(f"steer[{p},{b}]")
         return steer
+
+    def _create_taken(self) -> dict[str, cp_model.IntVar]:
+        return {
+            i: self.model.new_int_var(0, self.trip.kit[i].count, f"taken[{i}]") for i in self.items
+        }
 
     def _create_packing(self) -> dict[tuple[str, str, str], cp_model.IntVar]:
         return {
@@ -189,7 +201,11 @@ class Variables:
 
     # --- order ----------------------------------------------------------------------------------
 
-    def runs(self, rapid: Rapid, boat: str, k: int) -> cp_model.IntVar:
+    def list_running(self, rapid: Rapid, _k: int) -> list[str]:
+        """Return the boats that may be the k-th of those at the rapid to run, sorted."""
+        return sorted(rapid.boats)
+
+    def runs(self, rapid: Rapid, boat: str, k: int) -> Literal:
         """Return the literal of the boat being the k-th of those at the rapid to run."""
         group = tuple(sorted(rapid.boats))
         key = (group, boat, k)
@@ -217,7 +233,7 @@ class Variables:
 
     # --- counts ---------------------------------------------------------------------------------
 
-    def count_people(self, names: frozenset[str], boat: str, rapid: str = "") -> Linear:
+    def count_people(self, names: frozenset[str], boat: str, rapid: str = "") -> Count:
         """Return how many of the paddlers `names` sit in the boat, but for who rows twice there."""
         people = [p for p in self.paddlers[boat] if p in names]
         away = [self.away(p, boat, rapid) for p in people]
@@ -257,7 +273,7 @@ class Variables:
         stowed: bool,
         ashore: frozenset[str] = frozenset(),
         rapid: str = "",
-    ) -> Linear:
+    ) -> Count:
         """Return how many of the items `names` a boat has: dealt, worn of one's own, in bundles.
 
         What those `ashore` wear is not there; their paddles are. Nor is what is worn by who rows
@@ -283,7 +299,7 @@ class Variables:
             terms.append(-1)
         return add_up(terms)
 
-    def count_bundles(self, names: frozenset[str], boat: str) -> Linear:
+    def count_bundles(self, names: frozenset[str], boat: str) -> Count:
         """Return how many of the bundles `names` lie quick in a boat."""
         packed = self._pack_of[boat].items()
         return add_up(one for (i, w), one in packed if i in names and w == "quick")

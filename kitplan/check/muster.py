@@ -158,7 +158,8 @@ class Muster:
             level = min(self._list_levels(boat), default=level)
         yield Post(STEERS, None), list_steerers(self.trip, boat.type.skill, level)
         for _ in range(asks.least_crew(boat.type, hardest) - 1):
-            yield Post(SPARE_CREW, None), tuple(self.trip.paddlers)
+            work = (name for name, paddler in self.trip.paddlers.items() if not paddler.hurt)
+            yield Post(SPARE_CREW, None), tuple(work)
 
     def _list_levels(self, boat: Boat) -> list[int]:
         """Return the levels that a boat's steerer needs, rapid by rapid."""
@@ -267,5 +268,5 @@ def list_things(trip: Trip) -> Iterator[tuple[Item, bool]]:
 def list_steerers(trip: Trip, skill: str, level: int) -> tuple[str, ...]:
     """Return who can steer, in the order of the trip."""
     return tuple(
-        name for name, p in trip.paddlers.items() if p.level(skill) >= level and not p.guest
+        name for name, p in trip.paddlers.items() if p.level(skill) >= level and not p.minded
     )

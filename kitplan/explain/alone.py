@@ -154,10 +154,10 @@ def _people_possible(trip: Trip, wanted: list[Ask], running: str, around: Around
         [
             k
             for k, p in enumerate(people)
-            if trip.paddlers[p].level(kind.skill) >= around.level and not trip.paddlers[p].guest
+            if trip.paddlers[p].level(kind.skill) >= around.level and not trip.paddlers[p].minded
         ]
     )
-    anybody = list(range(len(people)))
+    anybody = [k for k, p in enumerate(people) if not trip.paddlers[p].hurt]
     seen += [anybody] * (asks.least_crew(kind, hardest) - 1)
     return -1 not in assign(seen, [1] * len(people))
 
@@ -180,13 +180,14 @@ def _count_throwers(trip: Trip, slot: CatchSlot, running: str, level: int) -> in
     hardest = asks.hardest_class(trip, running)
     leg = trip.legs[trip.boats[running].leg]
     rows = [trip.paddlers[p] for p in sorted(leg.paddlers)]
-    steer = [k for k, p in enumerate(rows) if p.level(kind.skill) >= level and not p.guest]
+    steer = [k for k, p in enumerate(rows) if p.level(kind.skill) >= level and not p.minded]
     throw = [
         k
         for k, p in enumerate(rows)
         if any(asks.able(p, one.ask, leg.ends, trip.catalog) for one in slot.ashore)
     ]
-    kept = [steer] + [list(range(len(rows)))] * (asks.least_crew(kind, hardest) - 1)
+    anybody = [k for k, p in enumerate(rows) if not p.hurt]
+    kept = [steer] + [anybody] * (asks.least_crew(kind, hardest) - 1)
     got = assign([*kept, *[throw] * len(throw)], [1] * len(rows))
     return sum(k >= 0 for k in got[len(kept) :])
 

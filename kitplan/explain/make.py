@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.explain.gaps import find_cover, list_gaps
@@ -12,14 +13,28 @@ from kitplan.explain.witness import Prover
 from kitplan.needs import list_ways
 from kitplan.needs.loads import list_loads
 from kitplan.needs.shortfalls import count_short, list_shortfalls
-from kitplan.plan import AimResult, LeftOut, Plan, Totals, digest_sources, list_moves, list_shifts
+from kitplan.plan import (
+    AS_IT_LIES,
+    AimResult,
+    LeftOut,
+    Plan,
+    Totals,
+    count_shifts,
+    digest_sources,
+    list_moves,
+)
+from kitplan.rules import AIMS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from kitplan.demands import CaseKey, DemandKey, Needs
     from kitplan.explain.gaps import Cover
     from kitplan.plan import Arrangement, Before, DemandResult
     from kitplan.solve import Solution
     from kitplan.trip import Trip
+
+    Found = tuple[dict[DemandKey, DemandResult], dict[CaseKey, Cover], set[CaseKey]]
 
 
 def make_plan(trip: Trip, needs: Needs, solution: Solution, before: Before | None = None) -> Plan:
@@ -28,24 +43,64 @@ def make_plan(trip: Trip, needs: Needs, solution: Solution, before: Before | Non
     if arrangement is None:
         message = "a plan is made of an arrangement"
         raise ValueError(message)
-    prover = Prover(Party(trip, arrangement), needs)
-    results = choose_witnesses(prover, needs)
-    cover = find_cover(needs, results)
-    backed = find_backed(prover, needs, results)
+    found = _look_at(trip, needs, arrangement)
+    results, cover, _ = found
     sorter = Sorter(trip, needs, solution, _values_by_rapid(needs, results, cover))
     sorter.covered = _count_by_rapid(needs, cover)
+    aims = _restate_aims(trip, needs, solution, found, before)
+    return replace(
+        _make(trip, needs, arrangement, found, sorter.sort),
+        aims=aims,
+        canonical=solution.canonical,
+        before=before,
+    )
+
+
+def describe(
+    trip: Trip, needs: Needs, arrangement: Arrangement, before: Before | None = None
+) -> Plan:
+    """Return an arrangement that somebody else made as a plan; no aim is said to be proven.
+
+    Whether it keeps the rules is not asked; a gap that is possible alone is one "as it lies".
+    """
+    found = _look_at(trip, needs, arrangement)
+    counted = count_aims(trip, needs, arrangement, found)
+    if before is not None:
+        counted["moves"] = count_shifts(trip, before, arrangement)
+    values = {aim.name: counted[aim.name] for aim in AIMS if aim.name in counted}
+    return replace(
+        _make(trip, needs, arrangement, found, lambda _rapid, _aim: (AS_IT_LIES, "")),
+        aims=tuple(AimResult(aim, value, 0, value == 0) for aim, value in values.items()),
+        before=before,
+    )
+
+
+def _look_at(trip: Trip, needs: Needs, arrangement: Arrangement) -> Found:
+    """Return what is met, with its witnesses, what is covered, and what is backed."""
+    prover = Prover(Party(trip, arrangement), needs)
+    results = choose_witnesses(prover, needs)
+    return results, find_cover(needs, results), find_backed(prover, needs, results)
+
+
+def _make(
+    trip: Trip,
+    needs: Needs,
+    arrangement: Arrangement,
+    found: Found,
+    sort: Callable[[str, str], tuple[str, str]],
+) -> Plan:
+    results, cover, backed = found
     return Plan(
         trip.name,
         arrangement,
-        _restate_aims(trip, needs, solution, (results, cover, backed), before),
+        (),
         tuple(results.values()),
-        list_gaps(trip, needs, results, sorter.sort, twice=bool(arrangement.twice)),
+        list_gaps(trip, needs, results, sort, twice=bool(arrangement.twice)),
         _count_totals(needs, results, cover, backed),
         _list_left_out(trip, arrangement),
-        solution.canonical,
-        digest_sources(trip.sources),
+        canonical=False,
+        digest=digest_sources(trip.sources),
         shortfalls=list_shortfalls(trip, arrangement),
-        before=before,
         sources=trip.sources,
     )
 
@@ -69,7 +124,7 @@ def count_aims(
     trip: Trip,
     needs: Needs,
     arrangement: Arrangement,
-    found: tuple[dict[DemandKey, DemandResult], dict[CaseKey, Cover], set[CaseKey]],
+    found: Found,
 ) -> dict[str, int]:
     """Return the value of each aim as the arrangement has it."""
     results, cover, backed = found
@@ -99,7 +154,7 @@ def _restate_aims(
     trip: Trip,
     needs: Needs,
     solution: Solution,
-    found: tuple[dict[DemandKey, DemandResult], dict[CaseKey, Cover], set[CaseKey]],
+    found: Found,
     before: Before | None,
 ) -> tuple[AimResult, ...]:
     """Return the aims with their counted values; proven where the bound says no plan is better."""
@@ -107,9 +162,7 @@ def _restate_aims(
         return ()
     counted = count_aims(trip, needs, solution.arrangement, found)
     if before is not None:
-        counted["moves"] = sum(
-            shift.count for shift in list_shifts(trip, before, solution.arrangement)
-        )
+        counted["moves"] = count_shifts(trip, before, solution.arrangement)
     bounds = dict(solution.bounds)
     if "backed" in bounds:
         bounds["backed"] = max(0, bounds["backed"] - counted["uncovered"])

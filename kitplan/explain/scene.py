@@ -167,9 +167,10 @@ class Scene:
         """Return what is worn or lies quick in the boats that stand at `site`."""
         return [lot for b in self.boats_at.get(site, ()) for lot in self.lots(b)]
 
-    def people_at(self, site: str) -> int:
-        """Return how many people stand at `site`."""
-        return sum(len(self.crew(b)) for b in self.boats_at.get(site, ()))
+    def handy_at(self, site: str) -> int:
+        """Return how many people with their hands to use stand at `site`: all who are not hurt."""
+        there = (p for b in self.boats_at.get(site, ()) for p in self.crew(b))
+        return sum(not self.party.trip.paddlers[p].hurt for p in there)
 
     def hands_at(self, site: str) -> int:
         """Return how many hands there are at `site` once the bundles there are carried ashore.
@@ -177,7 +178,7 @@ class Scene:
         Less than 0 where these are too many.
         """
         bundles = (lot.count for lot in self.lots_at(site) if lot.item.contains and lot.takes_hand)
-        return HANDS * self.people_at(site) - sum(bundles)
+        return HANDS * self.handy_at(site) - sum(bundles)
 
     def throwers_at(self, site: str) -> int:
         """Return how many people at `site` have both hands free to throw."""
@@ -185,13 +186,13 @@ class Scene:
 
     @cached_property
     def guests(self) -> dict[str, int]:
-        """Return how many guests stand at each site, at most, while one of `without` runs.
+        """Return how many are minded at each site, at most, while one of `without` runs.
 
         Boats left out besides the one that runs are spared by the team; their guests are there.
         """
         trip, stations = self.party.trip, self.party.arrangement.stations
         by_boat = {
-            b: sum(trip.paddlers[p].guest for p in self.crew(b))
+            b: sum(trip.paddlers[p].minded for p in self.crew(b))
             for b in trip.rapids[self.rapid].boats
         }
         most: Counter[str] = Counter()

@@ -1,4 +1,4 @@
-"""Reads boats, paddlers and kit from CSV, as the same data that TOML tables give.
+"""Reads boats, paddlers, kit and loads from CSV, as the same data that TOML tables give.
 
 The scanner is our own, because a finding needs the line and column at which a field begins, and
 because a stray quote must be an error and not part of a name. It reads what spreadsheets write:
@@ -33,6 +33,8 @@ _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _WHOLE = re.compile(r"-?[0-9]{1,9}")
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
 
+NOT_READ = ("amount", "unit", "person_days")
+"""Columns of a load that are there for people alone."""
 COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "boat": (("name", "type"), ("dry_load", "from", "to")),
     "paddler": (
@@ -50,8 +52,13 @@ COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ),
     ),
     "kit": (("item", "count"), ("take", "split", "bought", "retire_by", "from", "to")),
+    "load": (
+        ("boat", "row", "name"),
+        ("from_day", "count", "carried", "worn_by", "rapid", "flow", "while", *NOT_READ, "lot"),
+    ),
 }
 """Columns of each list: those a file must have, and those it may have."""
+
 
 MOST_QUOTED = 40  # signs of a field that a finding repeats
 
@@ -101,7 +108,7 @@ class JoinedPlaces:
 
 
 def read_rows(text: str, file: str, key: str) -> CsvRows:
-    """Return the rows of the list `key` (boat, paddler, kit); a faulty row is left out."""
+    """Return the rows of the list `key` (boat, paddler, kit, load); a faulty row is left out."""
     rows = CsvRows()
     lines = scan(text, file, rows)
     if not lines:
@@ -222,6 +229,7 @@ def _read_row(row: dict[str, Field], rows: CsvRows) -> dict[str, Any]:
         "count": _read_number,
         "from": _read_number,
         "to": _read_number,
+        "from_day": _read_number,
         "take": _read_yes_no,
         "split": _read_yes_no,
         "bought": _read_day,

@@ -43,7 +43,6 @@ from kitplan.needs.stores import (
     BAGS,
     CAMP_KIT,
     OWN_THINGS,
-    Lot,
     TooHeavy,
     count_containers,
     count_people,
@@ -68,6 +67,7 @@ from kitplan.needs.twice import (
     may_row_twice,
     minutes_back,
 )
+from kitplan.trip import Lot
 
 __all__ = [
     "BAGS",

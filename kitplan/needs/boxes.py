@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from itertools import islice, pairwise
 from typing import TYPE_CHECKING, TypeAlias
 
-from kitplan.needs.stores import BAGS, Lot, list_lots, name_boxes, name_lots
-from kitplan.trip import FILLS
+from kitplan.needs.stores import BAGS, list_lots, name_boxes, name_lots
+from kitplan.trip import FILLS, Lot
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -59,12 +59,12 @@ def deal_boxes(trip: Trip, arrangement: Arrangement) -> Dealt:
 
     Legs are dealt in turn: a box stays in the boat it was in, as it is called, where that takes one
     of its lot again; all others go to the boats in the trip's order. Boats without stores have an
-    empty list.
+    empty list. What was packed before the first leg begins where it lies already.
     """
     counts = Counter({(row.boat, row.lot): row.count for row in arrangement.stowed})
     dealt: Dealt = {boat: [] for boat in trip.boats}
     for name, (lot, boxes) in list_boxes(list_lots(trip)).items():
-        was: dict[str, str] = {}
+        was = dict(zip(boxes, lot.lies, strict=False))
         for leg in trip.legs:
             room = Counter({boat: counts[boat, name] for boat in leg.boats})
             called = {trip.boats[boat].called: boat for boat in leg.boats}
@@ -87,10 +87,11 @@ def list_box_moves(trip: Trip, dealt: Dealt) -> list[list[BoxMove]]:
 def list_passing(trip: Trip, dealt: Dealt) -> list[Passing]:
     """Return what comes aboard and goes ashore on the way, morning by morning, none left out.
 
-    Aboard on the first morning and ashore after the last day is everything: neither is in it.
+    Aboard on the first morning and ashore after the last day is everything: neither is in it. On
+    the first morning of a trip that is begun afresh on its way, what comes is told, not what goes.
     """
     passing = []
-    for day in range(2, trip.legs[-1].last_day + 1):
+    for day in (day for day in trip.days if day > 1):
         aboard = _pick(trip, dealt, day, {lot for lot in _list_all(dealt) if lot.first_day == day})
         ashore = _pick(
             trip,
@@ -138,8 +139,9 @@ def _list_all(dealt: Dealt) -> Iterable[Lot]:
 
 def _pick(trip: Trip, dealt: Dealt, day: int, lots: set[Lot]) -> Dealt:
     """Return the boxes of some lots in the boats of a day."""
-    leg = next(leg for leg in trip.legs if leg.first_day <= day <= leg.last_day)
-    picked = {boat: [box for box in dealt[boat] if box[1] in lots] for boat in leg.boats}
+    legs = (leg for leg in trip.legs if leg.first_day <= day <= leg.last_day)
+    boats = (boat for leg in legs for boat in leg.boats)
+    picked = {boat: [box for box in dealt[boat] if box[1] in lots] for boat in boats}
     return {boat: boxes for boat, boxes in picked.items() if boxes}
 
 

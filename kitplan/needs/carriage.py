@@ -17,8 +17,7 @@ from kitplan.trip.carriage import AT_MOST, BOATS, PEOPLE, PER_BOAT, THINGS, WITH
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from kitplan.needs.stores import Lot
-    from kitplan.trip import Boat, BoatType, Item, Kit, Leg, Paddler, Trip
+    from kitplan.trip import Boat, BoatType, Item, Kit, Leg, Lot, Paddler, Trip
     from kitplan.trip.carriage import (
         BoatLimits,
         CarriageRule,

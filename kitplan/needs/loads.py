@@ -12,9 +12,8 @@ from kitplan.needs.stores import BAGS, CAMP_KIT, OWN_THINGS, list_lots, name_lot
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from kitplan.needs.stores import Lot
     from kitplan.plan import Arrangement
-    from kitplan.trip import Trip
+    from kitplan.trip import Lot, Trip
 
 CAMP = frozenset({CAMP_KIT, OWN_THINGS, BAGS})
 """Kinds of lots that nobody eats, drinks, burns or fills."""

@@ -1,8 +1,9 @@
 """Who minds the guests: guides who have no hands-on role.
 
 At once they are asked for on every bank on which a team has a place, for all guests there, as they
-stand. Unhurried work asks for them where guests lend a hand, for so many as do: the others can be
-left in peace. Who is in charge has his mind on the work, and minds nobody.
+stand, and for whoever is hurt. Unhurried work asks for them where guests lend a hand, for so many
+as do: the others can be left in peace, and who is hurt lends none. Who is in charge has his mind
+on the work, and minds nobody.
 """
 
 from __future__ import annotations
@@ -58,7 +59,8 @@ def add_minders(draft: Draft, site: str, setting: Setting) -> Iterator[Draft]:
     """
     figures = setting.trip.catalog.figures
     party = setting.trip.list_party(setting.trip.leg_of(setting.rapid.name))
-    guests = sum(paddler.guest for paddler in party.values())
+    # Who is hurt lends no hand, guest or not.
+    guests = sum(paddler.guest and not paddler.hurt for paddler in party.values())
     kinds = Counter(place for place in draft.places if place.ask.guest)
     most = min(guests, kinds.total())
     if not most:

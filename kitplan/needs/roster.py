@@ -18,8 +18,11 @@ CLASS_III = 3
 
 
 def able(paddler: Paddler, ask: Ask, until: date, catalog: Catalog) -> bool:
-    """Say whether a paddler answers `ask`; certificates must hold through `until`."""
-    if paddler.guest and not ask.guest:
+    """Say whether a paddler answers `ask`; certificates must hold through `until`.
+
+    Who is hurt answers nothing, not even what a guest may do.
+    """
+    if paddler.hurt or (paddler.guest and not ask.guest):
         return False
     if EXPOSURES.index(ask.exposure) > EXPOSURES.index(paddler.at_most):
         return False
@@ -125,13 +128,16 @@ def steerer_level(boat_type: BoatType, river_class: int, *, guests_aboard: bool)
 
 
 def least_crew(boat_type: BoatType, river_class: int) -> int:
-    """Return the least crew of a boat type, steerer included."""
+    """Return the least crew of a boat type, steerer included; who is hurt is none of them."""
     return boat_type.least_crew[0 if river_class <= CLASS_III else 1]
 
 
 def vest_room(paddler: Paddler, catalog: Catalog) -> int:
-    """Return how many small things may still be dealt to the paddler's vest; none to a guest's."""
-    if paddler.guest:
+    """Return how many small things may still be dealt to the paddler's vest.
+
+    None to a guest's, nor to that of somebody hurt.
+    """
+    if paddler.minded:
         return 0
     room = max((catalog.items[name].vest_room for name in paddler.wears), default=0)
     held = sum(n for name, n in paddler.wears.items() if catalog.items[name].worn_on == "vest")
@@ -139,9 +145,12 @@ def vest_room(paddler: Paddler, catalog: Catalog) -> int:
 
 
 def waist_room(paddler: Paddler, catalog: Catalog) -> int:
-    """Return 1 where one thing may be dealt to the paddler's waist, else 0; guests carry none."""
+    """Return 1 where one thing may be dealt to the paddler's waist, else 0.
+
+    Guests carry none, nor who is hurt.
+    """
     held = any(catalog.items[name].worn_on == "waist" for name in paddler.wears)
-    return 0 if paddler.guest or held else 1
+    return 0 if paddler.minded or held else 1
 
 
 def person_mass_g(paddler: Paddler, trip: Trip) -> int:

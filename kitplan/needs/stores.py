@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.errors import Finding
 from kitplan.needs.roster import person_mass_g
-from kitplan.trip import BY_DAY, EVENING, FILLS
+from kitplan.trip import BY_DAY, EVENING, FILLS, Lot
 from kitplan.units import show_mass, show_volume
 
 if TYPE_CHECKING:
@@ -24,45 +24,6 @@ if TYPE_CHECKING:
 CAMP_KIT, OWN_THINGS, BAGS = "camp kit", "own things", "personal bags"
 """Kinds of lots that no rate makes."""
 _LITRE_ML = 1000
-
-
-@dataclass(frozen=True, slots=True)
-class Lot:
-    """Containers or things that are alike on every morning.
-
-    `day` is the one day it is for, None if it is for several. It is aboard from the morning of
-    `first_day`; `masses_g` is what one weighs on that morning and each that follows, container
-    included. `left_g` of one stays aboard once it is used up; 0: nothing does.
-    """
-
-    store: str
-    kind: str
-    day: int | None
-    container: str  # "" for things that need none
-    count: int
-    volume_ml: int  # of one
-    first_day: int
-    masses_g: tuple[int, ...]
-    left_g: int = 0
-    packed_mm: int = 0  # of a long rigid thing
-
-    @property
-    def last_day(self) -> int:
-        """Return the last day on whose morning it is aboard."""
-        return self.first_day + len(self.masses_g) - 1
-
-    @property
-    def full_g(self) -> int:
-        """Return the most that one weighs on a morning, in grams."""
-        return max(self.masses_g)
-
-    def weigh(self, day: int) -> int:
-        """Return what one weighs on the morning of a day, in grams; 0 if it is not aboard."""
-        return self.masses_g[day - self.first_day] if self.is_aboard(day) else 0
-
-    def is_aboard(self, day: int) -> bool:
-        """Say whether it is in the boats on the morning of a day."""
-        return self.first_day <= day <= self.last_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,16 +62,22 @@ def list_lots(trip: Trip, leg: Leg | None = None) -> tuple[Lot, ...]:
     trip, stores = trip.whole_trip, trip.stores
     if stores is None:
         return ()
+    lots = _work_out_lots(trip, stores) if stores.lots is None else stores.lots
+    if leg is None:
+        return lots
+    return tuple(
+        lot for lot in lots if lot.first_day <= leg.last_day and lot.last_day >= leg.first_day
+    )
+
+
+def _work_out_lots(trip: Trip, stores: Stores) -> tuple[Lot, ...]:
+    """Return the lots that so many people on so many days ask for."""
     people = count_people(trip)
     lots = [lot for rate in stores.rates for lot in _list_of_rate(rate, stores, people)]
     lots += _list_of_rows(stores.camp, trip, CAMP_KIT, _count_taken(trip))
     lots += _list_of_rows(stores.own, trip, OWN_THINGS, Counter())
     lots += _list_bags(stores, trip)
-    if leg is None:
-        return tuple(lots)
-    return tuple(
-        lot for lot in lots if lot.first_day <= leg.last_day and lot.last_day >= leg.first_day
-    )
+    return tuple(lots)
 
 
 def mass_by_morning(lots: Iterable[Lot], day: int) -> int:
@@ -126,13 +93,15 @@ def volume_by_morning(lots: Iterable[Lot], day: int) -> int:
 def name_boxes(lots: Iterable[Lot]) -> dict[str, Lot]:
     """Return every single box or thing by name, as in "food, day 3, food box 2 of 3"."""
     every = [lot for lot in lots for _ in range(lot.count)]
-    alike = Counter(map(_say_lot, every))
+    alike = Counter(map(say_lot, every))
     dealt: Counter[str] = Counter()
     named = {}
     for lot in every:
-        said = _say_lot(lot)
+        said = lot.name or say_lot(lot)
         dealt[said] += 1
-        named[_number(said, lot, dealt[said], alike[said])] = lot
+        number = dealt[said]
+        box = lot.boxes[number - 1] if lot.boxes else _number(said, lot, number, alike[said])
+        named[box] = lot
     return named
 
 
@@ -141,13 +110,13 @@ def name_lots(lots: Iterable[Lot]) -> dict[str, Lot]:
     every = list(lots)
     alike: Counter[str] = Counter()
     for lot in every:
-        alike[_say_lot(lot)] += lot.count
+        alike[say_lot(lot)] += lot.count
     before: Counter[str] = Counter()
     named = {}
     for lot in every:
-        said = _say_lot(lot)
+        said = say_lot(lot)
         first, before[said] = before[said] + 1, before[said] + lot.count
-        named[_number_lot(said, lot, first, alike[said])] = lot
+        named[lot.name or _number_lot(said, lot, first, alike[said])] = lot
     return named
 
 
@@ -395,7 +364,7 @@ def _find_span(paddler: str, trip: Trip) -> tuple[int, int]:
 # --- names and sums -------------------------------------------------------------------------------
 
 
-def _say_lot(lot: Lot) -> str:
+def say_lot(lot: Lot) -> str:
     """Return what all boxes of a store that are for the same days are called."""
     words = [lot.store]
     if lot.day is not None:

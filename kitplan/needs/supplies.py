@@ -22,8 +22,7 @@ from kitplan.trip import FILLS
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from kitplan.needs.stores import Lot
-    from kitplan.trip import StoreRate, Stores, Trip
+    from kitplan.trip import Lot, StoreRate, Stores, Trip
 
 _PER_LARGE = 1000  # grams in a kilogram, millilitres in a litre
 
@@ -48,10 +47,11 @@ class Supply:
 def list_supplies(trip: Trip) -> tuple[Supply, ...]:
     """Return what comes aboard of each store at the start and at each restock, in this order.
 
-    Stores of which nothing is needed are left out; without stores there are none.
+    Stores of which nothing is needed are left out; without stores there are none, nor where they
+    are packed already, as on a trip begun afresh on its way.
     """
     stores = trip.stores
-    if stores is None:
+    if stores is None or stores.lots is not None:
         return ()
     lots, people = list_lots(trip.whole_trip), count_people(trip.whole_trip)
     supplies = [

@@ -75,7 +75,7 @@ def list_rowers(trip: Trip, boat: str, rapid: Rapid) -> list[str]:
     skill = trip.boats[boat].type.skill
     if not list_paths_back(rapid) or trip.boats[boat].type.seats <= 1:
         return []
-    return [name for name, one in party.items() if one.level(skill) >= level and not one.guest]
+    return [name for name, one in party.items() if one.level(skill) >= level and not one.minded]
 
 
 def may_row_twice(trip: Trip) -> bool:

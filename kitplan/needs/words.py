@@ -1,15 +1,16 @@
-"""What a slot asks for, in words: no computation, shared by check, explain and report."""
+"""What a slot asks for and passages are called: no computation, shared by all that says it."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.trip import AT_FLOW
 from kitplan.trip.carriage import BOATS, PER_BOAT
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
     from kitplan.demands import Ask, BoatOption, BoatSlot, CatchSlot, Thing
-    from kitplan.trip import Reading
+    from kitplan.trip import Rapid, Reading
 
 ALLOWED = {
     "wading": "allowed to wade",
@@ -27,6 +28,11 @@ FLAG_WORDS = {
     "haul": "fit to haul",
     "floats": "that floats",
 }
+
+
+def strip_flow(rapid: Rapid) -> str:
+    """Return the name of a passage without its flow: "Tollbooth with Heron, Dipper"."""
+    return rapid.name.removesuffix(f" {AT_FLOW[rapid.flow]}") if rapid.flow else rapid.name
 
 
 def say_ask(ask: Ask) -> str:

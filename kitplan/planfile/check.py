@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from kitplan.demands import Needs
     from kitplan.planfile.read import PlanFile
-    from kitplan.planfile.records import Row
+    from kitplan.planfile.records import PlanRecord, Row
     from kitplan.trip import Trip
 
 
@@ -45,6 +45,7 @@ def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, An
     yield "bank and minutes of twice", walks, made_walks
     moves = [row.model_dump(by_alias=True, exclude_none=True) for row in record.moves]
     yield "moves", moves, document["moves"]
+    yield from _compare_past(record, document)
     days = [row.days for row in record.order]
     yield "days of the order", days, [row["days"] for row in document["order"]]
     for boat, made in zip(record.boats, document["boats"], strict=True):
@@ -58,6 +59,15 @@ def _compare(kept: PlanFile, document: dict[str, Any]) -> Iterator[tuple[str, An
     yield from _compare_rows("supplies", "", record.supplies, document.get("supplies"))
     for number, row in enumerate(record.demands):
         yield f"demands[{number}].day", row.day, document["demands"][number]["day"]
+
+
+def _compare_past(record: PlanRecord, document: dict[str, Any]) -> Iterator[tuple[str, Any, Any]]:
+    """Yield what is said of boats before, of damage, and of each evening, row by row."""
+    yield from _compare_rows("before", "", record.before, document.get("before"))
+    for number, row in enumerate(record.happened or ()):
+        whose, made = f" of happened[{number}]", document["happened"][number]
+        yield from _compare_rows("damaged", whose, row.damaged, made["damaged"])
+        yield from _compare_rows("boats", whose, row.boats, made["boats"])
 
 
 def _compare_rows(

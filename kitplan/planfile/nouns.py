@@ -22,6 +22,7 @@ from kitplan.plan import (
     Stowed,
     Totals,
 )
+from kitplan.planfile.past import read_before, read_restart
 from kitplan.planfile.records import PersonRow, PlaceRow
 from kitplan.planfile.write import MISSING_KEYS
 from kitplan.trip import SourceText
@@ -45,6 +46,8 @@ def make_plan(record: records.PlanRecord) -> Plan:
         record.canonical,
         record.digest,
         tuple(_make_shortfall(row) for row in record.shortfalls or ()),
+        None if record.before is None else read_before(record.before),
+        tuple(read_restart(row) for row in record.happened or ()),
         sources=_make_sources(record),
     )
 

@@ -13,7 +13,7 @@ from kitplan.errors import Finding, Place, shorten
 from kitplan.plan import digest_sources
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from kitplan.plan import Plan
     from kitplan.planfile import records
@@ -148,12 +148,27 @@ def _check_names(record: records.PlanRecord, file: str) -> list[Finding]:
         *(("station of", (row.rapid, row.boat, row.running)) for row in record.stations),
         *(("place in the order of", boat) for row in record.order for boat in row.boats),
         *(("source", source.file) for source in record.sources),
+        *_name_past(record),
     ]
     return [
         _break(Place(file, 0, 0), f"the {what} {_quote(name)} is there twice")
         for (what, name), count in Counter(rows).items()
         if count > 1
     ]
+
+
+def _name_past(record: records.PlanRecord) -> Iterator[tuple[str, Any]]:
+    """Yield what may be there only once in what there was before, and what happened."""
+    for boat in record.before or ():
+        yield "boat of before", boat.name
+        yield from (("seat before", (boat.name, name)) for name in boat.crew)
+        yield from (("lot before in", (boat.name, row.lot)) for row in boat.stores)
+    # One day can come twice: something else happened on the same evening.
+    for number, row in enumerate(record.happened or (), start=1):
+        what = f"boat of the evening of time {number},"
+        yield from (("damaged boat of time", (number, one.boat)) for one in row.damaged)
+        yield from (("item lost at time", (number, one.boat, one.item)) for one in row.lost_items)
+        yield from ((what, one.called) for one in row.boats)
 
 
 def _check_digests(plan: Plan, file: str) -> list[Finding]:

@@ -163,6 +163,76 @@ class MoveRow(Row):
     count: Count
 
 
+class LyingRow(Row):
+    """Copies of an item where they lay; `carried` is None for those that lay in no boat."""
+
+    item: str
+    count: Annotated[int, Field(ge=1, le=MOST)]
+    carried: Literal["worn", "quick", "stowed"] | None
+    worn_by: str | None
+
+
+class LotRow(Row):
+    """How many of a lot of stores lay in a boat."""
+
+    lot: str
+    count: Annotated[int, Field(ge=1, le=MOST)]
+
+
+class BeforeRow(Row):
+    """Who and what was in a boat before the plan; both names are None for what was in none."""
+
+    name: str | None
+    called: str | None
+    crew: list[str]
+    items: list[LyingRow]
+    stores: list[LotRow]
+
+    @model_validator(mode="after")
+    def _check_names(self) -> BeforeRow:
+        lying = [self.name is not None] * len(self.items)
+        if [row.carried is not None for row in self.items] != lying or self.name == "":
+            raise ValueError("things lie somehow in a boat, and in no way outside")
+        return self
+
+
+class EveningRow(Row):
+    """Who and what was in a boat on the evening before a trip was begun afresh."""
+
+    called: str
+    crew: list[str]
+    items: list[PackedRow]
+    boxes: list[str]
+
+
+class DamagedRow(Row):
+    """What a damaged boat still carries."""
+
+    boat: str
+    payload_kg: Annotated[float, Field(ge=0, le=MOST, allow_inf_nan=False)]
+
+
+class LostItemRow(Row):
+    """Kit that is gone from a boat."""
+
+    boat: str
+    item: str
+    count: Annotated[int, Field(ge=1, le=MOST)]
+
+
+class RestartRow(Row):
+    """What had happened before a day, and how all lay on the evening before."""
+
+    day: Count
+    lost: list[str]
+    damaged: list[DamagedRow]
+    absent: list[str]
+    hurt: list[str]
+    lost_items: list[LostItemRow]
+    skipped: list[str]
+    boats: list[EveningRow]
+
+
 class PersonRow(Row):
     """A person of a witness."""
 
@@ -299,6 +369,8 @@ class PlanRecord(Row):
     order: list[OrderRow]
     twice: list[TwiceRow]
     moves: list[MoveRow]
+    before: list[BeforeRow] | None = None  # where moves are counted from what there was
+    happened: Annotated[list[RestartRow], Field(min_length=1)] | None = None  # where replanned
     not_called_for: list[LeftOutRow]
     stations: list[StationRow]
     demands: list[DemandRow]

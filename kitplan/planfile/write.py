@@ -14,6 +14,7 @@ from kitplan.errors import CAUTION
 from kitplan.needs import find_walk, minutes_back
 from kitplan.needs.loads import list_loads
 from kitplan.plan import PersonPart, PlacePart, list_moves
+from kitplan.planfile.past import GRAMS, make_before, make_restarts
 from kitplan.planfile.stores import list_stores, make_supplies
 from kitplan.trip import ALL_FLOWS, FLOWS
 
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from kitplan.plan import DemandResult, Gap, Packed, Part, Plan, Short
     from kitplan.trip import Trip
 
-GRAMS = 1000
 # What a missing piece is called in the document, by its sort.
 MISSING_KEYS = {
     "person": "role",
@@ -66,6 +66,8 @@ def make_document(trip: Trip, needs: Needs, plan: Plan) -> dict[str, Any]:
             for (rapid, boat), who in plan.arrangement.twice.items()
         ],
         "moves": _make_moves(trip, plan),
+        **({"before": make_before(trip, plan.before)} if plan.before is not None else {}),
+        **({"happened": make_restarts(plan.happened)} if plan.happened else {}),
         "not_called_for": [{"item": x.item, "count": x.count} for x in plan.not_called_for],
         "stations": [
             {"rapid": rapid, **_make_flow(trip, rapid), "running": running, "boat": boat,

@@ -48,6 +48,7 @@ from kitplan.records.catalog import (
     WayRecord,
     WhenRecord,
 )
+from kitplan.records.ramp import RampFile, RampRow
 from kitplan.records.shared import (
     BoatStation,
     Carried,
@@ -138,6 +139,8 @@ __all__ = [
     "PlaceRecord",
     "Pulling",
     "Quantity",
+    "RampFile",
+    "RampRow",
     "RapidChangeRecord",
     "RapidClass",
     "RapidRecord",

@@ -2,6 +2,15 @@
 
 from kitplan.report.check import render_check
 from kitplan.report.needs import render_needs
-from kitplan.report.plan import render_plan
+from kitplan.report.plan import render_counted, render_plan
+from kitplan.report.replan import render_replan
+from kitplan.report.review import render_review
 
-__all__ = ["render_check", "render_needs", "render_plan"]
+__all__ = [
+    "render_check",
+    "render_counted",
+    "render_needs",
+    "render_plan",
+    "render_replan",
+    "render_review",
+]

@@ -63,15 +63,7 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         "nowhere. A case is a spot, a scenario and the boat that is in trouble."
     )
     sheet.gap()
-    rows = [
-        ("from every bank that counts", str(totals.all_banks)),
-        ("from one bank only", str(totals.one_bank)),
-        ("from the water only", str(totals.from_water)),
-        ("from nowhere", str(totals.none)),
-        ("backed", f"{totals.backed} of {totals.cases - totals.none} covered"),
-        ("demands met", f"{totals.met} of {totals.demands}"),
-    ]
-    sheet.table(rows, ("covered", "cases"))
+    write_totals(sheet, plan)
     _write_flows(sheet, count_by_flow(trip, needs, plan))
     sheet.say(
         "Backed: one way of doing it stays possible after any one person can't act or any one "
@@ -91,6 +83,20 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
             "The limit or Ctrl-C cut in, or --fast was given: this plan is not canonical. It is "
             "verified, but another run may print another one."
         )
+
+
+def write_totals(sheet: Sheet, plan: Plan) -> None:
+    """Write how many cases are covered from where, how many are backed, and demands met."""
+    totals = plan.totals
+    rows = [
+        ("from every bank that counts", str(totals.all_banks)),
+        ("from one bank only", str(totals.one_bank)),
+        ("from the water only", str(totals.from_water)),
+        ("from nowhere", str(totals.none)),
+        ("backed", f"{totals.backed} of {totals.cases - totals.none} covered"),
+        ("demands met", f"{totals.met} of {totals.demands}"),
+    ]
+    sheet.table(rows, ("covered", "cases"))
 
 
 def _write_flows(sheet: Sheet, counts: dict[str, tuple[int, int]]) -> None:

@@ -5,126 +5,155 @@ boat down a rapid besides his own (`rows twice`), of kit and of stores (`item`; 
 single box, bag or canister, by its name, with what goes into it or is in it still), of waiting
 places (`station`, `while` says when), where a rapid is not the same at all flows one for each flow
 planned for, and of places in the running order (`order`). Then, in no boat, what comes aboard of
-each store (`supply`, `count` containers). The last row is the caution.
+each store (`supply`, `count` containers). The last row is the caution. `rampfile` reads it back:
+`lot` says of a thing of stores which it is, where others or a piece of kit bear the same name.
 """
 
 from __future__ import annotations
 
 import csv
 import io
-from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan.errors import CAUTION
 from kitplan.needs.boxes import deal_boxes
+from kitplan.needs.stores import list_lots, name_lots
 from kitplan.needs.supplies import find_rate, list_supplies, measure_content, tell_amount
+from kitplan.needs.words import strip_flow
+from kitplan.ramp import (
+    BOX,
+    CAUTION_ROW,
+    ITEM,
+    ORDER,
+    ROWS_TWICE,
+    SEAT,
+    STATION,
+    SUPPLY,
+    disarm,
+)
 from kitplan.report.stations import say_waits
-from kitplan.report.words import strip_flow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from kitplan.needs.boxes import Box
     from kitplan.needs.supplies import Supply
-    from kitplan.plan import Plan
-    from kitplan.trip import Trip
+    from kitplan.plan import Arrangement, Plan
+    from kitplan.trip import Rapid, Trip
 
 COLUMNS = (
     "boat", "from_day", "row", "name", "count", "carried", "worn_by", "rapid", "flow", "while",
-    "amount", "unit", "person_days",
+    "amount", "unit", "person_days", "lot",
 )  # fmt: skip
-# A spreadsheet takes a cell that begins so for a formula.
-_FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 
-Cells = tuple[str, ...]
-"""A row from its third column on; columns after its last cell are empty."""
+Row = dict[str, str]
+"""What a row says, by column; columns that it does not fill are left out."""
 
 
 def render_csv(trip: Trip, plan: Plan) -> str:
     """Return the packing list with its heading; lines end in a line feed."""
     stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    dealt = deal_boxes(trip, plan.arrangement)
-    for boat in plan.arrangement.crew:
-        known = trip.boats[boat]
-        first = trip.legs[known.leg].first_day
-        rows = [
-            *_list_seats(plan, boat),
-            *_list_twice(trip, plan, boat),
-            *_list_items(plan, boat),
-        ]
-        dated = [(first, row) for row in rows]
-        dated += _list_stores(trip, dealt[boat], first)
-        dated += [(first, row) for row in _list_stations(trip, plan, boat)]
-        for day, row in [*dated, (first, _name_place(trip, plan, boat))]:
-            writer.writerow(_fill(known.called, str(day), *row))
-    for one in list_supplies(trip):
-        writer.writerow(_fill("", str(one.first_day), *_make_supply(one)))
-    writer.writerow(_fill("", "", "caution", CAUTION))
+    writer = csv.DictWriter(stream, COLUMNS, restval="", lineterminator="\n")
+    writer.writeheader()
+    for row in list_rows(trip, plan.arrangement):
+        writer.writerow({column: disarm(cell) for column, cell in row.items()})
     return stream.getvalue()
 
 
-def _list_seats(plan: Plan, boat: str) -> Iterator[Cells]:
-    steerer = plan.arrangement.steerer[boat]
-    rest = (paddler for paddler in plan.arrangement.crew[boat] if paddler != steerer)
+def list_rows(trip: Trip, arrangement: Arrangement) -> Iterator[Row]:
+    """Yield what each row says, boat by boat and leg by leg; the caution last."""
+    dealt = deal_boxes(trip, arrangement)
+    for boat in arrangement.crew:
+        known = trip.boats[boat]
+        first = trip.legs[known.leg].first_day
+        rows = [
+            *_list_seats(arrangement, boat),
+            *_list_twice(trip, arrangement, boat),
+            *_list_items(arrangement, boat),
+        ]
+        dated = [(first, row) for row in rows]
+        dated += _list_things(trip, arrangement, boat, first)
+        dated += _list_boxes(trip, dealt[boat], first)
+        dated += [(first, row) for row in _list_stations(trip, arrangement, boat)]
+        for day, row in [*dated, (first, _name_place(trip, arrangement, boat))]:
+            yield {"boat": known.called, "from_day": str(day), **row}
+    for supply in list_supplies(trip):
+        yield _make_supply(supply)
+    yield {"row": CAUTION_ROW, "name": CAUTION}
+
+
+def _list_seats(arrangement: Arrangement, boat: str) -> Iterator[Row]:
+    steerer = arrangement.steerer[boat]
+    rest = (paddler for paddler in arrangement.crew[boat] if paddler != steerer)
     for paddler in (steerer, *rest):
-        yield "seat", paddler, "1", "", "", "", "", ""
+        yield {"row": SEAT, "name": paddler, "count": "1"}
 
 
-def _list_twice(trip: Trip, plan: Plan, boat: str) -> Iterator[Cells]:
+def _list_twice(trip: Trip, arrangement: Arrangement, boat: str) -> Iterator[Row]:
     """Yield who takes the boat down a rapid besides his own."""
-    for (name, down), paddler in plan.arrangement.twice.items():
+    for (name, down), paddler in arrangement.twice.items():
         if down == boat:
-            rapid = trip.rapids[name]
-            yield "rows twice", paddler, "1", "", "", strip_flow(rapid), rapid.flow, ""
+            passage = _name_passage(trip.rapids[name])
+            yield {"row": ROWS_TWICE, "name": paddler, "count": "1", **passage}
 
 
-def _list_items(plan: Plan, boat: str) -> Iterator[Cells]:
-    for row in plan.arrangement.packed:
+def _list_items(arrangement: Arrangement, boat: str) -> Iterator[Row]:
+    for row in arrangement.packed:
         if row.boat == boat:
-            yield "item", row.item, str(row.count), row.carried, row.worn_by, "", "", ""
+            lies = {"carried": row.carried, "worn_by": row.worn_by}
+            yield {"row": ITEM, "name": row.item, "count": str(row.count), **lies}
 
 
-def _list_stores(trip: Trip, boxes: list[Box], first: int) -> Iterator[tuple[int, Cells]]:
-    """Yield things of stores that need no box, by count, then each box; with its first day.
+def _list_things(
+    trip: Trip, arrangement: Arrangement, boat: str, first: int
+) -> Iterator[tuple[int, Row]]:
+    """Yield things of stores that need no box, lot by lot, each with its first day of the leg."""
+    counts = {row.lot: row.count for row in arrangement.stowed if row.boat == boat}
+    for name, lot in name_lots(list_lots(trip)).items():
+        if name in counts and not lot.container:
+            lies = {"count": str(counts[name]), "carried": "stowed", "lot": name}
+            yield max(first, lot.first_day), {"row": ITEM, "name": lot.store, **lies}
 
-    That is none before the `first` of the leg, on whose morning it is what a box has in it.
+
+def _list_boxes(trip: Trip, boxes: list[Box], first: int) -> Iterator[tuple[int, Row]]:
+    """Yield each box, bag and canister with its first day, and what it has in it that morning.
+
+    That is none before the `first` of the leg.
     """
-    loose = Counter((lot.store, max(first, lot.first_day)) for _, lot in boxes if not lot.container)
-    for (store, day), count in loose.items():
-        yield day, ("item", store, str(count), "stowed", "", "", "", "")
     for name, lot in boxes:
         rate, day = find_rate(trip, lot), max(first, lot.first_day)
         if rate is not None:
             amount, unit = tell_amount(rate, measure_content(rate, lot, day))
-            yield day, ("box", name, "1", "stowed", "", "", "", "", str(amount), unit)
+            filled = {"amount": str(amount), "unit": unit}
+            yield day, {"row": BOX, "name": name, "count": "1", "carried": "stowed", **filled}
 
 
-def _make_supply(supply: Supply) -> Cells:
+def _make_supply(supply: Supply) -> Row:
     amount, unit = tell_amount(supply.rate, supply.quantity)
-    said = "supply", supply.rate.name, str(len(supply.contents)), "", "", "", "", ""
-    return *said, str(amount), unit, str(supply.person_days)
+    return {
+        "from_day": str(supply.first_day),
+        "row": SUPPLY,
+        "name": supply.rate.name,
+        "count": str(len(supply.contents)),
+        "amount": str(amount),
+        "unit": unit,
+        "person_days": str(supply.person_days),
+    }
 
 
-def _list_stations(trip: Trip, plan: Plan, boat: str) -> Iterator[Cells]:
+def _list_stations(trip: Trip, arrangement: Arrangement, boat: str) -> Iterator[Row]:
     """Yield where the boat waits at each rapid: before its run and after, or as each boat runs."""
     for rapid in trip.rapids.values():
         if boat not in rapid.boats:
             continue
-        for when, station in say_waits(trip, plan.arrangement, rapid, boat):
-            yield "station", station, "", "", "", strip_flow(rapid), rapid.flow, when
+        for when, station in say_waits(trip, arrangement, rapid, boat):
+            yield {"row": STATION, "name": station, **_name_passage(rapid), "while": when}
 
 
-def _name_place(trip: Trip, plan: Plan, boat: str) -> Cells:
-    runs = plan.arrangement.list_run(trip.legs[trip.boats[boat].leg].boats)
-    return "order", str(runs.index(boat) + 1), "", "", "", "", "", ""
+def _name_passage(rapid: Rapid) -> Row:
+    return {"rapid": strip_flow(rapid), "flow": rapid.flow}
 
 
-def _fill(*cells: str) -> list[str]:
-    """Return the cells of a whole row, none of which is a formula."""
-    return [_disarm(cell) for cell in cells] + [""] * (len(COLUMNS) - len(cells))
-
-
-def _disarm(cell: str) -> str:
-    return f"'{cell}" if cell.startswith(_FORMULA_SIGNS) else cell
+def _name_place(trip: Trip, arrangement: Arrangement, boat: str) -> Row:
+    runs = arrangement.list_run(trip.legs[trip.boats[boat].leg].boats)
+    return {"row": ORDER, "name": str(runs.index(boat) + 1)}

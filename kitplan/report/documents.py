@@ -11,10 +11,13 @@ from kitplan.errors import CAUTION
 from kitplan.needs import list_linings
 from kitplan.plan import digest_sources
 from kitplan.planfile import format_document
+from kitplan.report.counts import make_counts
 
 if TYPE_CHECKING:
     from kitplan.check import PartyCheck
+    from kitplan.decide.review import Review
     from kitplan.demands import Choice, Needs
+    from kitplan.plan import Plan
     from kitplan.trip import Trip
 
 
@@ -43,6 +46,40 @@ def write_needs(trip: Trip, needs: Needs) -> str:
 def write_check(trip: Trip, check: PartyCheck) -> str:
     """Return what the party can do and what it is short of whatever is packed where."""
     return format_document({**_make_head(trip), "short": bool(check.short), **_make_plain(check)})
+
+
+def write_review(review: Review) -> str:
+    """Return what a load comes to as it lies, and the moves that help most."""
+    plan = review.plan
+    return format_document(
+        {
+            **_make_head(review.trip),
+            "broken": [{"rule": one.code, "said": one.message} for one in review.broken],
+            **_make_values(plan),
+            "shortfalls": _make_plain(plan.shortfalls),
+            "gaps": _make_plain(plan.gaps),
+            "advice": [
+                {
+                    "moves": _make_plain(advice.shifts),
+                    "proven": advice.proven,
+                    **_make_values(advice.plan),
+                }
+                for advice in review.advice
+            ],
+            "counts": make_counts(review.trip, review.counted),
+            "stations": _make_plain(plan.arrangement.stations),
+            "order": list(plan.arrangement.order),
+            "stopped": review.stopped,
+        }
+    )
+
+
+def _make_values(plan: Plan) -> dict[str, Any]:
+    """Return the aims and totals of a plan."""
+    return {
+        "aims": {aim.name: aim.value for aim in plan.aims},
+        "totals": _make_plain(plan.totals),
+    }
 
 
 def _make_head(trip: Trip) -> dict[str, Any]:

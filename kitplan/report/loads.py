@@ -41,7 +41,7 @@ def write_loads(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     sheet.heading("Mass by boat and morning")
     sheet.say(_say_signs(load for loads in boats.values() for load in loads.values()))
     sheet.gap()
-    days = range(1, trip.legs[-1].last_day + 1)
+    days = trip.days
     most = _count_columns(boats)
     for first in range(0, len(days), most):
         _write_block(sheet, boats, days[first : first + most])

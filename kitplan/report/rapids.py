@@ -9,6 +9,7 @@ from kitplan import needs as asks
 from kitplan.needs import find_lining
 from kitplan.needs.haul import PINNED
 from kitplan.needs.lining import LINED
+from kitplan.needs.words import strip_flow
 from kitplan.report.duties import list_duties, say_changes, say_places
 from kitplan.report.stations import find_held, say_waits
 from kitplan.report.words import (
@@ -25,7 +26,6 @@ from kitplan.report.words import (
     say_passages,
     say_place,
     say_running,
-    strip_flow,
 )
 from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS, HELD, RESET
 

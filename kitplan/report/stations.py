@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.ramp import AFTER_RUN, BEFORE_RUN, RUNS
 from kitplan.trip import HELD
 
 if TYPE_CHECKING:
     from kitplan.plan import Arrangement
     from kitplan.trip import Rapid, Trip
-
-BEFORE, AFTER = "before its run", "after its run"
 
 
 def find_held(arrangement: Arrangement, rapid: Rapid, boat: str) -> tuple[str, str]:
@@ -31,10 +30,10 @@ def say_waits(
 ) -> list[tuple[str, str]]:
     """Return when and where a boat waits at a rapid."""
     if trip.stations == HELD:
-        pairs = zip((BEFORE, AFTER), find_held(arrangement, rapid, boat), strict=True)
+        pairs = zip((BEFORE_RUN, AFTER_RUN), find_held(arrangement, rapid, boat), strict=True)
         return [(when, station) for when, station in pairs if station]
     return [
-        (f"{trip.boats[running].called} runs", arrangement.stations[rapid.name, boat, running])
+        (trip.boats[running].called + RUNS, arrangement.stations[rapid.name, boat, running])
         for running in arrangement.list_run(rapid.boats)
         if running != boat
     ]

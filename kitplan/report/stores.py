@@ -17,9 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from kitplan.needs.boxes import Box, BoxMove, Dealt
-    from kitplan.needs.stores import Lot
     from kitplan.report.sheet import Sheet
-    from kitplan.trip import Container, Leg, StoreRate, Trip
+    from kitplan.trip import Container, Leg, Lot, StoreRate, Trip
 
 FIRST_KINDS = (CAMP_KIT, OWN_THINGS, FOOD, "drinking water", "fuel", "toilet")
 """What is packed first is said first; kinds of the trip's own come after these, bags last."""
@@ -171,7 +170,7 @@ def list_moves_into(trip: Trip, dealt: Dealt) -> list[list[BoxMove]]:
 def write_meals(sheet: Sheet, trip: Trip, dealt: Dealt) -> None:
     """Write for each day which boxes food is eaten from, and in which boats they are."""
     rows = []
-    for day in range(1, trip.legs[-1].last_day + 1):
+    for day in trip.days:
         meals = list_meals(trip, dealt, day)
         for number, (boat, boxes) in enumerate(meals.items()):
             said = say_boxes(boxes, f"{FOOD}, day {day}")

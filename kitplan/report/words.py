@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
-from kitplan.needs.words import say_ask, say_thing
+from kitplan.needs.words import say_ask, say_thing, strip_flow
 from kitplan.trip import AT_FLOW, FLOWS
 
 if TYPE_CHECKING:
@@ -84,11 +84,6 @@ def say_flow(rapid: Rapid) -> str:
     if not rapid.flow or rapid.name != strip_flow(rapid):
         return ""
     return f", {AT_FLOW[rapid.flow]}"
-
-
-def strip_flow(rapid: Rapid) -> str:
-    """Return the name of a passage without its flow: "Tollbooth with Heron, Dipper"."""
-    return rapid.name.removesuffix(f" {AT_FLOW[rapid.flow]}") if rapid.flow else rapid.name
 
 
 def say_passages(alike: Sequence[Rapid]) -> str:

@@ -17,7 +17,7 @@ from kitplan import needs as asks
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.needs.extent import MANY, is_large
-from kitplan.solve.begin import arrange, find_least_short, hint_before, pack_much
+from kitplan.solve.begin import arrange, find_least_short, hint_before
 from kitplan.solve.competing import Competing
 from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.floors import COVER_AIMS, Floors, Limits, find_floors
@@ -256,8 +256,8 @@ class _Solver:
     def _settle_competing(self) -> bool:
         """Settle aims 2 to 4 with few rapids together; say whether the later aims can be tried."""
         limits = Limits(self.clock, self._share("cover"), self.options.workers)
-        start = pack_much(self.trip, self.hints, self._budget("pack")) or self.done.decided
-        outcome = Competing(self.trip, self.needs, start, limits).settle(self.watch)
+        competing = Competing(self.trip, self.needs, limits)
+        outcome = competing.settle(self.done.decided, self.watch)
         self.done.floors = outcome.floors
         for aim, bound in outcome.bounds.items():
             self._record(aim, bound)
@@ -373,12 +373,8 @@ class _Solver:
         proven = fullest.status == "proven"
         while levels.left and answer.found and self._has_time("balance"):
             # Below a level that is not proven nothing can be, so no time is spent on proof.
-            look = (
-                partial(self._minimise, "balance")
-                if proven
-                else partial(self._look_near, "next level")
-            )
-            answer = levels.settle(look)
+            step, look = ("balance", self._minimise) if proven else ("next level", self._look_near)
+            answer = levels.settle(partial(look, step))
             proven &= answer.status == "proven"
         self._record("balance", fullest.bound)
 

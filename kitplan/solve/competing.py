@@ -11,14 +11,16 @@ held, again and again. That proves nothing, and finds good plans soon.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
-from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors
+from kitplan.solve.begin import spread
+from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors, count_never
 from kitplan.solve.run import Answer, Budget, run, run_soon, start_from
-from kitplan.solve.singles import Floor, Singles, hint
+from kitplan.solve.singles import Asked, Floor, Singles, hint
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -32,8 +34,12 @@ if TYPE_CHECKING:
 FEW = 4  # rapids at first, at least, and of those that join at a time
 FIRST = 8  # rapids at first, at most
 # The solver's deterministic time for one run.
-DETERMINISTIC = {"at floors": 3.0, "together": 10.0, "filled in": 2.0, "around": 8.0}
+DETERMINISTIC = {"spread": 2.0, "at floors": 3.0, "together": 10.0, "filled in": 2.0, "around": 8.0}
+SPREAD = 0.2  # of the limit: what may be spent when the start is there
 SMALLER = 3.0  # times as long as to build it, to make a model smaller as well, about
+SEARCH = 2.0  # times as long as to build it, to search a model for a while as well
+AGAIN = 0.6  # times as long as to ask all rapids at first, to ask them once more, about
+OPEN = 1.0  # times as long as to ask a rapid with all decided, to build it with all open, about
 PARTS = (0.75, 0.9, 1.0)  # of the time for aims 2 to 4: what is spent when each of them is done
 
 
@@ -66,11 +72,8 @@ class Settled:
 class Competing:
     """Settles aims 2 to 4 with as few rapids together as will do."""
 
-    def __init__(self, trip: Trip, needs: Needs, start: Decided, limits: Limits) -> None:
-        """Order the rapids by how much they weigh; nothing is solved yet.
-
-        `start`: decisions of any plan, by their names.
-        """
+    def __init__(self, trip: Trip, needs: Needs, limits: Limits) -> None:
+        """Order the rapids by how much they weigh; nothing is solved yet."""
         self.trip, self.needs, self.limits = trip, needs, limits
         weight: dict[str, int] = {}
         for case in needs.cases.values():
@@ -80,16 +83,32 @@ class Competing:
         self.outcome = Settled()
         self.at_floors = True  # the few stand at their floors of all aims so far
         self.exact = True  # all aims so far are proven: bounds of later ones are bounds
-        self._hints = start
+        self._hints: Decided = {}
         self._whole: TripModel | None = None
-        self._takes_s = 0.0  # about how long a model of all rapids takes before it is searched
+        self._demands = Counter(demand.rapid for demand in needs.demands)
+        self._demand_s = 0.0  # about how long a demand takes to be built with all open
+        self._asks_s = 0.0  # how long it took to ask all rapids
+        self._roomy = True  # whether there is time for a model of all rapids
+        self._never: dict[str, dict[str, int]] = {}
         self._singles: Singles
 
-    def settle(self, watch: Callable[[str], None]) -> Settled:
-        """Return the best plan found in time, with bounds; at first that of the start."""
+    def settle(self, decided: Decided, watch: Callable[[str], None]) -> Settled:
+        """Return the best plan found in time, with bounds.
+
+        `decided`: decisions of any plan, by their names; it begins with those spread out.
+        """
         with Singles(self.trip, self.needs, self.rapids, self.limits) as self._singles:
+            # Meanwhile processes start.
+            budget = replace(self._budget("spread", 0), share=SPREAD, linear=True)
+            self._hints = spread(self.trip, self.needs, decided, budget) or decided
+            self._never = count_never(self.trip, self.needs)
+            self._raise_bounds()
             watch("each rapid as the start leaves it")
+            began_s = self.limits.clock.spent_s
             self._keep(self._ask(self._hints, {}, self.rapids))
+            self._asks_s = self.limits.clock.spent_s - began_s
+            self._demand_s = OPEN * self._asks_s * self.limits.workers / len(self.needs.demands)
+            self._roomy = self.limits.left_s() > self._guess_s(self.rapids, SMALLER)
             held: list[int] = []  # the value of each aim settled so far
             for number in range(len(COVER_AIMS)):
                 self._settle_aim(number, held, watch)
@@ -97,7 +116,16 @@ class Competing:
                     break
                 held.append(self._best.total[number])
             self.outcome.floors = self._tell_floors()
+            self._raise_bounds()
         return self.outcome
+
+    def _raise_bounds(self) -> None:
+        """Let bounds be no less than what each rapid adds at least, by what is known so far."""
+        for number, aim in enumerate(COVER_AIMS):
+            least = (self._never[rapid][aim] for rapid in self.rapids)
+            if number == 0:
+                least = (self._tell_floor(rapid, 0).values[0] for rapid in self.rapids)
+            self.outcome.bounds[aim] = max(self.outcome.bounds[aim], sum(least))
 
     @property
     def _best(self) -> Found:
@@ -109,28 +137,34 @@ class Competing:
 
     def _has_time(self, number: int, takes_s: float = 0.0) -> bool:
         """Say whether the part of the time that is an aim's leaves so many seconds and more."""
-        clock = self.limits.clock
-        enough = clock.left_s(self.limits.share * PARTS[number]) > takes_s
-        clock.cut |= not enough
+        enough = self.limits.clock.left_s(self._share(number)) > takes_s
+        self.limits.clock.cut |= not enough
         return enough
 
     def _build(self, rapids: list[str]) -> TripModel:
-        """Return a model of some rapids; from the time it takes, how long that of all would."""
+        """Return a model of some rapids; note how long it takes."""
         began = self.limits.clock.spent_s
         tm = TripModel(Variables(self.trip, rapids), self.needs)
         took_s = self.limits.clock.spent_s - began
-        self._takes_s = SMALLER * took_s * len(self.rapids) / len(rapids)
+        self._demand_s = took_s / self._count_demands(rapids)
         return tm
+
+    def _guess_s(self, rapids: list[str], times: float = SEARCH) -> float:
+        """Return about how long a model of some rapids takes, in times of building it."""
+        return times * self._demand_s * self._count_demands(rapids)
+
+    def _count_demands(self, rapids: list[str]) -> int:
+        return sum(self._demands[rapid] for rapid in rapids)
 
     def _settle_aim(self, number: int, held: list[int], watch: Callable[[str], None]) -> None:
         """Find the least value of an aim with the earlier ones held, as far as time allows."""
         aim, settled, searched = COVER_AIMS[number], False, False
-        while self.exact and not settled and self._has_time(number):
+        while self.exact and not settled and self._has_time(number, self._fit_few(number)):
             watch(f"aim {aim}, {len(self.few)} of {len(self.rapids)} rapids together")
             tm = self._build(self.few)
             self._hold(tm, held)
             hint(tm, tm.model, self._hints)
-            answer = self._try_floors(tm, number) if self.at_floors else None
+            answer = self._try_floors(tm, number) if self.at_floors and self._roomy else None
             answer = answer or self._minimise_few(tm, number)
             settled = self._settle_few(tm, answer, number)
             if not (settled or searched or answer.status == "proven"):
@@ -142,6 +176,15 @@ class Competing:
             self._look_around(number, held, watch)
         total = self._best.total[number] if self.outcome.found else 0
         self.at_floors &= self.exact and total == self._sum_floors(self.rapids, number)
+
+    def _fit_few(self, number: int) -> float:
+        """Return the seconds the few take at least; where time is short, drop what does not fit."""
+        if self._roomy:
+            return 0.0
+        left_s = self.limits.clock.left_s(self._share(number))
+        while len(self.few) > FEW and self._guess_s(self.few) > left_s:
+            self.few.pop()
+        return self._guess_s(self.few)
 
     def _settle_few(self, tm: TripModel, answer: Answer, number: int) -> bool:
         """Go on from what the few came to; say whether no more of them would do any good."""
@@ -210,7 +253,9 @@ class Competing:
 
     def _look_around(self, number: int, held: list[int], watch: Callable[[str], None]) -> None:
         """Improve the best plan with all rapids in one model, the earlier aims held."""
-        if self.outcome.found is None or not self._has_time(number, self._takes_s):
+        if self.outcome.found is None or not self._has_time(
+            number, self._guess_s(self.rapids, SMALLER)
+        ):
             return
         watch(f"aim {COVER_AIMS[number]}, around the best plan so far")
         whole = self._whole = self._whole or self._build(self.rapids)
@@ -221,7 +266,8 @@ class Competing:
         aim = add_on_floors(model, gaps, {r: self._tell_least(r, number) for r in self.rapids})
         as_is = model.clone()
         for _, variable in whole.v.list_decisions(as_is):
-            as_is.add(variable == self._best.decided[variable.name])
+            if variable.name in self._best.decided:
+                as_is.add(variable == self._best.decided[variable.name])
         answer = run_soon(as_is, aim, self._budget("filled in", number))
         if not answer.found:
             return
@@ -255,8 +301,18 @@ class Competing:
         vectors = self.outcome.found.vectors if self.outcome.found else {}
         nothing = Floor((0,) * (number + 1), (True,) * (number + 1))
         done = {r for r in rapids if r in vectors and not any(vectors[r][: number + 1])}
-        asked = self._singles.find_floors([r for r in rapids if r not in done], number, self._hints)
-        return {rapid: nothing if rapid in done else asked[rapid] for rapid in rapids}
+        asked = Asked(number, self.limits.share * PARTS[number])
+        if self._roomy:
+            rest = [rapid for rapid in rapids if rapid not in done]
+            self._singles.find_floors(rest, asked, self._hints)
+        return {r: nothing if r in done else self._tell_floor(r, number) for r in rapids}
+
+    def _tell_floor(self, rapid: str, number: int) -> Floor:
+        """Return what is known of a rapid's floors up to an aim: no less than what it never can."""
+        known = self._singles.tell_floor(rapid).fill_up(number)
+        never = [self._never[rapid][aim] for aim in COVER_AIMS]
+        values = tuple(max(pair) for pair in zip(known.values, never, strict=False))
+        return replace(known, values=values)
 
     def _list_losing(self, found: Found, floors: dict[str, Floor], number: int) -> list[str]:
         """Return the rapids that stand above their floors of this aim or an earlier one."""
@@ -276,8 +332,9 @@ class Competing:
         told = Floors({}, dict.fromkeys(COVER_AIMS, True))
         vectors = self.outcome.found.vectors if self.outcome.found else {}
         unmet = [r for r in self.rapids if any(vectors.get(r, (1,))[:2])]
-        if self.limits.clock.left_s(self.limits.share):
-            self._find_floors(unmet, 1)
+        unmet.sort(key=lambda rapid: vectors.get(rapid, ()), reverse=True)
+        for number in range(2) if self.limits.left_s() else ():
+            self._singles.find_floors(unmet, Asked(number, self.limits.share), self._hints)
         for rapid in self.rapids:
             vector = vectors.get(rapid, (1,) * len(COVER_AIMS))
             floor = self._singles.tell_floor(rapid)
@@ -293,9 +350,16 @@ class Competing:
         if found is not None and (best is None or found.total < best.total):
             self.outcome.found = found
 
-    def _budget(self, what: str, number: int) -> Budget:
+    def _share(self, number: int) -> float:
+        """Return the share of the limit that is spent when an aim of the few is settled.
+
+        Where time is short, what it takes to ask all others after that is left.
+        """
         share = self.limits.share * PARTS[number]
-        return Budget(self.limits.clock, share, DETERMINISTIC[what])
+        return share if self._roomy else share - AGAIN * self._asks_s / self.limits.clock.limit_s
+
+    def _budget(self, what: str, number: int) -> Budget:
+        return Budget(self.limits.clock, self._share(number), DETERMINISTIC[what])
 
 
 def _read(tm: TripModel, answer: Answer) -> Decided:

@@ -146,8 +146,7 @@ def _say_of_trip(trip: Trip, family: str, subject: str) -> str:
 def _say_stores(trip: Trip) -> str:
     """Return what the stores come to on their heaviest morning."""
     lots = asks.list_lots(trip)
-    days = range(trip.legs[0].first_day, trip.legs[-1].last_day + 1)
-    day = max(days, key=lambda d: (asks.mass_by_morning(lots, d), -d))
+    day = max(trip.days, key=lambda d: (asks.mass_by_morning(lots, d), -d))
     mass, volume = asks.mass_by_morning(lots, day), asks.volume_by_morning(lots, day)
     said = f"all stores are aboard, {show_mass(mass)} and {show_volume(volume)}"
     return f"{said} on the morning of day {day}"
@@ -162,7 +161,7 @@ def _say_steerer(trip: Trip, name: str) -> str:
     guests = f", {higher} with guests aboard" if higher > level else ""
     water = f" for class {rapid.class_text} on day {rapid.day}, {rapid.name}" if rapid else ""
     party = trip.list_party(trip.legs[boat.leg])
-    people = sorted(p.name for p in party.values() if not p.guest)
+    people = sorted(p.name for p in party.values() if not p.minded)
     able = [p for p in people if party[p].level(kind.skill) >= level]
     if able:
         nearest = f", which {' or '.join(able)} can"
@@ -170,5 +169,6 @@ def _say_steerer(trip: Trip, name: str) -> str:
         best = max(people, key=lambda p: party[p].level(kind.skill))
         nearest = f"; nearest to it is {best} with {party[best].level(kind.skill)}"
     else:
-        nearest = " and all are guests"
+        hurt = any(p.hurt for p in party.values())
+        nearest = f" and all are guests{' or hurt' if hurt else ''}"
     return f"'{name}' needs a steerer with {kind.skill} {level}{guests}{water}{nearest}"

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from kitplan import needs as asks
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
+from kitplan.check import Muster
 from kitplan.solve.run import Budget, run_soon
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
-    from kitplan.demands import Needs
+    from kitplan.demands import CaseKey, Needs
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
@@ -74,6 +75,28 @@ class Floors:
             for aim in COVER_AIMS:
                 whole.proven[aim] &= part.proven.get(aim, False)
         return whole
+
+
+def count_never(trip: Trip, needs: Needs) -> dict[str, dict[str, int]]:
+    """Return what each rapid adds to each aim whatever is packed where: bounds, without a solver.
+
+    With the whole party and all kit free for each demand by itself.
+    """
+    muster = Muster(trip)
+    never = {case.rapid: dict.fromkeys(COVER_AIMS, 0) for case in needs.cases}
+    from_where: dict[CaseKey, set[str]] = {key: set() for key in needs.cases}
+    for demand, weight in needs.demands.items():
+        choice = needs.choices[demand.choice]
+        if muster.find_lacks(choice, demand.running):
+            never[demand.rapid]["unmet"] += weight
+        elif choice.covers:
+            from_where[demand.case].add(demand.bank)
+    for case in needs.cases.values():
+        banks = from_where[case.key]
+        never[case.key.rapid]["uncovered"] += 0 if banks else case.weight
+        if len(case.banks) > 1 and "" not in banks and not set(case.banks) <= banks:
+            never[case.key.rapid]["one_bank"] += case.weight
+    return never
 
 
 def find_floors(trip: Trip, needs: Needs, limits: Limits) -> Floors:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
+from kitplan.plan import Before
 from kitplan.solve.begin import hint_before, name_before, name_decisions
 from kitplan.solve.floors import COVER_AIMS
 from kitplan.solve.read import read_arrangement
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear
     from kitplan.demands import Needs
-    from kitplan.plan import Arrangement, Before
+    from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer, Clock
     from kitplan.solve.singles import Decided
     from kitplan.trip import Trip
@@ -60,23 +61,30 @@ class Near:
         self.moves = self.tm.add_moves(before)
         hint_before(self.tm.v, before)
 
-    def hold(self, target: Decided) -> None:
+    def hold(self, plan: Arrangement) -> None:
         """Allow only moves to where a plan has people, kit and stores, and each only once.
 
-        `target`: what that plan decides, by names. Legs in which nothing is moved are as it has
-        them, and so is what is taken; who steers, the order and stations are open.
+        Legs in which nothing is moved are as it has them, and so is what is taken through them; who
+        steers in the others, the order and stations are open.
         """
         was, known, v = name_before(self.before), self.before.list_boats(), self.tm.v
+        seats = tuple((p, boat) for boat, crew in plan.crew.items() for p in crew)
+        goals = name_before(Before(seats, plan.packed, plan.stowed))
         for name, variable, boat in self._list_places():
-            goal = target[name]
-            least = min(goal, was.get(name, 0)) if boat in known else goal
-            most = max(goal, was.get(name, 0)) if boat in known else goal
+            least = min(goals[name], was[name]) if boat in known else goals[name]
+            most = max(goals[name], was[name]) if boat in known else goals[name]
             self.tm.model.add_linear_constraint(variable, least, most)
-        for (_, boat), steers in v.steer.items():
+        for (p, boat), steers in v.steer.items():
             if boat not in known:
-                self.tm.model.add(steers == target[steers.name])
-        for taken in v.taken.values():
-            self.tm.model.add(taken == target[taken.name])
+                self.tm.model.add(steers == (plan.steerer[boat] == p))
+        later = {i for leg in v.legs if not known & set(leg.boats) for i in leg.kit}
+        for leg in v.legs:
+            for item in leg.kit:
+                if item in later or not known & set(leg.boats):
+                    packed = (
+                        r.count for r in plan.packed if r.item == item and r.boat in leg.boats
+                    )
+                    self.tm.model.add(v.taken[item] == sum(packed))
 
     def keep(self, step: Step) -> None:
         """Let what a step moves stay where it is put."""
@@ -113,7 +121,7 @@ class Near:
         tiers = self.tm.rules.carriage.short if self.tm.rules.carriage else {}
         proven = True
         answer: Answer | None = None
-        for aim in (*(add_up(pieces) for pieces in tiers.values()), _weigh(self.tm)):
+        for aim in (*(add_up(pieces) for pieces in tiers.values()), weigh_cover(self.tm)):
             answer = run(model, aim, self._budget())
             if not answer.found:
                 return None
@@ -138,7 +146,7 @@ class Near:
         return Budget(self.clock, 1.0, UNITS)
 
 
-def _weigh(tm: TripModel) -> Linear:
+def weigh_cover(tm: TripModel) -> Linear:
     """Return what orders plans as aims 2 to 4 one after the other do."""
     most, terms = 1, []
     for aim in reversed(COVER_AIMS):

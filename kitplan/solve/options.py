@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 SHARES = {
     "start": 1.0,
     "short": 0.2,
-    "pack": 0.5,
     "floors": 0.25,
     "cover": 0.65,
     "moves": 0.7,
@@ -37,7 +36,6 @@ SHARES = {
 DETERMINISTIC = {
     "start": 20.0,
     "short": 4.0,
-    "pack": 1.0,
     "cover": 30.0,
     "moves": 6.0,
     "backed": 9.0,

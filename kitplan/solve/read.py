@@ -39,7 +39,7 @@ def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int
             variables.trip, b, _list_wearers(variables.trip, twice, crew, b), things
         )
     order = tuple(b for leg in variables.legs for b in _read_order(variables, leg, read))
-    stations = dict(sorted(_read_stations(variables, order, read), key=_tell_boat))
+    stations = dict(sorted(read_stations(variables, order, read), key=_tell_boat))
     return Arrangement(
         crew,
         dict(sorted(steerer.items())),
@@ -74,7 +74,7 @@ def _read_order(
         yield next(b for b in sorted(leg.boats) if read(variables.place[b, k]))
 
 
-def _read_stations(
+def read_stations(
     variables: Variables, order: tuple[str, ...], read: Callable[[cp_model.IntVar], int]
 ) -> Iterator[tuple[tuple[str, str, str], str]]:
     """Yield where each boat waits while each other one that is there runs."""

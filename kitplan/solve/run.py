@@ -41,10 +41,23 @@ class Clock:
         self.cut = False  # whether seconds, not deterministic time, ended a run
         self.stopped = False
         self._at_work: cp_model.CpSolver | None = None
+        self._parts: list[Clock] = []
+
+    def part(self, share: float) -> Clock:
+        """Return a clock, started now, for so much of what is left; stopped when this one is."""
+        part = Clock(share * self.left_s())
+        self._parts.append(part)
+        return part
+
+    def __getstate__(self) -> dict[str, object]:
+        """Return what a copy in another process has: not the run at work here."""
+        return {**vars(self), "_at_work": None}
 
     def stop(self) -> None:
         """End the run at work and leave no time for others. Harmless when called again."""
         self.stopped = True
+        for part in self._parts:
+            part.stop()
         if self._at_work is not None:
             self._at_work.stop_search()
 

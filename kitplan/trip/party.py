@@ -46,7 +46,10 @@ class Boat:
 
 @dataclass(frozen=True, slots=True)
 class Paddler:
-    """One person afloat. `wears` counts items by name, what everyone wears included."""
+    """One person afloat. `wears` counts items by name, what everyone wears included.
+
+    Who is `hurt` keeps seat and mass and what he wears; he works at nothing and is to be minded.
+    """
 
     name: str
     mass_g: int
@@ -58,7 +61,13 @@ class Paddler:
     boat: str | None = None
     faded: tuple[tuple[str, int], ...] = ()  # counted one level lower in `skills`; level as written
     undated: tuple[str, ...] = ()  # counted in full though skills fade, for want of a date
+    hurt: bool = False
     where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def minded(self) -> bool:
+        """Say whether others mind him: he steers no boat, and nothing is dealt to him to wear."""
+        return self.guest or self.hurt
 
     def level(self, skill: str) -> int:
         """Return the paddler's level in `skill`, 0 where none is given."""
@@ -236,6 +245,11 @@ class Trip:
     def whole_trip(self) -> Trip:
         """Return the trip with all its legs: itself, unless it is one leg of another."""
         return self.whole or self
+
+    @property
+    def days(self) -> range:
+        """Return the days of the trip, counted from 1; of one begun afresh, those that are left."""
+        return range(self.legs[0].first_day, self.legs[-1].last_day + 1)
 
     @property
     def tiers(self) -> tuple[str, ...]:

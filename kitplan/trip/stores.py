@@ -89,11 +89,56 @@ class Restock:
 
 
 @dataclass(frozen=True, slots=True)
+class Lot:
+    """Containers or things that are alike on every morning.
+
+    `day` is the one day it is for, None if it is for several. It is aboard from the morning of
+    `first_day`; `masses_g` is what one weighs on that morning and each that follows, container
+    included. `left_g` of one stays aboard once it is used up; 0: nothing does. What was packed
+    before has its `name` and those of its `boxes`, one for each of `count`; else names are given.
+    `lies`: the boat in which each of these boxes lies already, as it is called; "" for none.
+    """
+
+    store: str
+    kind: str
+    day: int | None
+    container: str  # "" for things that need none
+    count: int
+    volume_ml: int  # of one
+    first_day: int
+    masses_g: tuple[int, ...]
+    left_g: int = 0
+    packed_mm: int = 0  # of a long rigid thing
+    name: str = ""
+    boxes: tuple[str, ...] = ()
+    lies: tuple[str, ...] = ()
+
+    @property
+    def last_day(self) -> int:
+        """Return the last day on whose morning it is aboard."""
+        return self.first_day + len(self.masses_g) - 1
+
+    @property
+    def full_g(self) -> int:
+        """Return the most that one weighs on a morning, in grams."""
+        return max(self.masses_g)
+
+    def weigh(self, day: int) -> int:
+        """Return what one weighs on the morning of a day, in grams; 0 if it is not aboard."""
+        return self.masses_g[day - self.first_day] if self.is_aboard(day) else 0
+
+    def is_aboard(self, day: int) -> bool:
+        """Say whether it is in the boats on the morning of a day."""
+        return self.first_day <= day <= self.last_day
+
+
+@dataclass(frozen=True, slots=True)
 class Stores:
     """All that a trip carries besides people, boats' own gear and safety kit.
 
     `rates` and `camp` are those that count with this climate and water. `own` are rows of the
-    trip's own; `bag_g` and `bag_ml` are each person's bag.
+    trip's own; `bag_g` and `bag_ml` are each person's bag. `lots`: what is packed already, each lot
+    with its name; then this is all there is, whoever is there to use it.
     """
 
     climate: str
@@ -104,4 +149,5 @@ class Stores:
     bag_g: int
     bag_ml: int
     restocks: tuple[Restock, ...] = ()
+    lots: tuple[Lot, ...] | None = None  # None: worked out from people and days
     where: Place = field(default=NOWHERE, compare=False, repr=False)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from kitplan.plan import Plan
     from kitplan.trip import Trip
 
-__all__ = ["verify_plan"]
+__all__ = ["find_broken", "verify_plan"]
 
 
 def verify_plan(trip: Trip, plan: Plan) -> list[Finding]:
@@ -38,6 +38,12 @@ def verify_plan(trip: Trip, plan: Plan) -> list[Finding]:
         or list(_list_broken(trip, plan))
         or list(_list_false(trip, plan))
     )
+    return [Finding(fault.where, "error", fault.code, fault.said) for fault in faults]
+
+
+def find_broken(trip: Trip, plan: Plan) -> list[Finding]:
+    """Return the rules of seating, packing and stations that a plan or a load by hand breaks."""
+    faults = _list_broken(trip, plan)
     return [Finding(fault.where, "error", fault.code, fault.said) for fault in faults]
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.demands import CaseKey
 from kitplan.plan import (
+    AS_IT_LIES,
     AT_BEST,
     FLOOR_UNKNOWN,
     NOT_FOUND,
@@ -15,9 +16,9 @@ from kitplan.plan import (
     TRADED,
     WHATEVER,
 )
+from kitplan.verify.alone import possible_alone
 from kitplan.verify.fault import Fault, find_spot
 from kitplan.verify.missing import is_missing
-from kitplan.verify.possible import possible_alone
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from kitplan.verify.truth import Truth
 
 ALONE, TOGETHER, TRADE = "impossible alone", "impossible together", "trade-off"
-SORTS = (ALONE, TOGETHER, TRADE, "not proven")
+SORTS = (ALONE, TOGETHER, TRADE, "not proven", AS_IT_LIES)
 
 
 def check_gaps(trip: Trip, plan: Plan, truth: Truth) -> Iterator[Fault]:
@@ -104,6 +105,8 @@ def _is_note(truth: Truth, trip: Trip, gap: Gap) -> bool:
     """
     if gap.sort == ALONE:
         return gap.note == WHATEVER
+    if gap.sort == AS_IT_LIES:
+        return not gap.note
     if gap.sort == TOGETHER:
         done, total = truth.count_cover(gap.rapid)
         return gap.note == AT_BEST.format(done=done, total=total)

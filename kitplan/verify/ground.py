@@ -77,7 +77,9 @@ class Ground:
         if (ask, leg) not in self._able:
             party, ends = self.trip.list_party(self.trip.legs[leg]), self.trip.legs[leg].ends
             self._able[ask, leg] = frozenset(
-                name for name, one in party.items() if asks.able(one, ask, ends, self.trip.catalog)
+                name
+                for name, one in party.items()
+                if not one.hurt and asks.able(one, ask, ends, self.trip.catalog)
             )
         return self._able[ask, leg]
 

@@ -64,7 +64,7 @@ def check_steerer(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
         own = {r: rapid for r, rapid in trip.rapids.items() if (r, name) not in plan.twice}
         level = asks.boat_level(trip, name, guests_aboard=guests, rapids=own)
         has = trip.paddlers[steerer].level(boat.type.skill)
-        if has < level or trip.paddlers[steerer].guest:
+        if has < level or trip.paddlers[steerer].guest or trip.paddlers[steerer].hurt:
             said = f"{name} asks for a steerer with {boat.type.skill} {level}; {steerer} has {has}"
             yield boat.where, said
 
@@ -95,7 +95,7 @@ def _list_bars(trip: Trip, plan: Arrangement, row: tuple[str, str, str]) -> Iter
         yield "no path leads back from where his own boat lies"
     guests = any(trip.paddlers[p].guest for p in plan.crew[boat]) and not rapid.guests_walk
     level = asks.steerer_level(kind, rapid.river_class, guests_aboard=guests)
-    if one.guest or one.level(kind.skill) < level:
+    if one.guest or one.hurt or one.level(kind.skill) < level:
         yield f"it takes {kind.skill} {level}"
     if len(plan.crew[boat]) >= kind.seats:
         yield "no seat is free"
@@ -108,11 +108,12 @@ def _list_bars(trip: Trip, plan: Arrangement, row: tuple[str, str, str]) -> Iter
 
 
 def check_least_crew(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
-    """Every boat has its least crew."""
+    """Every boat has its least crew; whoever is hurt sits there and is none of it."""
     for name, boat in trip.boats.items():
         least = asks.least_crew(boat.type, asks.hardest_class(trip, name))
-        if len(plan.crew[name]) < least:
-            yield boat.where, f"{name} needs a crew of {least} and has {len(plan.crew[name])}"
+        crew = sum(not trip.paddlers[p].hurt for p in plan.crew[name])
+        if crew < least:
+            yield boat.where, f"{name} needs a crew of {least} and has {crew}"
 
 
 def check_tied(trip: Trip, plan: Arrangement) -> Iterator[Broken]:

@@ -10,13 +10,21 @@ from kitplan.plan import PersonPart, PlacePart
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from kitplan.plan import Arrangement, Part, Plan
+    from kitplan.plan import Arrangement, Before, Part, Plan
     from kitplan.trip import Trip
 
 
 def list_unknown(trip: Trip, plan: Plan) -> list[str]:
     """Return in words what a plan names that its trip does not have, each once."""
-    return list(dict.fromkeys([*_look_at_arrangement(trip, plan), *_look_at_witnesses(trip, plan)]))
+    return list(
+        dict.fromkeys(
+            [
+                *_look_at_arrangement(trip, plan),
+                *_look_at_before(trip, plan.before),
+                *_look_at_witnesses(trip, plan),
+            ]
+        )
+    )
 
 
 def _look_at_arrangement(trip: Trip, plan: Plan) -> Iterator[str]:
@@ -49,6 +57,23 @@ def _look_at_places(trip: Trip, arrangement: Arrangement) -> Iterator[str]:
     for rapid, boat in arrangement.twice:
         if rapid not in trip.rapids or boat not in trip.rapids[rapid].boats:
             yield f"somebody rows '{boat}' down '{rapid}'"
+
+
+def _look_at_before(trip: Trip, before: Before | None) -> Iterator[str]:
+    """Look at what moves are counted from; what lies in no boat yet has none."""
+    if before is None:
+        return
+    boats, lots = {"", *trip.boats}, name_lots(list_lots(trip)) if before.stowed else {}
+    for p, boat in before.seats:
+        if p not in trip.paddlers or boat not in boats:
+            yield f"before, '{p}' sat in '{boat}'"
+    for row in before.packed:
+        wearers = {"", *trip.paddlers}
+        if row.boat not in boats or row.item not in trip.kit or row.worn_by not in wearers:
+            yield f"before, '{row.item}' lay in '{row.boat}'"
+    for stowed in before.stowed:
+        if stowed.boat not in trip.boats or stowed.lot not in lots:
+            yield f"before, '{stowed.lot}' lay in '{stowed.boat}'"
 
 
 def _look_at_witnesses(trip: Trip, plan: Plan) -> Iterator[str]:

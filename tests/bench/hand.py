@@ -10,26 +10,25 @@ each rapid alone.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.build import Rules, TripModel, Variables
+from kitplan.build import Rules, Variables, read_aboard
 from kitplan.build.variables import add_up
 from kitplan.solve import Clock
-from kitplan.solve.read import read_arrangement
+from kitplan.solve.begin import arrange, name_decisions
+from kitplan.solve.floors import Limits
 from kitplan.solve.run import Budget, run
-from kitplan.solve.singles import SHARED
-from tests.bench.method import AIMS, Method, Outcome
+from kitplan.solve.singles import Alone
+from tests.bench.method import Method, Outcome
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from ortools.sat.python import cp_model
 
-    from kitplan.build.variables import Linear
     from kitplan.demands import Needs
-    from kitplan.plan import Arrangement
     from kitplan.trip import Item, Leg, Trip
 
     Lies = tuple[str, str, str]
@@ -38,10 +37,8 @@ if TYPE_CHECKING:
     """Where a boat stands, by rapid, boat and running boat."""
 
 NEAREST = 20.0  # the solver's deterministic time for the nearest arrangement
-STATIONS = 1.0  # and for the stations of one rapid
 ANY_S = 600.0  # seconds for stations that only keep the rules, which takes no time to speak of
 KEEP = {"seat": 10, "steer": 10, "place": 10, "pack": 1}
-HEAVY = 100_000  # an aim outweighs all that come after it
 
 
 @dataclass(slots=True)
@@ -72,11 +69,12 @@ def solve_by_hand(trip: Trip, needs: Needs, limit_s: float) -> Outcome:
     nearest = _find_nearest(trip, names, clock)
     if nearest is None:
         return Outcome()
-    arrangement, shared = nearest
-    stations: Stations = {}
-    for rapid in sorted(trip.rapids):
-        stations |= _stand(trip, needs, rapid, shared, clock)
-    return Outcome(arrangement=replace(arrangement, stations=stations))
+    alone, aboard = Alone(trip, needs, Limits(clock, 1.0, 1)), read_aboard(trip, nearest)
+    decided = dict(nearest)
+    for rapid in sorted({case.rapid for case in needs.cases}):
+        stands = alone.ask(rapid, aboard)
+        decided |= stands.decided if stands else {}
+    return Outcome(arrangement=arrange(trip, decided, Budget(Clock(ANY_S), 1.0, NEAREST)))
 
 
 # --- seats, order and kit -----------------------------------------------------------------------
@@ -216,10 +214,8 @@ class _Hand:
 # --- by the solver: the nearest that keeps the rules, and stations ------------------------------
 
 
-def _find_nearest(
-    trip: Trip, wished: Mapping[str, int], clock: Clock
-) -> tuple[Arrangement, dict[str, int]] | None:
-    """Return the arrangement that keeps the rules and differs least, and its decisions by name."""
+def _find_nearest(trip: Trip, wished: Mapping[str, int], clock: Clock) -> dict[str, int] | None:
+    """Return the decisions, by name, that keep the rules and differ least."""
     variables = Variables(trip, ())
     Rules(variables).add_all()
     model = variables.model
@@ -238,37 +234,7 @@ def _find_nearest(
     answer = run(model, add_up(far), Budget(clock, 1.0, NEAREST))
     if not answer.found:
         return None
-    decided = {v.name: answer.read(v) for _, v in variables.list_decisions(model)}
-    shared = {name: n for name, n in decided.items() if name.partition("[")[0] in SHARED}
-    return read_arrangement(variables, answer.read), shared
-
-
-def _stand(
-    trip: Trip, needs: Needs, rapid: str, shared: Mapping[str, int], clock: Clock
-) -> Stations:
-    """Return the best stations at a rapid, all else held; any, where there is no time left."""
-    if clock.left_s():
-        alone = TripModel(Variables(trip, (rapid,)), needs)
-        gaps = alone.gap.get(rapid, {})
-        weight = {aim: HEAVY ** (len(AIMS) - 1 - n) for n, aim in enumerate(AIMS)}
-        aim = add_up(weight[one] * gap for one, gap in gaps.items())
-        found = _hold(alone.v, shared, aim, Budget(clock, 1.0, STATIONS))
-        if found is not None:
-            return found
-    variables = Variables(trip, (rapid,))
-    Rules(variables).add_all()
-    return _hold(variables, shared, None, Budget(Clock(ANY_S), 1.0, NEAREST)) or {}
-
-
-def _hold(
-    variables: Variables, shared: Mapping[str, int], aim: Linear | None, budget: Budget
-) -> Stations | None:
-    """Return the stations of a run with what is shared held; None if it found none."""
-    for _, variable in variables.list_decisions(variables.model):
-        if variable.name in shared:
-            variables.model.add(variable == shared[variable.name])
-    answer = run(variables.model, aim, budget)
-    return read_arrangement(variables, answer.read).stations if answer.found else None
+    return name_decisions(variables, answer)
 
 
 BY_HAND = Method("by hand", solve_by_hand)

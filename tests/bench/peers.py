@@ -22,9 +22,12 @@ from kitplan.solve import (
     begin,
     competing,
     floors,
+    held,
     level,
+    near,
     singles,
     solve_trip,
+    stations,
 )
 from kitplan.solve.read import read_arrangement
 from tests.bench.linear import Sum, evaluate, flatten, linearise
@@ -134,7 +137,11 @@ DOORS = (
     (competing, "run"),
     (competing, "run_soon"),
     (floors, "run_soon"),
+    (held, "run"),
+    (near, "run"),
+    (singles, "run"),
     (singles, "run_soon"),
+    (stations, "run"),
 )
 """Where kitplan's steps go to have a model solved."""
 

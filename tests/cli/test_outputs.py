@@ -65,7 +65,8 @@ def test_csv_holds_people_kit_and_stations(command: Command, starter: Path, made
     said = command("plan", starter, "--format", "csv")
     rows = list(csv.DictReader(said.out.splitlines()))
     heads = ["boat", "from_day", "row", "name", "count"]
-    heads += ["carried", "worn_by", "rapid", "flow", "while", "amount", "unit", "person_days"]
+    heads += ["carried", "worn_by", "rapid", "flow", "while", "amount", "unit"]
+    heads += ["person_days", "lot"]
     assert list(rows[0]) == heads
     arrangement = made.plan.arrangement
     assert [row["name"] for row in rows if row["row"] == "seat" and row["boat"] == "Blue raft"] == [
@@ -90,7 +91,7 @@ def test_csv_holds_people_kit_and_stations(command: Command, starter: Path, made
         ]
     }
     assert {row["from_day"] for row in rows[:-1]} == {"1"}
-    assert [*rows[-1].values()] == ["", "", "caution", CAUTION, *[""] * 9]
+    assert [*rows[-1].values()] == ["", "", "caution", CAUTION, *[""] * 10]
 
 
 @pytest.mark.parametrize("sign", ["=", "+", "-", "@"])
@@ -98,7 +99,7 @@ def test_no_cell_is_a_formula(made: Made, sign: str) -> None:
     # OWASP, "CSV Injection": cells that begin with = + - @ are taken for formulas; from memory.
     packed = Packed("Kayak", f"{sign}1+1", "worn", 2, f"{sign}me")
     rows = list(csv.reader(change_packing(made, packed).splitlines()))
-    assert ["Kayak", "1", "item", f"'{sign}1+1", "2", "worn", f"'{sign}me", *[""] * 6] in rows
+    assert ["Kayak", "1", "item", f"'{sign}1+1", "2", "worn", f"'{sign}me", *[""] * 7] in rows
 
 
 # --- files ----------------------------------------------------------------------------------------

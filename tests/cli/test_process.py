@@ -88,7 +88,7 @@ def stop_at(step: str) -> tuple[int, str, str]:
         "    if said == sys.argv[-1]:\n"
         "        print('here', file=sys.stderr, flush=True)\n"
         "        time.sleep(1)\n"
-        "kitplan.cli._watch = lambda: tell\n"
+        "kitplan.cli.watch = lambda: tell\n"
         "sys.exit(kitplan.cli.run(sys.argv[1:-1]))"
     )
     with start(script, "plan", "trips/day-rafts.toml", step) as process:

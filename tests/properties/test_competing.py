@@ -10,7 +10,7 @@ from kitplan.needs.extent import is_large
 from kitplan.report import render_plan
 from kitplan.solve import COVER_AIMS, Clock, SolveOptions, solve_trip
 from kitplan.solve.floors import Limits
-from kitplan.solve.singles import Singles
+from kitplan.solve.singles import Asked, Singles
 from kitplan.verify import verify_plan
 from tests.generator import SIZES, generate_trip, is_full_run
 
@@ -76,7 +76,9 @@ def test_where_few_rapids_are_stuck_the_best_plan_is_improved(
     monkeypatch.setattr("kitplan.solve.aims.MANY", 0)
     monkeypatch.setattr("kitplan.solve.run.SOON", 0.0)
     hurried = {"at floors": 1e-4, "together": 1e-4, "around": 0.3}
-    monkeypatch.setattr("kitplan.solve.competing.DETERMINISTIC", {"filled in": 2.0, **hurried})
+    monkeypatch.setattr(
+        "kitplan.solve.competing.DETERMINISTIC", {"spread": 1.0, "filled in": 2.0, **hurried}
+    )
     stuck = solve_trip(trip, needs, replace(options, watch=searched.append))
     assert any("around the best plan" in said for said in searched)
     assert list(stuck.values.values()) >= list(best.values.values())
@@ -89,13 +91,14 @@ def test_single_rapids_come_to_the_same_in_processes(monkeypatch: pytest.MonkeyP
     trip = generate_trip(8, SIZES["XS"])
     needs = derive_needs(trip)
     rapids = sorted({case.rapid for case in needs.cases})
+    start = solve_trip(trip, needs, SolveOptions(workers=1, aims=())).decided
     answers = []
     monkeypatch.setattr("kitplan.solve.singles.LEAST_FOR_PROCESSES", 1)
     for workers in (1, 2):
         with Singles(trip, needs, rapids, Limits(Clock(100), 1.0, workers)) as singles:
-            stands = list(singles.ask(rapids, {}))
+            stands = list(singles.ask(rapids, start))
             assert all(one is not None for one in stands)
-            answers.append((stands, singles.find_floors(rapids, 2, {})))
+            answers.append((stands, singles.find_floors(rapids, Asked(2, 1.0), {})))
     assert answers[0] == answers[1]
     vectors = [one.vector for one in answers[0][0] if one is not None]
     floors = [floor.values for floor in answers[0][1].values()]

@@ -184,7 +184,7 @@ def test_the_leader_reads_who_rows_twice(tmp_path: Path) -> None:
     assert text.count(told) == 1
     assert text.index(told) < text.index("PACKING, BOAT BY BOAT")
     assert "at Riffle: Ana walks back up and takes it down" in text.split(f" {second} (oar raft")[1]
-    assert f"{second},1,rows twice,Ana,1,,,Riffle,," in render_csv(trip, plan)
+    assert f"{second},1,rows twice,Ana,1,,,Riffle,,," in render_csv(trip, plan)
     written = write_plan(trip, needs, plan)
     row = {"rapid": "Riffle", "boat": second, "paddler": "Ana", "bank": "left", "minutes": minutes}
     assert json.loads(written)["twice"] == [row]

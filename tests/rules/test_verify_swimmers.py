@@ -53,9 +53,15 @@ def solve(folder: Path, tiny: Tiny) -> tuple[Trip, Plan]:
     return trip, plan
 
 
+def find_told(plan: Plan) -> DemandResult:
+    """Return the first met demand whose witness has most sorts of parts."""
+    met = [result for result in plan.demands if result.met]
+    return max(met, key=lambda result: len({type(part) for part in result.witness}))
+
+
 def codes(trip: Trip, plan: Plan, change: Change) -> set[str]:
-    """Return the codes of all complaints with the first met demand changed."""
-    at = next(n for n, result in enumerate(plan.demands) if result.met)
+    """Return the codes of all complaints with the demand that is told in most ways changed."""
+    at = plan.demands.index(find_told(plan))
     other = change(plan.demands[at])
     assert other != plan.demands[at]
     told = replace(plan, demands=(*plan.demands[:at], other, *plan.demands[at + 1 :]))
@@ -229,7 +235,7 @@ def test_the_plan_tells_who_throws_and_which_boat_has_room(tmp_path: Path) -> No
     """Two swim: one is thrown a line, a raft with two in it has room for the other one."""
     trip, plan = solve(tmp_path, EIGHT)
     text = " ".join(render_plan(trip, derive_needs(trip), plan, "text").split())
-    result = next(result for result in plan.demands if result.met)
+    result = find_told(plan)
     taken = {part.boat: part.swimmers for part in result.witness if isinstance(part, PlacePart)}
     thrown = [p for p in result.witness if isinstance(p, PersonPart) and p.role == "thrower"]
     assert len(thrown) + sum(taken.values()) == len(plan.arrangement.crew[result.key.running]) == 2

@@ -58,6 +58,24 @@ def search(trip: Trip, needs: Needs) -> Search | None:
     return None if best is None else Search(best, judged)
 
 
+def judge_all(
+    trip: Trip, needs: Needs
+) -> Iterator[tuple[dict[str, frozenset[str]], dict[str, dict[Cell, int]], Values]]:
+    """Yield every seating and packing that keeps the rules: crews, what lies where, least aims."""
+    river = _River(trip, needs)
+    known: dict[Contents, Boatful] = {}
+    judged: dict[tuple[Boatful, ...], Values] = {}
+    for crews in list_crews(trip):
+        for parts in product(*(list(_spread(trip, crews, item)) for item in trip.kit)):
+            dealt = dict(zip(trip.kit, parts, strict=True))
+            filled = [_fill(trip, b, crews[b], dealt) for b in trip.boats]
+            boats = tuple(known.setdefault(one, Boatful(*one)) for one in filled)
+            if all(_may_carry(trip, b, crews[b], dealt) for b in trip.boats):
+                if boats not in judged:
+                    judged[boats] = river.least(boats)
+                yield crews, dealt, judged[boats]
+
+
 # --- seats --------------------------------------------------------------------------------------
 
 
@@ -180,7 +198,7 @@ class _River:
         self._judge = Judge(trip)
         self._rapids = [r for r in trip.rapids.values() if r.name in {c.rapid for c in needs.cases}]
         self._stations = {
-            (r.name, order): list(_list_stations(trip, r, order))
+            (r.name, order): list(list_stations(trip, r, order))
             for r in self._rapids
             for order in permutations(trip.boats)
         }
@@ -265,7 +283,7 @@ def _list_paths(rapid: Rapid) -> tuple[str, ...]:
     return tuple(side for side, bank in sides if bank.path and bank.landing_above > 0)
 
 
-def _list_stations(trip: Trip, rapid: Rapid, order: tuple[str, ...]) -> Iterator[Pairs]:
+def list_stations(trip: Trip, rapid: Rapid, order: tuple[str, ...]) -> Iterator[Pairs]:
     """Yield every choice of stations before and after their run in which boats have room.
 
     While one boat runs, those after it in the order are still to run, the others have run.

@@ -16,10 +16,9 @@ from kitplan.needs.boxes import (
     list_passing,
 )
 from kitplan.needs.loads import Load, find_fullest, list_loads
-from kitplan.needs.stores import Lot
 from kitplan.plan import Stowed
 from kitplan.planfile.stores import list_stores
-from kitplan.trip import Trip
+from kitplan.trip import Lot, Trip
 from tests.inputs.stowed import ARRANGEMENT, DIPPER, HERON, load_stowed
 
 

@@ -10,7 +10,6 @@ import pytest
 from kitplan.errors import CAUTION
 from kitplan.needs.boxes import deal_boxes
 from kitplan.needs.loads import Load
-from kitplan.needs.stores import Lot
 from kitplan.report.boats import write_boats
 from kitplan.report.csv import render_csv
 from kitplan.report.loads import BAR, draw_bar, write_loads
@@ -24,7 +23,7 @@ from kitplan.report.stores import (
     write_stowed,
 )
 from kitplan.report.supplies import write_supplies
-from kitplan.trip import Trip
+from kitplan.trip import Lot, Trip
 from kitplan.units import US
 from tests.inputs.stowed import ARRANGEMENT, load_stowed, make_plan
 
@@ -325,7 +324,7 @@ def test_rows_of_stores_are_things_and_boxes(trip: Trip) -> None:
         ["box", "toilet, toilet box 1 of 2", "1"],
     ]
     # In the boxes, and on day 3 in those that were aboard already.
-    amounts = {(*row[:2], row[3]): row[10:] for row in rows if row[2] == "box"}
+    amounts = {(*row[:2], row[3]): row[10:13] for row in rows if row[2] == "box"}
     assert amounts["Heron", "1", "drinking water, canister"] == ["6.0", "l", ""]
     assert amounts["Dipper", "1", "fuel, bottle"] == ["0.7", "l", ""]
     assert amounts["Dipper", "3", "fuel, bottle"] == ["0.3", "l", ""]
@@ -336,7 +335,7 @@ def test_rows_of_stores_are_things_and_boxes(trip: Trip) -> None:
     assert ["Dipper", "3", "item", "tent", "2", "stowed"] in stowed
     assert len({len(row) for row in rows}) == 1
     # Boats take 7 person-days of fuel and the toilet; food and water of days 2 and 3 come later.
-    assert [[*row[:5], *row[10:]] for row in rows if row[2] == "supply"] == [
+    assert [[*row[:5], *row[10:13]] for row in rows if row[2] == "supply"] == [
         ["", "1", "supply", "food", "1", "2.0", "kg", "2"],
         ["", "1", "supply", "drinking water", "1", "6.0", "l", "2"],
         ["", "1", "supply", "fuel", "1", "0.7", "l", "7"],

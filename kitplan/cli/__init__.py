@@ -10,22 +10,39 @@ import errno
 import io
 import multiprocessing
 import os
-import re
 import shlex
-import signal
 import sys
 import textwrap
 import threading
-import time
 import traceback
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from kitplan import __version__
 from kitplan.check import check_party
-from kitplan.errors import CAUTION, NOWHERE, Exit, Finding, has_errors, mask
+from kitplan.cli.ramp import replan, review
+from kitplan.cli.shared import (
+    LIST_FORMATS,
+    LONGEST_NAME,
+    PLAN_FORMATS,
+    accept_plan,
+    check_text,
+    flow_option,
+    force_option,
+    limit_option,
+    list_files,
+    load_or_stop,
+    output_options,
+    show_plan,
+    trip_argument,
+    units_option,
+    wait_for,
+    watch,
+    workers_option,
+)
+from kitplan.errors import CAUTION, Exit, has_errors, mask
 from kitplan.files import check_output
 from kitplan.needs import derive_needs
 from kitplan.outputs import (
@@ -40,24 +57,17 @@ from kitplan.outputs import (
     say,
     write_files,
 )
-from kitplan.planfile import write_plan
-from kitplan.report import render_check, render_needs, render_plan
-from kitplan.report.csv import render_csv
+from kitplan.report import render_check, render_needs
 from kitplan.report.documents import write_check, write_needs
-from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
-from kitplan.units import METRIC, US
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
-    from kitplan.plan import Plan
+    from kitplan.decide.counts import Counted
+    from kitplan.plan import Before, Plan
     from kitplan.trip import Trip
 
-T = TypeVar("T")
-LONGEST_NAME = 80
 OUTPUT_TROUBLE = {errno.ENOSPC, errno.EPIPE, errno.EBADF, errno.EIO}
-LONGEST_RUN_S = 7 * 24 * 3600.0
-LOOK_UP_S = 0.1  # how often it is seen whether long work is done
 
 
 # --- the way out ----------------------------------------------------------------------------------
@@ -126,111 +136,6 @@ def _describe_fault(error: Exception) -> str:
     )
 
 
-# --- what commands share --------------------------------------------------------------------------
-
-
-def _check_text(_context: click.Context, _parameter: click.Parameter, value: Any) -> Any:
-    """Refuse file names that are empty or no text: no plan file could hold them."""
-    for name in value if isinstance(value, tuple) else (value,):
-        if not str(name).strip():
-            raise click.BadParameter("the name is empty")
-        try:
-            str(name).encode()
-        except UnicodeEncodeError:
-            raise click.BadParameter("the name is not UTF-8 text") from None
-    return value
-
-
-class Number(click.ParamType[float]):
-    """A plain number within bounds; whole where the least is written without a point."""
-
-    name = "number"
-
-    def __init__(self, least: float, most: float, what: str) -> None:
-        """Take bounds, and what the number is in words."""
-        self.least, self.most, self.what = least, most, what
-        self.pattern = r"[0-9]+" if isinstance(least, int) else r"[0-9]+(\.[0-9]+)?"
-
-    def convert(
-        self, value: Any, parameter: click.Parameter | None, context: click.Context | None
-    ) -> Any:
-        """Return the number, or complain in plain words."""
-        if isinstance(value, int | float):
-            return value
-        number = type(self.least)(value) if self._is_plain(value) else None
-        if number is None or not self.least <= number <= self.most:
-            said = f"{self.what} from {self.least:g} to {self.most:g}, not {mask(value)!r}"
-            self.fail(said, parameter, context)
-        return number
-
-    def _is_plain(self, text: str) -> bool:
-        return len(text) < LONGEST_NAME and bool(re.fullmatch(self.pattern, text, re.ASCII))
-
-
-trip_argument = click.argument("trip", metavar="TRIP", callback=_check_text)
-force_option = click.option("--force", is_flag=True, help="Replace a file that exists.")
-
-
-def _output_options(*formats: str) -> Callable[[Any], Any]:
-    """Return the options of a command that prints in one of these formats or writes files."""
-
-    def add(command: Any) -> Any:
-        command = force_option(command)
-        command = click.option(
-            "--out",
-            "outs",
-            metavar="FILE",
-            multiple=True,
-            callback=_check_text,
-            help="Write to this file instead; may be given again for another format.",
-        )(command)
-        return click.option(
-            "--format",
-            "style",
-            type=click.Choice(formats),
-            help="Form of the output; as a rule text, or what the ending of FILE says.",
-        )(command)
-
-    return add
-
-
-def _list_files(path: str, trip: Trip) -> list[str]:
-    """Return the names of the files that a trip was read from."""
-    from kitplan.load.files import name_beside  # noqa: PLC0415 - with the loader only
-
-    return [path, *(name_beside(path, source.file) for source in trip.sources[1:])]
-
-
-def _load(path: str, flow: str) -> Trip:
-    """Return the trip of a file; stop if it has errors, after all findings are said."""
-    from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
-    from kitplan.needs import find_too_heavy, find_too_large  # noqa: PLC0415 - `--help` needs none of it
-
-    trip, findings = load_trip(Path(path), flow)
-    heavy = [*find_too_heavy(trip), *find_too_large(trip)] if trip else []
-    report([*findings, *heavy])
-    if trip is None or heavy:
-        raise Stop(Exit.INPUT)
-    return trip
-
-
-flow_option = click.option(
-    "--flow",
-    type=click.Choice((*FLOWS, ALL_FLOWS)),
-    default=AS_WRITTEN,
-    show_default=True,
-    help="How much water there is; all: one packing and seating for the three of them.",
-)
-
-units_option = click.option(
-    "--units",
-    type=click.Choice((METRIC, US)),
-    default=METRIC,
-    show_default=True,
-    help="Units of text and Markdown, rounded for people; JSON stays metric.",
-)
-
-
 # --- the commands ---------------------------------------------------------------------------------
 
 
@@ -247,34 +152,24 @@ def kitplan() -> None:
     """
 
 
-PLAN_FORMATS = ("text", "markdown", "json", "csv")
-LIST_FORMATS = ("text", "markdown", "json")
-
-
 @kitplan.command(epilog=CAUTION, short_help="Plan TRIP: seats, packing, stations, gaps.")
 @trip_argument
 @flow_option
 @units_option
-@_output_options(*PLAN_FORMATS)
-@click.option(
-    "--time-limit",
-    "limit_s",
-    type=Number(1.0, LONGEST_RUN_S, "seconds"),
-    default=240.0,
-    show_default=True,
-    metavar="SECONDS",
-    help="Limit for all solving; what it cuts off is said.",
-)
-@click.option(
-    "--workers",
-    type=Number(1, 64, "a whole number"),
-    metavar="N",
-    default=2,
-    show_default=True,
-    help="Processes for runs that do not depend on each other.",
-)
+@output_options(*PLAN_FORMATS)
+@limit_option(240.0)
+@workers_option
 @click.option(
     "--fast", is_flag=True, help="Let the solver use free processors; bytes may differ by run."
+)
+@click.option(
+    "--keep",
+    metavar="PLAN",
+    callback=check_text,
+    help="Stay near this saved plan: few moves come before mass and balance.",
+)
+@click.option(
+    "--counts", is_flag=True, help="Say of each person and thing what its loss would cost."
 )
 def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
     """Solve TRIP; print cover, gaps, packing lists, and who stands where with what.
@@ -284,10 +179,13 @@ def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
     """
     outputs = Outputs(style, outs, PLAN_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip, how["flow"])
-    outputs.check(_list_files(trip, loaded), force=force)
+    loaded = load_or_stop(trip, how["flow"])
+    outputs.check(list_files(trip, loaded), force=force)
+    if how["keep"]:
+        outputs.check([how["keep"]], force=force)
     made, code = _make_plan(loaded, how)
-    outputs.send(lambda form: _render_plan(loaded, made, form, how["units"]), force=force)
+    counted = _count(loaded, made, how["limit_s"]) if how["counts"] else None
+    outputs.send(lambda form: show_plan(loaded, made, form, how["units"], counted), force=force)
     return code
 
 
@@ -295,13 +193,13 @@ def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
 @trip_argument
 @flow_option
 @units_option
-@_output_options(*LIST_FORMATS)
+@output_options(*LIST_FORMATS)
 def needs(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: str) -> Exit:
     """Print, without solving, what TRIP asks for: which technique fits at each spot, and why."""
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip, how["flow"])
-    outputs.check(_list_files(trip, loaded), force=force)
+    loaded = load_or_stop(trip, how["flow"])
+    outputs.check(list_files(trip, loaded), force=force)
     outputs.send(lambda form: _render_needs(loaded, form, how["units"]), force=force)
     return Exit.DONE
 
@@ -310,7 +208,7 @@ def needs(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, *
 @trip_argument
 @flow_option
 @units_option
-@_output_options(*LIST_FORMATS)
+@output_options(*LIST_FORMATS)
 def check(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: str) -> Exit:
     """Print, without solving, who can do what and what is short on TRIP whatever is packed where.
 
@@ -318,8 +216,8 @@ def check(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, *
     """
     outputs = Outputs(style, outs, LIST_FORMATS)
     outputs.check([trip], force=force)
-    loaded = _load(trip, how["flow"])
-    outputs.check(_list_files(trip, loaded), force=force)
+    loaded = load_or_stop(trip, how["flow"])
+    outputs.check(list_files(trip, loaded), force=force)
     asked = derive_needs(loaded)
     party = check_party(loaded, asked)
 
@@ -333,7 +231,7 @@ def check(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, *
 
 
 @kitplan.command(epilog=CAUTION, short_help="Check a saved plan by the second program.")
-@click.argument("plan", metavar="PLAN", callback=_check_text)
+@click.argument("plan", metavar="PLAN", callback=check_text)
 def verify(plan: str) -> Exit:
     """Check by the second program whether the plan file PLAN holds what it claims.
 
@@ -351,7 +249,7 @@ def verify(plan: str) -> Exit:
 
 
 @kitplan.command(epilog=CAUTION, short_help="Write a starter trip.")
-@click.argument("name", metavar="NAME", callback=_check_text)
+@click.argument("name", metavar="NAME", callback=check_text)
 @force_option
 def new(*, name: str, force: bool) -> Exit:
     """Write a commented starter trip, NAME.toml, to be edited."""
@@ -369,7 +267,7 @@ def new(*, name: str, force: bool) -> Exit:
 
 @kitplan.command(epilog=CAUTION, short_help="Write JSON Schemas of the files.")
 @click.option(
-    "--out", "out", metavar="DIR", required=True, callback=_check_text, help="Where they go."
+    "--out", "out", metavar="DIR", required=True, callback=check_text, help="Where they go."
 )
 @force_option
 def schema(*, out: str, force: bool) -> Exit:
@@ -385,100 +283,45 @@ def schema(*, out: str, force: bool) -> Exit:
     return Exit.DONE
 
 
+for command in (review, replan):
+    kitplan.add_command(command)
+
+
 # --- what commands call ---------------------------------------------------------------------------
 
 
 def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     """Return a plan that the second program has accepted, and the exit code; or stop."""
     from kitplan.explain import Clock, SolveOptions, plan_trip  # noqa: PLC0415 - the solver
-    from kitplan.verify import verify_plan  # noqa: PLC0415 - beside the solver
 
-    options = SolveOptions(how["limit_s"], how["workers"], how["fast"], watch=_watch())
+    before = _read_kept(trip, how["keep"]) if how["keep"] else None
+    limits = how["limit_s"], how["workers"], how["fast"]
+    options = SolveOptions(*limits, before=before, watch=watch())
     clock = Clock(options.time_limit_s)
-    outcome = _wait_for(lambda: plan_trip(trip, options, clock), clock.stop)
-    report(outcome.findings)
-    if outcome.plan is None:
-        if clock.stopped:
-            raise KeyboardInterrupt
-        if not outcome.findings:
-            say(_describe_failure(outcome.status, options.time_limit_s))
-        raise Stop(outcome.exit)
-    findings = verify_plan(trip, outcome.plan)
-    if findings:
-        report(findings)
-        say(
-            "kitplan: error: the program's own plan did not pass its check, so it is not given; "
-            "please report it, with the files of the trip (plan-rejected)"
-        )
-        raise Stop(Exit.REJECTED)
-    return outcome.plan, outcome.exit
+    outcome = wait_for(lambda: plan_trip(trip, options, clock), clock.stop)
+    return accept_plan(trip, outcome, clock), outcome.exit
 
 
-def _wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
-    """Return the result of long work, done in a thread of its own so that Ctrl-C is heard at once.
+def _read_kept(trip: Trip, path: str) -> Before:
+    """Return where all is in a plan to stay near; stop where it can't be used."""
+    from kitplan.audit import open_plan  # noqa: PLC0415 - it loads pydantic and pint
+    from kitplan.decide.keep import tell_kept  # noqa: PLC0415 - it loads the solver
 
-    The first Ctrl-C has the work stopped, which then gives what it has; the second one is raised.
-    """
-    done: list[T] = []
-    failed: list[BaseException] = []
-
-    def run_work() -> None:
-        try:
-            done.append(work())
-        except BaseException as error:  # noqa: BLE001 - raised again below, in the main thread
-            failed.append(error)
-        finished.set()
-
-    def hear(_number: int, _frame: object) -> None:
-        if asked.is_set():
-            raise KeyboardInterrupt
-        asked.set()
-        say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
-
-    finished, asked = threading.Event(), threading.Event()
-    before = signal.signal(signal.SIGINT, hear)
-    try:
-        threading.Thread(target=run_work, daemon=True).start()
-        while not finished.wait(LOOK_UP_S):
-            if asked.is_set():
-                stop()
-    finally:
-        signal.signal(signal.SIGINT, before)
-    if failed:
-        raise failed[0]
-    return done[0]
+    old, kept, findings = open_plan(Path(path), keep_for=trip)
+    report(findings)
+    if old is None or kept is None or has_errors(findings):
+        raise Stop(Exit.INPUT)
+    return tell_kept(trip, old, kept)
 
 
-def _describe_failure(status: str, limit_s: float) -> str:
-    finding = Finding(
-        NOWHERE,
-        "error",
-        "no-plan",
-        f"no plan was found within {limit_s:g} s ({status})",
-        "a longer --time-limit, or `kitplan check` for what is short anyway",
-    )
-    return finding.text()
+def _count(trip: Trip, made: Plan, limit_s: float) -> Counted:
+    """Return who and what counts most in a plan, as far as so much time again allows."""
+    from kitplan.decide.counts import count_most  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
 
-
-def _watch() -> Callable[[str], None]:
-    """Return what tells a person at a terminal how far the work is, and nobody else."""
-    started = time.monotonic()
-
-    def tell(said: str) -> None:
-        if sys.stderr.isatty():
-            say(f"{time.monotonic() - started:6.1f} s  {said}")
-
-    return tell
-
-
-def _render_plan(trip: Trip, made: Plan, form: str, units: str) -> str:
-
-    if form == "csv":
-        return render_csv(trip, made)
+    clock = Clock(limit_s)
     asked = derive_needs(trip)
-    if form == "json":
-        return write_plan(trip, asked, made)
-    return render_plan(trip, asked, made, form, units)
+    return wait_for(lambda: count_most(trip, asked, made.arrangement, clock, watch()), clock.stop)
 
 
 def _render_needs(trip: Trip, form: str, units: str) -> str:

@@ -1,0 +1,165 @@
+"""Who and what counts most, in words: those that cost most cover first."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from kitplan.report.words import count, join
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from kitplan.decide.counts import Count, Counted, Lost
+    from kitplan.plan import Packed
+    from kitplan.report.sheet import Sheet
+    from kitplan.trip import Trip
+
+TOP = 5
+"""How many are told unless all are asked for."""
+PLACES = 2
+"""Of how many rapids the names are told."""
+NOTHING = (0, 0)
+
+
+def write_counts(sheet: Sheet, trip: Trip, counted: Counted, most: int | None = TOP) -> None:
+    """Write who and what counts most, up to `most` of them; None: all.
+
+    Guests, and who or what costs nothing, are left out. Pieces that cost the very same are told
+    together, and somebody's own things with him.
+    """
+    rows = _list_alike([row for row in counted.rows if _is_told(trip, row)])
+    told = rows if most is None else rows[:most]
+    sheet.heading("Who and what counts most")
+    if told:
+        sheet.say(
+            "What cover would be lost with one person hurt, who keeps the seat, or with one piece "
+            "gone from where it is missed most. Stations are chosen anew for it; seats, packing "
+            "and running order stay as they are."
+        )
+    for number, alike in enumerate(told, start=1):
+        sheet.point(f"{number}. {_say_row(trip, alike)}")
+    if len(told) < len(rows):
+        left = len(rows) - len(told)
+        sheet.say(f"{left} more cost{'s' if left == 1 else ''} cover; --counts tells all.")
+    _write_steerers(sheet, trip, [row for row in counted.rows if row.rise <= NOTHING])
+    if not counted.complete:
+        sheet.say("The limit cut in: somebody or something else may count for more.")
+    elif not rows:
+        sheet.say("No one person and no one piece costs any cover.")
+
+
+def make_counts(trip: Trip, counted: Counted) -> dict[str, Any]:
+    """Return all who and what counts as a JSON document, with cases and weights.
+
+    `rise` is what is added to the aims "uncovered" and "one_bank".
+    """
+    return {
+        "complete": counted.complete,
+        "rows": [
+            {
+                "hurt": None if row.item else row.paddler,
+                "item": row.item or None,
+                "own": row.paddler if row.item and row.paddler else None,
+                "guest": not row.item and trip.paddlers[row.paddler].guest,
+                "places": [_make_place(place) for place in row.places],
+                "rise": _make_rise(row),
+                "only_steerer_in": list(row.steers),
+                "rapids": [
+                    {
+                        "rapid": one.rapid,
+                        "rise": _make_rise(one),
+                        "uncovered": [case._asdict() for case in one.uncovered],
+                        "one_bank": [case._asdict() for case in one.one_bank],
+                    }
+                    for one in row.lost
+                ],
+            }
+            for row in counted.rows
+        ],
+    }
+
+
+def _make_rise(row: Count | Lost) -> dict[str, int]:
+    return dict(zip(("uncovered", "one_bank"), row.rise, strict=True))
+
+
+def _make_place(place: Packed) -> dict[str, Any]:
+    """Return where somebody sits, or where a piece lies."""
+    told = ("boat", "carried", "worn_by")
+    return {name: value for name, value in asdict(place).items() if name in told and value}
+
+
+def _is_told(trip: Trip, row: Count) -> bool:
+    guest = not row.item and trip.paddlers[row.paddler].guest
+    return row.rise > NOTHING and not guest
+
+
+def _list_alike(rows: list[Count]) -> list[list[Count]]:
+    """Return rows together that cost the very same: somebody with his own things, and pieces."""
+    alike: dict[object, list[Count]] = {}
+    for row in rows:
+        alike.setdefault((row.paddler, row.lost), []).append(row)
+    return list(alike.values())
+
+
+def _say_row(trip: Trip, alike: Sequence[Count]) -> str:
+    """Return what is lost with any one of some rows that cost the same, somebody hurt first."""
+    first, *others = alike
+    lost = _say_lost(first)
+    if first.item:
+        return f"{_say_pieces(trip, alike)}: {lost}"
+    said = [f"{first.paddler} ({_say_places(trip, first.places)}): {lost}"]
+    said += _say_steers(trip, first)
+    said += [f"as much without {_say_pieces(trip, others)}"] if others else []
+    return "; ".join(said)
+
+
+def _say_pieces(trip: Trip, rows: Sequence[Count]) -> str:
+    """Return one piece or another, and where they are."""
+    if rows[0].paddler:
+        pieces = ", or ".join(f"1 x {row.item}" for row in rows)
+        return f"{pieces} ({rows[0].paddler}'s own)"
+    return ", or ".join(f"1 x {row.item} ({_say_places(trip, row.places)})" for row in rows)
+
+
+def _say_places(trip: Trip, places: Sequence[Packed]) -> str:
+    """Return where somebody sits or a piece lies, with the day where it changes."""
+    said: list[str] = []
+    last = ""
+    for place in places:
+        boat = trip.boats[place.boat]
+        here = ", ".join(word for word in (boat.called, _say_carried(place)) if word)
+        if here != last:
+            since = trip.legs[boat.leg].first_day
+            said.append(f"from day {since} {here}" if said or boat.leg else here)
+        last = here
+    return "; ".join(said)
+
+
+def _say_carried(place: Packed) -> str:
+    return f"worn by {place.worn_by}" if place.worn_by else place.carried
+
+
+def _say_lost(row: Count) -> str:
+    """Return how many cases lose cover, and the rapids that lose most."""
+    said = [f"{count(row.uncovered, 'case')} uncovered"] if row.uncovered else []
+    if row.one_bank:
+        cases = str(row.one_bank) if said else count(row.one_bank, "case")
+        said.append(f"{cases} left with one bank")
+    names = [one.rapid for one in row.lost]
+    more = len(names) - PLACES
+    told = names if more <= 0 else [*names[:PLACES], count(more, "more rapid")]
+    return f"{', '.join(said)}: {join(told)}"
+
+
+def _say_steers(trip: Trip, row: Count) -> list[str]:
+    boats = join(dict.fromkeys(trip.boats[boat].called for boat in row.steers))
+    return [f"the only one in {boats} who can steer it"] if row.steers else []
+
+
+def _write_steerers(sheet: Sheet, trip: Trip, rows: Sequence[Count]) -> None:
+    """Write who costs no cover, but leaves a boat that nobody else in it can steer."""
+    for row in rows:
+        for said in _say_steers(trip, row):
+            sheet.point(f"{row.paddler}: no cover lost, but {said}")
