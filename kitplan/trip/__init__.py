@@ -47,6 +47,7 @@ from kitplan.trip.catalog import (
     Way,
     When,
 )
+from kitplan.trip.mending import Lesson, Market, Offer, Standby
 from kitplan.trip.party import (
     ALL_FLOWS,
     AS_WRITTEN,
@@ -138,9 +139,12 @@ __all__ = [
     "Kit",
     "Leg",
     "LengthRule",
+    "Lesson",
     "Lining",
     "Lot",
+    "Market",
     "Need",
+    "Offer",
     "OrderTerms",
     "Paddler",
     "PlaceLimits",
@@ -155,6 +159,7 @@ __all__ = [
     "SourceText",
     "Spot",
     "Spread",
+    "Standby",
     "Step",
     "StoreRate",
     "Stores",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.errors import NOWHERE, Place
 from kitplan.trip.carriage import TIERS
+from kitplan.trip.mending import Market
 
 if TYPE_CHECKING:
     from datetime import date
@@ -237,6 +238,7 @@ class Trip:
     rules: tuple[RuleSet, ...] = ()  # on what must be carried
     spreads: tuple[Spread, ...] = ()  # what must be left when a boat is lost
     short_at_most: dict[str, int] = field(default_factory=dict)  # by tier; the solver holds these
+    market: Market = field(default_factory=Market)  # what can be had for money before the trip
     sources: tuple[SourceText, ...] = field(default=(), compare=False, repr=False)
     whole: Trip | None = field(default=None, compare=False, repr=False)  # that this is a leg of
     where: Place = field(default=NOWHERE, compare=False, repr=False)
