@@ -27,12 +27,12 @@ def list_duties(result: DemandResult) -> Duties:
     for part in result.witness:
         if isinstance(part, PlacePart):
             said = f"room for {count(part.swimmers, 'swimmer')}"
-            duties.setdefault((KIND, ROOM), []).append((_say_place(part), said))
+            duties.setdefault((KIND, ROOM), []).append((say_where(part), said))
             continue
         post = (ROLE, part.role) if isinstance(part, PersonPart) else (KIND, part.kind)
-        said = part.paddler if isinstance(part, PersonPart) else _say_thing(part)
+        said = part.paddler if isinstance(part, PersonPart) else say_piece(part)
         copies = 1 if isinstance(part, PersonPart) else part.count
-        duties.setdefault(post, []).extend([(_say_place(part), said)] * copies)
+        duties.setdefault(post, []).extend([(say_where(part), said)] * copies)
     return {post: sorted(duties[post]) for post in sorted(duties, key=lambda post: post[0] == KIND)}
 
 
@@ -92,7 +92,8 @@ def _order(place: str) -> tuple[int, str]:
     return (known.index(place) if place in known else len(known), place)
 
 
-def _say_place(part: Part) -> str:
+def say_where(part: Part) -> str:
+    """Return where a part of a witness is: "river left", "in Heron", "above", "ashore"."""
     if part.boat:
         return f"in {part.boat}"
     if part.bank:
@@ -100,7 +101,8 @@ def _say_place(part: Part) -> str:
     return "above" if part.site == "above" else "ashore"
 
 
-def _say_thing(part: ItemPart) -> str:
+def say_piece(part: ItemPart) -> str:
+    """Return a thing and where it lies: "throw bag 20 m (Heron)"."""
     holder = part.worn_by or part.source
     stowed = ", stowed" if part.carried == "stowed" else ""
     if part.bundle:
