@@ -231,6 +231,7 @@ def _say_people(trip: Trip, able: tuple[str, ...]) -> str:
 
 
 def write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    """Write who can steer the boats of each type, legs that are alike together."""
     run = (rapid for rapid in trip.rapids.values() if rapid.run == "run")
     hardest = max((rapid.river_class for rapid in run), default=1)
     sheet.heading(f"Who can steer which boat, class {CLASSES[hardest - 1]} being the hardest")
@@ -254,6 +255,7 @@ def write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
 
 
 def write_certificates(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    """Write who holds which certificate until when."""
     sheet.heading("Certificates")
     if not check.certificates:
         sheet.say("Nobody holds one.")

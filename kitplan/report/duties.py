@@ -39,7 +39,7 @@ def list_duties(result: DemandResult) -> Duties:
 def say_places(duties: Duties) -> list[str]:
     """Return a line for each place: its people with their roles, then its things."""
     places = _list_places(duties)
-    return [_say_line(place, *places[place]) for place in sorted(places, key=_order)]
+    return [_say_line(place, *places[place]) for place in sorted(places, key=order_places)]
 
 
 def say_changes(first: Duties, other: Duties) -> str:
@@ -50,7 +50,7 @@ def say_changes(first: Duties, other: Duties) -> str:
     ]
     return "; ".join(
         _say_line(place, *after[place]) if place in after else f"{place}: nobody for this"
-        for place in sorted(changed, key=_order)
+        for place in sorted(changed, key=order_places)
     )
 
 
@@ -87,7 +87,8 @@ def _by_place(entries: Iterable[Entry]) -> dict[str, list[str]]:
     return places
 
 
-def _order(place: str) -> tuple[int, str]:
+def order_places(place: str) -> tuple[int, str]:
+    """Return what places are sorted by: banks, above, ashore, then boats."""
     known = [*BANK_NAMES.values(), "above", "ashore"]
     return (known.index(place) if place in known else len(known), place)
 

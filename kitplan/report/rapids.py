@@ -11,8 +11,8 @@ from kitplan.needs.haul import PINNED
 from kitplan.needs.lining import LINED
 from kitplan.needs.words import strip_flow
 from kitplan.report.duties import list_duties, say_changes, say_places
-from kitplan.report.stations import find_held, say_waits
 from kitplan.report.sheet import Sheet
+from kitplan.report.stations import find_held, say_waits
 from kitplan.report.words import (
     BANK_NAMES,
     RUN_NAMES,
@@ -253,7 +253,7 @@ class _Writer:
             return RUN_NAMES[rapid.run]
         if not waits_at(rapid):
             return "does not wait"
-        waits = saywaits_at(self.trip, self.plan.arrangement, rapid, boat)
+        waits = say_waits(self.trip, self.plan.arrangement, rapid, boat)
         if self.trip.stations == RESET:
             return "; ".join(f"{when}: {STATION_NAMES[station]}" for when, station in waits)
         return ", then ".join(STATION_NAMES[station] for _, station in waits)
