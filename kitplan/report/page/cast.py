@@ -63,7 +63,7 @@ def _place(trip: Trip, cast: Cast, part: Part, working: str) -> None:
         cast.works.append(part.boat)
     if part.boat or isinstance(part, PlacePart) or not isinstance(part, PersonPart):
         return
-    bank = working if part.site == ASHORE else part.bank
+    bank = part.bank or (working if part.site == ASHORE else "")
     groups = {
         trip.catalog.downstream.role.name: cast.guards,
         trip.catalog.spotter.name: cast.lookouts,

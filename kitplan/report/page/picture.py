@@ -195,7 +195,7 @@ class Picture:
                 out = -13 if place == "left" else 13
                 drawing.text(EDGES[place] + out, y + 4, said, "end" if place == "left" else "start")
             else:
-                drawing.text(x + 9, y + 4, said, "start")
+                drawing.text(x + 11, y + 4, said, "start")
         y = self.levels.lookouts + 6
         drawing.hull(MIDDLE - 44, y, "boat runs")
         drawing.text(MIDDLE - 35, y + 4, f"{self._name_boat(running)} runs", "start strong")

@@ -290,7 +290,7 @@ def _say_lines(cast: Cast) -> list[tuple[str, str]]:
         asked = f"asked for {show_length(line.asked_mm)}, is {show_length(line.length_mm)}"
         left = f"{show_length(line.left_mm)} left over" if line.left_mm else "nothing left over"
         said.append((letter, f"{line.part.item}: {does}; {asked}: {left}"))
-    return said
+    return said or [("", "none is used from a bank")]
 
 
 def _say_facts(rapid: Rapid) -> list[str]:
