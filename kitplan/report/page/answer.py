@@ -9,7 +9,8 @@ from kitplan.report.carriage import write_losses, write_reminders, write_shortfa
 from kitplan.report.cover import write_gaps, write_left_out, write_totals
 from kitplan.report.fading import write_fading
 from kitplan.report.twice import write_twice
-from kitplan.report.words import count
+from kitplan.report.words import count, join
+from kitplan.trip import ALL_FLOWS, FLOWS
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
@@ -60,7 +61,8 @@ def count_days(trip: Trip, needs: Needs, plan: Plan) -> list[Day]:
         cases = [key for key in needs.cases if key.rapid in names]
         bare = sum(len(row.running) for row in needs.without_technique if row.rapid in names)
         done = sum(key in covered for key in cases)
-        rows.append(Day(day, len(names), len(cases), done, bare))
+        places = {trip.rapids[name].place or name for name in names}
+        rows.append(Day(day, len(places), len(cases), done, bare))
     return rows
 
 
@@ -88,8 +90,9 @@ def say_size(trip: Trip) -> str:
     """Return how many days, boats, people and rapids there are."""
     called = {boat.called for boat in trip.boats.values()}
     places = {rapid.place or rapid.name for rapid in trip.rapids.values()}
+    flow = join(FLOWS) if trip.flow == ALL_FLOWS else trip.flow
     return (
         f"{count(len(trip.days), 'day')}, {count(len(called), 'boat')}, "
         f"{count(len(trip.paddlers), 'person', 'people')}, {count(len(places), 'rapid')}; "
-        f"{trip.starts.isoformat()} to {trip.ends.isoformat()}, {trip.flow} water"
+        f"{trip.starts.isoformat()} to {trip.ends.isoformat()}, {flow} water"
     )

@@ -37,7 +37,8 @@ def list_people(trip: Trip, plan: Plan) -> list[Person]:
     """Return everybody, with boats leg by leg where they change."""
     people = []
     for name, paddler in trip.paddlers.items():
-        boats = [b for b, crew in plan.arrangement.crew.items() if name in crew]
+        seats = [b for b, crew in plan.arrangement.crew.items() if name in crew]
+        boats = sorted(seats, key=lambda boat: trip.boats[boat].leg)
         called = [trip.boats[b].called for b in boats]
         since = [
             f"from day {trip.legs[trip.boats[b].leg].first_day} {trip.boats[b].called}"

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from kitplan.report.page.shapes import CHANNEL, STRIP, WIDE, Drawing, cut
+from kitplan.report.page.shapes import CHANNEL, ON_WATER, STRIP, WIDE, Drawing, cut
 from kitplan.trip import BANKS
 from kitplan.units import show_length
 
@@ -152,7 +152,9 @@ class Picture:
         ):
             said = f"landing: {boats}" if boats else "no landing"
             drawing.text(x, level + 11, said, f"{stands} faint")
-        walk = f"path, {show_length(bank.walk_mm)}" if bank.path else "no path"
+        walk = "no path"
+        if bank.path:
+            walk = f"path, {show_length(bank.walk_mm)}" if bank.walk_mm else "path"
         drawing.text(x, self.levels.landing + 23, walk, f"{stands} faint")
         if bank.path:
             way = x if side == "left" else WIDE - 4.0
@@ -161,7 +163,7 @@ class Picture:
     def _draw_spot(self, drawing: Drawing, spot: Spot) -> None:
         """Draw a spot with its distances from both banks."""
         x, y = self._find_spot(spot), self.levels.spots[spot.name]
-        drawing.text(MIDDLE, y - 15, cut(spot.name), "middle strong")
+        drawing.text(MIDDLE, y - 15, cut(spot.name, ON_WATER), "middle strong")
         for bank, mm in (("left", spot.from_left_mm), ("right", spot.from_right_mm)):
             edge = EDGES[bank]
             drawing.line([(edge, y), (x, y)], f"distance {bank}")

@@ -18,7 +18,7 @@ from kitplan.report.page.picture import Picture
 from kitplan.report.page.record import Block, Record
 from kitplan.report.page.shapes import TEXT, WIDE
 from kitplan.report.rapids import say_classes, say_doubled, say_kind, waits_at, write_passage
-from kitplan.report.words import BANK_NAMES, RUN_NAMES, count, say_missing
+from kitplan.report.words import BANK_NAMES, RUN_NAMES, count, say_flow, say_missing
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
@@ -123,7 +123,7 @@ class Rapids:
     # --- one rapid ---
 
     def _make(self, rapid: Rapid) -> Passage:
-        heading = f"Day {rapid.day}, {rapid.name}, {say_classes([rapid])}"
+        heading = f"Day {rapid.day}, {rapid.name}{say_flow(rapid)}, {say_classes([rapid])}"
         passage = Passage(
             self.ids[rapid.name], rapid, heading, _say_facts(rapid), self._tell(rapid)
         )
@@ -302,7 +302,8 @@ def _say_facts(rapid: Rapid) -> list[str]:
         bank = rapid.bank(side)
         landing = f"landing for {count(bank.landing, 'boat')}" if bank.landing else "no landing"
         above = f"above for {bank.landing_above}" if bank.landing_above else "none above"
-        path = f"path of {show_length(bank.walk_mm)}" if bank.path else "no path"
+        walk = f" of {show_length(bank.walk_mm)}" if bank.walk_mm else ""
+        path = f"path{walk}" if bank.path else "no path"
         more = [
             word
             for word, there in (("something to tie to", bank.anchor), ("an eddy", bank.eddy))

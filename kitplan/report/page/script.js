@@ -2,6 +2,7 @@
 (() => {
   const data = JSON.parse(document.getElementById("data").textContent);
   const root = document.documentElement;
+  root.classList.remove("still");
   const DRAWN = "http://www.w3.org/2000/svg";
 
   // Text comes plain, or in pieces of which pairs are in metric and in US units.

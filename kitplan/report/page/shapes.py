@@ -6,6 +6,7 @@ measured in: a picture is 360 of them wide, about as many points as a telephone 
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -17,17 +18,38 @@ WIDE, CHANNEL = 360, 168
 STRIP = (WIDE - CHANNEL) / 2
 TEXT = 11.5
 """Units: how high words are."""
-LONGEST = 14
-"""Signs of a name in a picture; what is longer is cut, and stands whole in the list below."""
+ON_LAND, ON_WATER = 6.2, 11.0
+"""How wide a name may be on a bank and over the channel, in heights of words."""
+WIDTHS = {0.42: "ijltfrI.,:;'|!()[] ", 1.05: "MWmw@%&…"}
+BROAD, CAPITAL, OTHER = 1.15, 0.76, 0.64
+"""About how wide signs are, in heights of words: some, those of broad scripts, capitals, others."""
 
 Point = tuple[float, float]
 Shape = list[object]
 """A shape as script and template take it: its sort, its look, then numbers and words."""
 
 
-def cut(name: str) -> str:
-    """Return a name that finds room in a picture."""
-    return name if len(name) <= LONGEST else f"{name[: LONGEST - 1]}…"
+def cut(name: str, room: float = ON_LAND) -> str:
+    """Return a name that finds room in a picture; one cut short stands whole in a list beside."""
+    if sum(map(_measure_sign, name)) <= room:
+        return name
+    kept, left = "", room - _measure_sign("…")
+    for sign in name:
+        left -= _measure_sign(sign)
+        if left < 0:
+            break
+        kept += sign
+    return f"{kept}…"
+
+
+def _measure_sign(sign: str) -> float:
+    """Return about how wide a sign is, rather too wide than too narrow."""
+    if unicodedata.east_asian_width(sign) in {"W", "F"}:
+        return BROAD
+    for width, signs in WIDTHS.items():
+        if sign in signs:
+            return width
+    return CAPITAL if sign.isupper() else OTHER
 
 
 @dataclass(slots=True)
