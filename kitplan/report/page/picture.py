@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from kitplan.report.page.shapes import Point
     from kitplan.trip import Rapid, Spot, Trip
 
-ROW, NAME, ROPE, FLAKE = 15.0, 12.5, 11.0, 3.5
+ROW, NAME, ROPE, FLAKE = 15.0, 12.5, 13.0, 3.5
 """Units from one boat, name, line across the water and turn of a line on land to the next one."""
 HEAD, FOOT, TITLES, SPOT = 16.0, 30.0, 28.0, 34.0
 EDGES = {"left": STRIP, "right": WIDE - STRIP}

@@ -70,6 +70,7 @@
       });
       draw(find(".boats"), data.boats[rapid.boats[running.value]]);
       draw(find(".work"), data.pictures[picture]);
+      find(".lists").hidden = data.witnesses[witness].length === 0;
       const table = find(".witness");
       for (const body of [...table.tBodies]) body.remove();
       table.append(...data.witnesses[witness].map(([place, rows]) => {
