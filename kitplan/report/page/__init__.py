@@ -12,11 +12,12 @@ from kitplan.errors import CAUTION
 from kitplan.needs import derive_needs
 from kitplan.report.cover import say_answer
 from kitplan.report.page.answer import count_days, say_size, write_answer, write_open
-from kitplan.report.page.boats import list_cards, list_masses, make_record
+from kitplan.report.page.boats import list_cards, list_masses
 from kitplan.report.page.duties import DutyCards
 from kitplan.report.page.frame import Frame
 from kitplan.report.page.people import list_abilities, list_counts, list_people
 from kitplan.report.page.rapids import Rapids
+from kitplan.report.page.record import make_record
 from kitplan.report.page.table import list_cover
 from kitplan.units import METRIC
 

@@ -10,7 +10,7 @@ from kitplan.needs.boxes import deal_boxes
 from kitplan.needs.loads import list_loads
 from kitplan.plan import list_moves
 from kitplan.report.boats import say_mass, write_leg_moves
-from kitplan.report.page.record import Block, Record
+from kitplan.report.page.record import Block, make_record
 from kitplan.report.stores import list_moves_into, write_box_moves, write_stowed
 from kitplan.report.words import say_days
 from kitplan.units import show_mass
@@ -162,8 +162,3 @@ def _say_inside(trip: Trip, item: str) -> str:
     """Return what a bundle has in it, "" for what is none."""
     contains = trip.catalog.items[item].contains
     return ", ".join(f"{number} x {one.name}" for one, number in contains)
-
-
-def make_record(trip: Trip) -> Record:
-    """Return an empty record on which boats go by what they are called."""
-    return Record({boat.name: boat.called for boat in trip.boats.values()})

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from kitplan.check import check_party
 from kitplan.report.check import write_certificates, write_roles, write_steerers
 from kitplan.report.counts import TOP, write_counts
-from kitplan.report.page.boats import make_record
+from kitplan.report.page.record import make_record
 
 if TYPE_CHECKING:
     from kitplan.decide.counts import Counted

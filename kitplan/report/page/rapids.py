@@ -10,19 +10,20 @@ import json
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from kitplan.demands import ChoiceKey
 from kitplan.needs.lines import IS_READY, LIES_ACROSS
 from kitplan.plan import ItemPart, PersonPart, PlacePart
 from kitplan.report.duties import order_places, say_where
 from kitplan.report.page.cast import make_cast
 from kitplan.report.page.picture import Picture
-from kitplan.report.page.record import Block, Record
+from kitplan.report.page.record import Block, make_record
 from kitplan.report.page.shapes import TEXT, WIDE
 from kitplan.report.rapids import say_classes, say_doubled, say_kind, waits_at, write_passage
 from kitplan.report.words import BANK_NAMES, RUN_NAMES, count, say_flow, say_missing
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
-    from kitplan.demands import ChoiceKey, Needs
+    from kitplan.demands import DemandKey, Needs
     from kitplan.plan import DemandResult, Part, Plan
     from kitplan.report.page.cast import Cast
     from kitplan.report.page.frame import Frame
@@ -136,7 +137,7 @@ class Rapids:
         """Return in words who stands where, and what is done first at each spot."""
         if not waits_at(rapid):
             return []
-        record = Record({b.name: b.called for b in self.trip.boats.values()})
+        record = make_record(self.trip)
         write_passage(record, self.trip, self.needs, self.plan, rapid)
         return [block for block in record.blocks if block.sort != "minor"]
 
@@ -161,10 +162,8 @@ class Rapids:
         picks = []
         for number, (spot, scenario, technique) in enumerate(techniques):
             passage.groups.setdefault(f"{spot}: {scenario}", []).append((number, technique))
-            banks = [
-                self._pick_bank(picture, casts, (rapid.name, spot, scenario, technique, side))
-                for side in SIDES
-            ]
+            of_banks = [ChoiceKey(rapid.name, spot, scenario, technique, side) for side in SIDES]
+            banks = [self._pick_bank(picture, casts, key) for key in of_banks]
             picks.append([spot, scenario, technique, banks])
         self.picks.append(
             {
@@ -176,14 +175,15 @@ class Rapids:
         )
         self._show_first(passage, boats, techniques)
 
-    def _pick_bank(self, picture: Picture, casts: dict[Any, Cast], where: Any) -> Any:
+    def _pick_bank(
+        self, picture: Picture, casts: dict[DemandKey, Cast], key: ChoiceKey
+    ) -> list[Any] | None:
         """Return what can be picked from one bank; None where the technique isn't done from it.
 
         In a list: which sort of choice it is, then for each boat in the running order its witness,
         or None where it is no case.
         """
-        key = next((key for key in self.results if key == where), None)
-        if key is None:
+        if key not in self.results:
             return None
         found = []
         for boat in picture.runs:

@@ -10,6 +10,8 @@ from kitplan.report.sheet import Sheet
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from kitplan.trip import Trip
+
 
 @dataclass(slots=True)
 class Entry:
@@ -82,3 +84,8 @@ class Record(Sheet):
 
     def _keep(self, sort: str, text: str) -> None:
         self.blocks.append(Block(sort, self._shorten(text)))
+
+
+def make_record(trip: Trip) -> Record:
+    """Return an empty record on which boats go by what they are called."""
+    return Record({boat.name: boat.called for boat in trip.boats.values()})
