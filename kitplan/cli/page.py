@@ -40,7 +40,7 @@ FORMATS = ("html",)
 )
 @force_option
 @click.option(
-    "--counts", is_flag=True, help="Work out who and what counts most, and tell the first five."
+    "--counts", is_flag=True, help="Say of each person and thing what its loss would cost."
 )
 @limit_option(240.0)
 def page(*, plan: str, out: str, force: bool, **how: Any) -> Exit:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.check import check_party
 from kitplan.report.check import write_certificates, write_roles, write_steerers
-from kitplan.report.counts import TOP, write_counts
+from kitplan.report.counts import write_counts
 from kitplan.report.page.record import make_record
 
 if TYPE_CHECKING:
@@ -66,5 +66,5 @@ def list_counts(trip: Trip, counted: Counted | None) -> list[Block]:
         record.heading("Who and what counts most")
         record.say(NOT_COUNTED)
     else:
-        write_counts(record, trip, counted, TOP)
+        write_counts(record, trip, counted, None)
     return record.blocks
