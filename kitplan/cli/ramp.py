@@ -56,7 +56,7 @@ def review(
     """Say what LOAD, as it lies, is good for on TRIP, what is wrong with it, and what to move.
 
     LOAD is a table by hand, .csv or .toml: boat, row, name, count, carried; `kitplan plan --out
-    load.csv` writes one. Stations and order left out are chosen as well as can be.
+    load.csv` or `load.toml` writes one. Stations and order left out are chosen as well as can be.
     Exit code 3: something is wrong with it, or a case lacks cover.
     """
     outputs = Outputs(style, outs, LIST_FORMATS)
@@ -136,7 +136,7 @@ def replan(*, plan: str, style: str | None, outs: tuple[str, ...], force: bool, 
     replanned, made = _replan(Path(plan), happened, how)
 
     def render(form: str) -> str:
-        if form in {"json", "csv"}:
+        if form in {"json", "csv", "toml"}:
             return show_plan(replanned.trip, made, form, how["units"])
         return render_replan(replanned, made, form, how["units"])
 

@@ -18,6 +18,7 @@ from kitplan.outputs import Stop, report, say
 from kitplan.planfile import write_plan
 from kitplan.report import render_counted, render_plan
 from kitplan.report.csv import render_csv
+from kitplan.report.toml import render_toml
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 from kitplan.units import METRIC, US
 
@@ -33,7 +34,7 @@ T = TypeVar("T")
 LONGEST_NAME = 80
 LONGEST_RUN_S = 7 * 24 * 3600.0
 LOOK_UP_S = 0.1  # how often it is seen whether long work is done
-PLAN_FORMATS = ("text", "markdown", "json", "csv")
+PLAN_FORMATS = ("text", "markdown", "json", "csv", "toml")
 LIST_FORMATS = ("text", "markdown", "json")
 
 
@@ -248,6 +249,8 @@ def show_plan(trip: Trip, made: Plan, form: str, units: str, counted: Counted | 
     """Return a plan in one of the formats of plans; who counts most in those for people alone."""
     if form == "csv":
         return render_csv(trip, made)
+    if form == "toml":
+        return render_toml(trip, made)
     asked = derive_needs(trip)
     if form == "json":
         return write_plan(trip, asked, made)
