@@ -110,7 +110,7 @@ def run(arguments: Sequence[str]) -> int:
         _say_misuse(error)
         return int(Exit.USAGE)
     except (click.Abort, KeyboardInterrupt):
-        say("kitplan: stopped; no plan was verified yet, so none is given")
+        say("kitplan: stopped; nothing was verified yet, so nothing is given")
         return int(Exit.NO_PLAN)
     except Exception as error:  # noqa: BLE001 - the last resort: a line, never a traceback
         if isinstance(error, OSError) and error.errno in OUTPUT_TROUBLE:

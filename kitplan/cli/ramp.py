@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kitplan.cli.shared import (
+    FOUND,
     LIST_FORMATS,
     PLAN_FORMATS,
     Number,
@@ -84,8 +85,10 @@ def _review(trip: Trip, path: str, limit_s: float) -> Review:
     if load is None:
         raise Stop(Exit.INPUT)
     clock = Clock(limit_s)
-    made = wait_for(lambda: review_load(trip, load, clock, watch()), clock.stop)
+    made = wait_for(lambda: review_load(trip, load, clock, watch()), clock.stop, FOUND)
     if isinstance(made, list):
+        if clock.stopped:
+            raise KeyboardInterrupt
         report(made)
         raise Stop(Exit.INPUT)
     return made
@@ -189,7 +192,9 @@ def _replan(path: Path, happened: Happened, how: dict[str, Any]) -> tuple[Replan
     options = SolveOptions(how["limit_s"], how["workers"], watch=watch())
     clock = Clock(options.time_limit_s)
     replanned = wait_for(
-        lambda: replan_trip(trip, old.arrangement, happened, options, clock), clock.stop
+        lambda: replan_trip(trip, old.arrangement, happened, options, clock),
+        clock.stop,
+        "the best plan so far, and the moves found to it",
     )
     made = accept_plan(replanned.trip, replanned.outcome, clock)
     return replanned, replace(made, happened=(*old.happened, replanned.restart))

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
 
 T = TypeVar("T")
+BEST = "the best plan so far"
+FOUND = "what was found so far"
 LONGEST_NAME = 80
 LONGEST_RUN_S = 7 * 24 * 3600.0
 LOOK_UP_S = 0.1  # how often it is seen whether long work is done
@@ -187,10 +189,11 @@ def accept_plan(trip: Trip, outcome: Outcome, clock: Clock) -> Plan:
     return outcome.plan
 
 
-def wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
+def wait_for(work: Callable[[], T], stop: Callable[[], None], told: str = BEST) -> T:
     """Return the result of long work, done in a thread of its own so that Ctrl-C is heard at once.
 
     The first Ctrl-C has the work stopped, which then gives what it has; the second one is raised.
+    `told` is what that is, in words.
     """
     done: list[T] = []
     failed: list[BaseException] = []
@@ -206,7 +209,7 @@ def wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
         if asked.is_set():
             raise KeyboardInterrupt
         asked.set()
-        say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+        say(f"kitplan: stopping with {told}; Ctrl-C once more leaves at once")
 
     finished, asked = threading.Event(), threading.Event()
     before = signal.signal(signal.SIGINT, hear)

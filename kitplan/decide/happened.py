@@ -17,7 +17,7 @@ from kitplan.decide.evening import (
     list_legs_left,
     tell_evening,
 )
-from kitplan.errors import NOWHERE, Finding, nearest_word
+from kitplan.errors import NOWHERE, Finding, nearest_word, offer_words
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
@@ -164,7 +164,7 @@ class _Look:
 
 def _say_unknown(word: str, name: str, known: Collection[str]) -> Finding:
     near = nearest_word(name, known)
-    hint = near or (f"one of {', '.join(sorted(known))}" if known else f"there is no {word} left")
+    hint = near or (offer_words(sorted(known)) if known else f"there is no {word} left")
     return _complain(f"unknown-{word}", f"unknown {word} '{name}'", hint)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.report.carriage import count_shorts, say_sums
 from kitplan.report.moves import list_bettered, say_gain, write_shifts
 from kitplan.report.plan import write_plan_parts
 from kitplan.report.restate import make_sheet, write_units
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from kitplan.decide.replan import Replanned
     from kitplan.plan import Plan
     from kitplan.report.sheet import Sheet
+    from kitplan.trip import Trip
 
 
 def render_replan(replanned: Replanned, plan: Plan, style: str, units: str = METRIC) -> str:
@@ -77,25 +79,27 @@ def _write_steps(sheet: Sheet, replanned: Replanned) -> None:
         moves += made
         if made:
             number += 1
-            sheet.point(f"{number}. {count(made, 'move')}: {_say_good(before, step)}")
+            sheet.point(
+                f"{number}. {count(made, 'move')}: {_say_good(replanned.trip, before, step)}"
+            )
             write_shifts(sheet, replanned.trip, step.shifts, 1)
         totals = step.plan.totals
         covered = totals.cases - totals.none
-        short = sum(row.short for row in step.plan.shortfalls)
-        rows.append((str(moves), f"{covered} of {totals.cases}", str(totals.met), str(short)))
+        short = say_sums(count_shorts(replanned.trip, step.plan.shortfalls))
+        rows.append((str(moves), f"{covered} of {totals.cases}", str(totals.met), short))
         before = step.plan
     sheet.say("You can stop after each step; this is what you have then, stations chosen anew:")
     heads = ("moves so far", "cases covered", "demands met", "short of rules and spreads")
     sheet.table(rows, heads)
     if replanned.stopped:
-        sheet.say("The limit cut in: the last moves are not told step by step.")
+        sheet.say("Cut short by the limit or by hand: the last moves are not told step by step.")
 
 
-def _say_good(before: Plan | None, step: Advice) -> str:
+def _say_good(trip: Trip, before: Plan | None, step: Advice) -> str:
     if before is None:
         return "needed, so that everybody sits and no boat is too full"
     better = list_bettered(before, step.plan)
-    gain = say_gain(before, step.plan)
+    gain = say_gain(trip, before, step.plan)
     if not better:
         return "the rest of the plan"
     return f"{gain or 'weightier ones'} (better by: {join(better)})"

@@ -77,7 +77,7 @@ def test_ctrl_c_twice_leaves_at_once() -> None:
         out, err = process.communicate(timeout=30)
     assert process.returncode == 5
     assert out == b""
-    assert err.strip() == b"kitplan: stopped; no plan was verified yet, so none is given"
+    assert err.strip() == b"kitplan: stopped; nothing was verified yet, so nothing is given"
 
 
 def stop_at(step: str) -> tuple[int, str, str]:

@@ -20,7 +20,7 @@ from kitplan.load import load_trip
 from kitplan.needs.stores import list_lots, name_lots
 from kitplan.plan import Arrangement, Packed, Plan, Stowed
 from kitplan.ramp import RampLoad, arm, disarm
-from kitplan.report.csv import COLUMNS, list_rows, render_csv
+from kitplan.report.csv import COLUMNS, render_csv
 from kitplan.report.toml import render_toml
 from kitplan.trip import ALL_FLOWS, HELD, RESET, STATIONS, Item, Leg, Trip
 from tests.golden import stored
