@@ -114,7 +114,11 @@ def _many(name: str, metavar: str, said: str) -> Callable[[Any], Any]:
 @_many("--damaged", "BOAT=MASS", 'What a boat may still carry: "Heron=400 kg".')
 @_many("--absent", "PADDLER", "Who is not there any more.")
 @_many("--hurt", "PADDLER", "Who takes a seat and does nothing.")
-@_many("--lost-item", "BOAT:ITEM=N", "Kit that is gone from a boat.")
+@_many(
+    "--lost-item",
+    "WHERE:ITEM=N",
+    "Kit that is gone: WHERE is a boat it was dealt to, or a paddler whose own it was.",
+)
 @_many("--skip", "RAPID", "A rapid that is carried round.")
 @click.option(
     "--flow",

@@ -124,21 +124,25 @@ def read_rows(text: str, file: str, key: str) -> CsvRows:
     if header is None:
         return rows
     for line in lines[1:]:
-        if key in _BY_HAND and len(line) < len(header):
-            line += [Field("", line[-1].where)] * (len(header) - len(line))
-        if len(line) != len(header):
+        row = line + _list_absent(line, header) if key in _BY_HAND else line
+        if len(row) != len(header):
             message = (
-                f"this row has {count_text(len(line), 'field')}, and the header has {len(header)}"
+                f"this row has {count_text(len(row), 'field')}, and the header has {len(header)}"
             )
             hint = "put a field that holds commas in double quotes"
-            if len(line) < len(header):
+            if len(row) < len(header):
                 hint = "end it with a comma for each empty field"
-            rows.add(line[0].where, "csv-field-count", message, hint)
+            rows.add(row[0].where, "csv-field-count", message, hint)
             continue
-        rows.tables.append(_read_row(dict(zip(header, line, strict=True)), rows))
-        places = {name: one.where for name, one in zip(header, line, strict=True)}
-        rows.fields.append({"": line[0].where} | places)
+        rows.tables.append(_read_row(dict(zip(header, row, strict=True)), rows))
+        places = {name: one.where for name, one in zip(header, row, strict=True)}
+        rows.fields.append({"": row[0].where} | places)
     return rows
+
+
+def _list_absent(line: list[Field], header: list[str]) -> list[Field]:
+    """Return the empty fields that a row lacks at its end."""
+    return [Field("", line[-1].where)] * (len(header) - len(line))
 
 
 def scan(text: str, file: str, rows: CsvRows) -> list[list[Field]]:

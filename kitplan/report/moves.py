@@ -42,7 +42,7 @@ def say_shift(trip: Trip, shift: Shift) -> str:
     if shift.what == "stores":
         return f"{thing} from {source} to {target}"
     if not target:
-        return f"leave {thing} behind, in {source} so far"
+        return f"leave {thing} behind" + (f", in {source} so far" if source else "")
     if not source:
         return f"{thing} into {target} ({shift.to_carry})"
     if source == target:

@@ -29,6 +29,7 @@ def render_replan(replanned: Replanned, plan: Plan, style: str, units: str = MET
     _write_happened(sheet, replanned)
     _write_unseated(sheet, replanned)
     _write_steps(sheet, replanned)
+    _write_left_behind(sheet, replanned, plan)
     sheet.gap()
     write_units(sheet, units)
     write_plan_parts(sheet, trip, replanned.needs, plan)
@@ -43,6 +44,7 @@ def _write_happened(sheet: Sheet, replanned: Replanned) -> None:
     items = (f"{n} x {item} from {boat}" for (boat, item), n in happened.lost_items.items())
     told = {
         "lost": happened.lost,
+        "left behind, with nobody to steer": happened.left,
         "damaged": tuple(damaged),
         "absent": absent,
         "hurt, with a seat and no task": happened.hurt,
@@ -60,8 +62,8 @@ def _write_unseated(sheet: Sheet, replanned: Replanned) -> None:
     """Write who can't come along."""
     if replanned.unseated:
         sheet.point(
-            f"NO SEAT for {join(replanned.unseated)}, or as many others of the lost crew: they are "
-            "not in what follows; think of them first"
+            f"NO SEAT for {join(replanned.unseated)}, or as many others of those whose boat is "
+            "gone: they are not in what follows; think of them first"
         )
 
 
@@ -93,6 +95,18 @@ def _write_steps(sheet: Sheet, replanned: Replanned) -> None:
     sheet.table(rows, heads)
     if replanned.stopped:
         sheet.say("Cut short by the limit or by hand: the last moves are not told step by step.")
+
+
+def _write_left_behind(sheet: Sheet, replanned: Replanned, plan: Plan) -> None:
+    """Write that kit need not be left behind, where the fewest moves were not proven."""
+    shifts = (shift for step in replanned.steps for shift in step.shifts)
+    kit = (shift for shift in shifts if shift.what == "item")
+    behind = sum(shift.count for shift in kit if not shift.target)
+    if behind and not all(aim.proven for aim in plan.aims if aim.name == "moves"):
+        sheet.say(
+            f"The fewest moves are not proven: {count(behind, 'piece')} of kit left behind by these "
+            "may stay aboard as well, if they find room; a longer --time-limit may tell."
+        )
 
 
 def _say_good(trip: Trip, before: Plan | None, step: Advice) -> str:

@@ -68,6 +68,7 @@ def _write_broken(sheet: Sheet, review: Review) -> None:
             sheet.point(f"the first seat of {called} is its steerer's: {first}")
     if review.righted == 0:
         sheet.say("Nothing has to be moved for that: the order, or who steers, is what is wrong.")
+    sheet.gap()
 
 
 def _write_past(sheet: Sheet, review: Review) -> None:

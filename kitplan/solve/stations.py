@@ -17,8 +17,6 @@ from kitplan.solve.run import Budget, run
 from kitplan.trip import BANKS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from kitplan.demands import Needs
     from kitplan.plan import Arrangement, Before
     from kitplan.ramp import RampLoad
@@ -38,7 +36,8 @@ def find_stations(
     Who leads and who comes last is as the trip asks, if any order has it so.
     """
     for leads in (True, False):
-        found = _Placing(trip, needs, load, before, leads=leads).solve(clock)
+        variables = Variables(trip, trip.rapids, twice=bool(load.twice))
+        found = _Placing(variables, needs, load, before, leads=leads).solve(clock)
         if found is not None:
             return replace(
                 found,
@@ -60,7 +59,8 @@ def find_tight(
     """
 
     def fits(trip: Trip, name: str) -> bool:
-        placing = _Placing(trip, needs, load, before, leads=False, rapids=(name,))
+        variables = Variables(trip, (name,), twice=bool(load.twice))
+        placing = _Placing(variables, needs, load, before, leads=False)
         return placing.solve(clock) is not None or not clock.left_s()
 
     tight = {}
@@ -88,17 +88,10 @@ class _Placing:
     """A model in which seats, packing and stores are as the load has them, at some rapids."""
 
     def __init__(
-        self,
-        trip: Trip,
-        needs: Needs,
-        load: RampLoad,
-        before: Before,
-        *,
-        leads: bool,
-        rapids: Iterable[str] | None = None,
+        self, variables: Variables, needs: Needs, load: RampLoad, before: Before, *, leads: bool
     ) -> None:
-        self.load = load
-        self.v = Variables(trip, rapids or trip.rapids, twice=bool(load.twice))
+        self.load, self.v = load, variables
+        trip = variables.trip
         families = ("order", *(("lead", "sweep") if leads else ()), *WAITING)
         self.tm = TripModel(self.v, needs, families=families)
         aboard = name_before(before)

@@ -313,8 +313,9 @@ def test_where_boats_find_no_room_is_said(trip: Trip) -> None:
     held = {("Riffle", "Teal", "Heron"): "right"}
     made = review_load(trip, replace(load, stations=held), Clock(60), lambda _said: None)
     assert isinstance(made, list)
-    assert [finding.text() for finding in made] == [
+    (finding,) = made
+    assert finding.text() == (
         "load.csv:1:1: error: the boats find no waiting places at Riffle: there is too little room "
         "on river right (no-stations)\n"
         "  try: put boats elsewhere, or leave out its rows of stations"
-    ]
+    )
