@@ -10,17 +10,20 @@ from kitplan.trip import AT_FLOW, FLOWS
 if TYPE_CHECKING:
     from kitplan.trip import Trip
 
-_ENDS = (*(f" {AT_FLOW[flow]}" for flow in FLOWS), *(f", {flow}" for flow in FLOWS))
-"""How the name of a rapid at one level of the water ends, as a plan writes it or in short."""
-
 
 def find_skipped(trip: Trip, said: str) -> frozenset[str]:
     """Return the names of the passages that are meant; empty if none is called so.
 
-    A name with a level of the water that is none of the trip's means what it is called without.
+    A name may end with a level of the water, "Weir at high water" or "Weir, high"; where the trip
+    has the rapid at other levels alone, it means what the rapid is called.
     """
-    bare = next((said.removesuffix(end) for end in _ENDS if said.endswith(end)), said)
-    return _find_called(trip, said) or _find_called(trip, bare)
+    called = _find_called(trip, said)
+    for flow in FLOWS:
+        for end in (f" {AT_FLOW[flow]}", f", {flow}"):
+            if not called and said.endswith(end):
+                bare = _find_called(trip, said.removesuffix(end))
+                called = frozenset(n for n in bare if trip.rapids[n].flow == flow) or bare
+    return called
 
 
 def _find_called(trip: Trip, said: str) -> frozenset[str]:

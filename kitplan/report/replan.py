@@ -54,6 +54,8 @@ def _write_happened(sheet: Sheet, replanned: Replanned) -> None:
     for what, names in told.items():
         if names:
             sheet.point(f"{what}: {join(names)}")
+    if happened.left:
+        sheet.say("What lay in a boat left behind is dealt out to the others: see the packing.")
     if not any(told.values()):
         sheet.point("nothing was said to have happened")
 
@@ -98,7 +100,7 @@ def _write_steps(sheet: Sheet, replanned: Replanned) -> None:
 
 
 def _write_left_behind(sheet: Sheet, replanned: Replanned, plan: Plan) -> None:
-    """Write that kit need not be left behind, where the fewest moves were not proven."""
+    """Write that kit need not be left behind, where no proof says that the moves are fewest."""
     shifts = (shift for step in replanned.steps for shift in step.shifts)
     kit = (shift for shift in shifts if shift.what == "item")
     behind = sum(shift.count for shift in kit if not shift.target)

@@ -205,6 +205,7 @@ tiny, from day 1: 5 moves
 
   left behind, with nobody to steer: Heron
   hurt, with a seat and no task: Ana
+What lay in a boat left behind is dealt out to the others: see the packing.
 
 MOVES BEFORE YOU LAUNCH ON DAY 1, IN THIS ORDER
 
@@ -239,6 +240,7 @@ def test_a_solo_boat_stays_with_its_paddler_hurt(
 tiny, from day 1: 2 moves
 
   left behind, with nobody to steer: Ruby
+What lay in a boat left behind is dealt out to the others: see the packing.
   NO SEAT for Ana, or as many others of those whose boat is gone: they are not in what follows;
     think of them first
 
