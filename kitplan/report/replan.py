@@ -105,9 +105,10 @@ def _write_left_behind(sheet: Sheet, replanned: Replanned, plan: Plan) -> None:
     kit = (shift for shift in shifts if shift.what == "item")
     behind = sum(shift.count for shift in kit if not shift.target)
     if behind and not all(aim.proven for aim in plan.aims if aim.name == "moves"):
+        pieces = count(behind, "piece")
         sheet.say(
-            f"The fewest moves are not proven: {count(behind, 'piece')} of kit left behind by these "
-            "may stay aboard as well, if they find room; a longer --time-limit may tell."
+            f"The fewest moves are not proven: {pieces} of kit left behind here may stay aboard as "
+            "well, if there is room; a longer --time-limit may tell."
         )
 
 
