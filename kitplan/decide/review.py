@@ -95,11 +95,18 @@ def review_load(
 
 
 def _tell_lying(trip: Trip, load: RampLoad) -> Before:
-    """Return who and what is where; those of the load's legs who sit nowhere have no boat."""
+    """Return who and what is where; who sits nowhere in a leg has no boat.
+
+    The trip is of the load's legs alone.
+    """
     before = tell_before(load)
-    seated = {paddler for paddler, _ in before.seats}
-    legs = [leg for leg in trip.legs if set(leg.boats) & set(load.crew)]
-    nowhere = {(p, "") for leg in legs for p in leg.paddlers if p not in seated}
+    seated = [{p for boat in leg.boats for p in load.crew.get(boat, ())} for leg in trip.legs]
+    nowhere = {
+        (p, "")
+        for leg, there in zip(trip.legs, seated, strict=True)
+        for p in leg.paddlers
+        if p not in there
+    }
     return replace(before, seats=tuple(sorted({*before.seats, *nowhere})))
 
 

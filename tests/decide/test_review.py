@@ -20,6 +20,7 @@ from kitplan.report import render_review
 from kitplan.report.csv import render_csv
 from kitplan.solve import Clock
 from kitplan.verify import verify_plan
+from tests.decide.fourdays import ARRANGEMENT, load_four_days
 from tests.golden.stored import load_demo, read_stored
 from tests.rules.tiny import BASE, read_tiny
 
@@ -319,3 +320,23 @@ def test_where_boats_find_no_room_is_said(trip: Trip) -> None:
         "on river right (no-stations)\n"
         "  try: put boats elsewhere, or leave out its rows of stations"
     )
+
+
+def test_who_sits_nowhere_in_one_of_two_legs_moves_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Dee is left out on days 1 and 2, and sits in Heron from day 3 on."""
+    monkeypatch.chdir(tmp_path)
+    trip = load_four_days()
+    crew = ARRANGEMENT.crew | {"Heron": ("Ana",)}
+    packed = tuple(row for row in ARRANGEMENT.packed if (row.boat, row.worn_by) != ("Heron", "Dee"))
+    load = RampLoad(
+        crew, ARRANGEMENT.steerer, packed, ARRANGEMENT.stowed, {}, ARRANGEMENT.order, {}, (0, 1),
+        "load.csv",
+    )  # fmt: skip
+    made = review(trip, load)
+    assert [finding.code for finding in made.broken][:1] == ["seat"]
+    first = made.advice[0]
+    people = [shift for shift in first.shifts if shift.what == "person"]
+    assert people == [Shift("person", "Dee", "", "Heron")]
+    assert all(verify_plan(trip, advice.plan) == [] for advice in made.advice)
