@@ -18,6 +18,7 @@ from kitplan.report.carriage import (
     write_shortfalls,
 )
 from kitplan.report.cover import write_cover
+from kitplan.report.moves import say_gain
 from kitplan.report.sheet import COLUMNS, Sheet
 from kitplan.trip import CarriageRule, Reading, Trip
 from tests.inputs.rule_texts import load_ruled
@@ -94,6 +95,14 @@ of food.
 
 def test_what_is_short_comes_with_its_rule(trip: Trip) -> None:
     assert tell(trip, plan(LAW, HOUSE, FIRST_AID, FOOD)) == f"{SHORT}\n{PREVAIL}\n"
+
+
+def test_what_changes_of_what_is_short_is_said_sort_by_sort(trip: Trip) -> None:
+    gain = say_gain(trip, plan(LAW, FOOD), plan(FOOD))
+    assert gain == "1 piece less short of rules and spreads"
+    assert say_gain(trip, plan(LAW), plan(FOOD)) == (
+        "1 piece less short of rules and spreads, 14 kg of food more short of rules and spreads"
+    )
 
 
 def test_what_is_not_proven_or_not_counted_is_said_so(trip: Trip) -> None:
