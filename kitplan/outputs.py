@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 WIDTH = 100
 CLOSING = textwrap.fill(CAUTION, WIDTH)
 """What ends everything that is printed for people."""
-ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv"}
+ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv", ".toml": "toml"}
 
 
 class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of a command

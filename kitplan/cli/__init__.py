@@ -43,7 +43,7 @@ from kitplan.cli.shared import (
     workers_option,
 )
 from kitplan.errors import CAUTION, Exit, has_errors, mask
-from kitplan.files import check_output
+from kitplan.files import check_output, make_folder
 from kitplan.needs import derive_needs
 from kitplan.outputs import (
     CLOSING,
@@ -110,7 +110,7 @@ def run(arguments: Sequence[str]) -> int:
         _say_misuse(error)
         return int(Exit.USAGE)
     except (click.Abort, KeyboardInterrupt):
-        say("kitplan: stopped; no plan was verified yet, so none is given")
+        say("kitplan: stopped; nothing was verified yet, so nothing is given")
         return int(Exit.NO_PLAN)
     except Exception as error:  # noqa: BLE001 - the last resort: a line, never a traceback
         if isinstance(error, OSError) and error.errno in OUTPUT_TROUBLE:
@@ -174,7 +174,8 @@ def kitplan() -> None:
 def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
     """Solve TRIP; print cover, gaps, packing lists, and who stands where with what.
 
-    --out plan.json saves the plan for `kitplan verify`, --out load.csv its packing list.
+    --out plan.json saves the plan for `kitplan verify`, --out load.csv or
+    load.toml its packing list.
     Exit code 3: done, but a case lacks cover from a bank that counts.
     """
     outputs = Outputs(style, outs, PLAN_FORMATS)
@@ -271,14 +272,16 @@ def new(*, name: str, force: bool) -> Exit:
 )
 @force_option
 def schema(*, out: str, force: bool) -> Exit:
-    """Write JSON Schemas of trip and catalogue files, so that editors complete and check them."""
+    """Write JSON Schemas of the files, so that editors complete and check them.
+
+    DIR is made where there is none.
+    """
     from kitplan.schema import make_schemas  # noqa: PLC0415 - it loads pydantic
 
     texts = {Path(out) / name: text for name, text in make_schemas().items()}
-    for path in texts:
-        complaint = check_output(path, force=force)
-        if complaint:
-            raise refuse(Exit.USAGE, complaint)
+    complaints = (make_folder(Path(out)), *(check_output(path, force=force) for path in texts))
+    for complaint in filter(None, complaints):
+        raise refuse(Exit.USAGE, complaint)
     print_text(write_files(texts, force=force))
     return Exit.DONE
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from kitplan.decide.advice import Steps
 from kitplan.decide.afresh import begin_afresh
 from kitplan.decide.evening import tell_evening
+from kitplan.decide.unsteered import leave_unsteered
 from kitplan.explain import SolveOptions, plan_trip
 from kitplan.happened import Happened, Restart
 from kitplan.needs import derive_needs
@@ -36,7 +37,8 @@ class Replanned:
     `steps`: the moves of the plan, in an order that can be stopped after each; the first step is
     what has to be moved anyway, which may be nothing. `stopped`: time ran out while their order
     was looked for.
-    `restart`: from what the trip was begun afresh, with those unseated absent.
+    `restart`: from what the trip was begun afresh, with those unseated absent, and the boats that
+    nobody can steer left.
     """
 
     trip: Trip
@@ -59,9 +61,10 @@ def replan_trip(
 
     `happened` is one in which `find_wrong` finds nothing.
     """
+    happened = leave_unsteered(trip, arrangement, happened)
     afresh, outcome, unseated = _plan_with_seats(trip, arrangement, happened, options, clock)
     needs = derive_needs(afresh.trip)
-    gone = replace(happened, absent=(*happened.absent, *unseated))
+    gone = _leave(happened, unseated)
     restart = Restart(gone, tell_evening(trip, arrangement, happened))
     if outcome.plan is None:
         stopped = clock.stopped
@@ -79,15 +82,16 @@ def _plan_with_seats(
 ) -> tuple[Afresh, Outcome, tuple[str, ...]]:
     """Return the plan of all for whom there is a seat, and who has none.
 
-    Those of lost boats stay behind, as few as can be; of as many, those that are named first.
+    Who stays is of the crews of boats that are lost or left behind, as few as can be; of as many,
+    those that are named first.
     """
-    crew = [p for boat in happened.lost for p in _list_crew(trip, arrangement, boat)]
+    crew = [p for boat in happened.gone for p in _list_crew(trip, arrangement, boat)]
     left = [p for p in crew if p not in happened.absent]
     first: tuple[Afresh, Outcome] | None = None
     short = 0
     for many in range(len(left) + 1):
         for behind in combinations(left, many):
-            gone = replace(happened, absent=(*happened.absent, *behind))
+            gone = _leave(happened, behind)
             afresh = begin_afresh(trip, arrangement, gone)
             short = max(short, many if _lacks_seats(afresh.trip) else 0)
             if _lacks_seats(afresh.trip):
@@ -103,6 +107,12 @@ def _plan_with_seats(
         afresh = begin_afresh(trip, arrangement, happened)
         first = afresh, plan_trip(afresh.trip, options, clock)
     return (*first, ())
+
+
+def _leave(happened: Happened, behind: tuple[str, ...]) -> Happened:
+    """Return what happened with these absent, whether they are hurt or not."""
+    hurt = tuple(name for name in happened.hurt if name not in behind)
+    return replace(happened, absent=(*happened.absent, *behind), hurt=hurt)
 
 
 def _list_crew(trip: Trip, arrangement: Arrangement, called: str) -> tuple[str, ...]:

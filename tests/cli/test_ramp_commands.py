@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ import pytest
 from kitplan.errors import CAUTION, Exit
 from kitplan.planfile import write_plan
 from kitplan.report.csv import render_csv
+from kitplan.report.toml import render_toml
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Command
@@ -101,6 +103,41 @@ def test_a_plan_made_anew_says_what_it_was_told(
     said = command("replan", files["plan"], "--day", "1", "--lost-item", f"{row.boat}:{row.item}=1")
     assert f"kit lost: 1 x {row.item} from {row.boat}" in said.out
     assert said.out.index("kit lost") < said.out.index("as few" if "as few" in said.out else "case")
+
+
+def test_a_load_as_toml_is_reviewed_as_the_one_as_csv(
+    command: Command, files: dict[str, Path], made: Made
+) -> None:
+    """What `plan --out load.toml` writes."""
+    load = Path("load.toml")
+    load.write_text(render_toml(made.trip, made.plan), encoding="utf-8")
+    reviews = [
+        command("review", files["trip"], one, "--format", "json") for one in (load, files["load"])
+    ]
+    assert reviews[0] == reviews[1]
+
+
+def test_a_plan_is_written_as_a_load_in_toml(command: Command, files: dict[str, Path]) -> None:
+    said = command("replan", files["plan"], "--day", "1", "--out", "load.toml")
+    assert said.code in {Exit.DONE, Exit.GAPS}, said.err
+    text = Path("load.toml").read_text(encoding="utf-8")
+    first = '[[row]]\nboat = "Blue raft"\nfrom_day = 1\nrow = "seat"\nname = '
+    assert text.startswith(first)
+    assert {row["row"] for row in tomllib.loads(text)["row"]} >= {"seat", "item", "station"}
+
+
+def test_something_of_ones_own_is_lost(
+    command: Command, files: dict[str, Path], made: Made
+) -> None:
+    name, paddler = next((n, p) for n, p in made.trip.paddlers.items() if p.wears)
+    item = min(paddler.wears)
+    said = command(
+        "replan", files["plan"], "--day", "1", "--lost-item", f"{name}:{item}=1", "--out", "a.json",
+        "--out", "a.txt",
+    )  # fmt: skip
+    assert said.code in {Exit.DONE, Exit.GAPS}, said.err
+    assert f"kit lost: 1 x {item} from {name}" in Path("a.txt").read_text(encoding="utf-8")
+    assert command("verify", "a.json").code == Exit.DONE
 
 
 @pytest.mark.parametrize(
