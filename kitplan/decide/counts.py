@@ -10,14 +10,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.build.terms import BANK_SITES
 from kitplan.decide.losses import list_hurt, list_pieces
-from kitplan.explain.gaps import find_cover
 from kitplan.explain.scene import Party
 from kitplan.explain.witness import Prover
 from kitplan.solve.held import Waits
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from kitplan.decide.losses import Loss, Piece
     from kitplan.demands import CaseKey, DemandKey, Needs
@@ -157,12 +157,12 @@ class _Counter:
         self.best: dict[str, _Best] = {}
         self.proven, self.late = True, False
         self.cases: dict[str, list[CaseKey]] = {}
-        self.demands: dict[str, list[DemandKey]] = {}
+        self.demands: dict[CaseKey, list[DemandKey]] = {case: [] for case in needs.cases}
         for case in needs.cases:
             self.cases.setdefault(case.rapid, []).append(case)
         for key in needs.demands:
             if needs.choices[key.choice].covers:
-                self.demands.setdefault(key.rapid, []).append(key)
+                self.demands[key.case].append(key)
         self.asked_worn = _list_worn(needs)
         self._twice = {rapid for rapid, _ in arrangement.twice}
 
@@ -176,8 +176,9 @@ class _Counter:
                 decided[rapid] = best.decided
         prover = Prover(Party(self.trip, self.arrangement), self.needs)
         for rapid in () if self.is_late() else self.cases:
-            results = {key: prover.prove(key) for key in self.demands.get(rapid, [])}
-            missed = self.miss(rapid, results)
+            asked = (key for case in self.cases[rapid] for key in self.demands[case])
+            results = {key: prover.prove(key) for key in asked}
+            missed = self.miss(rapid, (lambda key: results[key].met,))  # noqa: B023 - used at once
             self.best[rapid] = _Best(results, missed, decided.get(rapid, {}))
 
     def is_late(self) -> bool:
@@ -199,16 +200,18 @@ class _Counter:
         self.proven &= found is not None and found.proven
         return found
 
-    def miss(self, rapid: str, results: Results) -> _Missed:
-        """Return what is missed at a rapid with what is met there."""
-        cover = find_cover(self.needs, results)
-        cases = self.cases[rapid]
-        banks = {key: self.needs.cases[key].banks for key in cases}
+    def miss(self, rapid: str, tests: Iterable[Callable[[DemandKey], bool]]) -> _Missed:
+        """Return what is missed at a rapid, where a demand is met that passes one of the tests.
+
+        To later tests no more demands are put than it takes to know what covers a case.
+        """
+        met = {case: _find_met(self.demands[case], tests) for case in self.cases[rapid]}
+        banks = {case: self.needs.cases[case].banks for case in met}
         return _Missed(
-            frozenset(key for key in cases if not cover[key].any),
+            frozenset(case for case, found in met.items() if not found),
             frozenset(
-                key for key in cases
-                if len(banks[key]) > 1 and not all(cover[key].covers(b) for b in banks[key])
+                case for case, found in met.items()
+                if len(banks[case]) > 1 and "" not in found and not found.issuperset(banks[case])
             ),
         )  # fmt: skip
 
@@ -267,24 +270,41 @@ class _Without:
         for rapid in counter.cases:
             if self.trip.rapids[rapid].leg not in self.loss.legs or counter.is_late():
                 continue
-            results = counter.best[rapid].results
-            spoilt = {
-                key: prover.prove(key)
-                for key, result in results.items()
-                if result.met and not self._spares(key, result, bare=bare)
-            }
-            missed = counter.miss(rapid, results | spoilt) if spoilt else None
-            if missed is not None and self._rise(rapid, missed) > NOTHING:
+            missed = counter.miss(rapid, self._list_tests(rapid, prover, bare=bare))
+            if self._rise(rapid, missed) > NOTHING:
                 left[rapid] = missed
         return left
+
+    def _list_tests(
+        self, rapid: str, prover: Prover, *, bare: bool
+    ) -> list[Callable[[DemandKey], bool]]:
+        """Return what tells whether a demand is met: its team as it is told, then any team."""
+        results = self.counter.best[rapid].results
+        spared = {
+            key
+            for key, result in results.items()
+            if result.met and self._spares(key, result, bare=bare)
+        }
+        return [spared.__contains__, lambda key: results[key].met and prover.prove(key).met]
 
     def _spares(self, key: DemandKey, result: DemandResult, *, bare: bool) -> bool:
         if self.loss.hurt:
             unhurried = self.counter.needs.choices[key.choice].unhurried
-            return unhurried and not self.loss.takes_part(result)
+            return not self.loss.takes_part(result) and (unhurried or self._is_apart(key))
         if bare and self.loss.takes_part(result):
             return False
         return self.loss.is_spare(result, self.counter.trip)
+
+    def _is_apart(self, key: DemandKey) -> bool:
+        """Say whether who is hurt is on no bank: nobody has to mind him, and no hands are gone."""
+        there = self.trip.rapids[key.rapid].boats
+        stations = self.counter.arrangement.stations
+        sites = (
+            stations.get((key.rapid, place.boat, key.running), "")
+            for place in self.loss.places
+            if place.boat in there
+        )
+        return not any(site in BANK_SITES for site in sites)
 
     def _rise(self, rapid: str, missed: _Missed) -> tuple[int, int]:
         needs = self.counter.needs
@@ -324,6 +344,16 @@ class _Without:
                 needs = asks.derive_needs(self.trip)
             self._asked = needs, Waits(self.trip, needs, self.counter.clock)
         return self._asked
+
+
+def _find_met(asked: list[DemandKey], tests: Iterable[Callable[[DemandKey], bool]]) -> set[str]:
+    """Return the banks that a case is covered from; "" is from the water, and for all banks."""
+    met: set[str] = set()
+    for is_met in tests:
+        for key in asked:
+            if "" not in met and key.bank not in met and is_met(key):
+                met.add(key.bank)
+    return met
 
 
 def _wait(arrangement: Arrangement, stations: dict[tuple[str, str, str], str]) -> Arrangement:
