@@ -14,19 +14,20 @@ from kitplan.build.terms import BANK_SITES
 from kitplan.decide.losses import list_hurt, list_pieces
 from kitplan.explain.scene import Party
 from kitplan.explain.witness import Prover
+from kitplan.plan import DemandResult
 from kitplan.solve.held import Waits
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
     from kitplan.decide.losses import Loss, Piece
-    from kitplan.demands import CaseKey, DemandKey, Needs
-    from kitplan.plan import Arrangement, DemandResult, Packed
+    from kitplan.demands import CaseKey, DemandKey, Needs, Variant
+    from kitplan.plan import Arrangement, Packed
     from kitplan.solve.held import Waiting
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
-    Results = dict[DemandKey, DemandResult]
+    Teams = dict[DemandKey, list[tuple[Variant, DemandResult]]]
 
 NOTHING = (0, 0)
 
@@ -137,9 +138,12 @@ class _Missed:
 
 @dataclass(frozen=True, slots=True)
 class _Best:
-    """A rapid at its best stations with nothing lost; `decided` as in `Waiting`."""
+    """A rapid at its best stations with nothing lost; `decided` as in `Waiting`.
 
-    results: Results
+    `teams`: for each demand all variants that meet it, each with a team.
+    """
+
+    teams: Teams
     missed: _Missed
     decided: dict[str, int]
 
@@ -177,9 +181,18 @@ class _Counter:
         prover = Prover(Party(self.trip, self.arrangement), self.needs)
         for rapid in () if self.is_late() else self.cases:
             asked = (key for case in self.cases[rapid] for key in self.demands[case])
-            results = {key: prover.prove(key) for key in asked}
-            missed = self.miss(rapid, (lambda key: results[key].met,))  # noqa: B023 - used at once
-            self.best[rapid] = _Best(results, missed, decided.get(rapid, {}))
+            teams = {key: self._list_teams(prover, key) for key in asked}
+            missed = self.miss(rapid, [lambda key: bool(teams[key])])  # noqa: B023 - used at once
+            self.best[rapid] = _Best(teams, missed, decided.get(rapid, {}))
+
+    def _list_teams(self, prover: Prover, key: DemandKey) -> list[tuple[Variant, DemandResult]]:
+        """Return the variants that meet a demand, each with its team."""
+        choice, without = self.needs.choices[key.choice], frozenset({key.running})
+        return [
+            (variant, DemandResult(key, True, variant.way, prover.fill(choice, variant, without).parts))
+            for variant in choice.variants
+            if prover.can(choice, variant, without)
+        ]
 
     def is_late(self) -> bool:
         """Say whether time has run out."""
@@ -266,7 +279,7 @@ class _Without:
         """
         counter, left = self.counter, {}
         prover = Prover(Party(self.trip, self.arrangement), counter.needs)
-        bare = bool(self.loss.list_bared(self.trip, counter.trip) & counter.asked_worn)
+        bare = self._bares()
         for rapid in counter.cases:
             if self.trip.rapids[rapid].leg not in self.loss.legs or counter.is_late():
                 continue
@@ -278,14 +291,23 @@ class _Without:
     def _list_tests(
         self, rapid: str, prover: Prover, *, bare: bool
     ) -> list[Callable[[DemandKey], bool]]:
-        """Return what tells whether a demand is met: its team as it is told, then any team."""
-        results = self.counter.best[rapid].results
+        """Return what tells whether a demand is met: by a team as it is told, or by another.
+
+        What did not do before is not tried: it does with less only where hands are free instead of
+        holding a bundle, for which stations are chosen anew.
+        """
+        teams, choices = self.counter.best[rapid].teams, self.counter.needs.choices
         spared = {
             key
-            for key, result in results.items()
-            if result.met and self._spares(key, result, bare=bare)
+            for key, ways in teams.items()
+            if any(self._spares(key, team, bare=bare) for _, team in ways)
         }
-        return [spared.__contains__, lambda key: results[key].met and prover.prove(key).met]
+
+        def is_met(key: DemandKey) -> bool:
+            choice, without = choices[key.choice], frozenset({key.running})
+            return any(prover.can(choice, variant, without) for variant, _ in teams[key])
+
+        return [spared.__contains__, is_met]
 
     def _spares(self, key: DemandKey, result: DemandResult, *, bare: bool) -> bool:
         if self.loss.hurt:
@@ -305,6 +327,11 @@ class _Without:
             if place.boat in there
         )
         return not any(site in BANK_SITES for site in sites)
+
+    def _bares(self) -> bool:
+        """Say whether somebody lacks what is worn at some work, without his piece."""
+        bared = self.loss.list_bared(self.trip, self.counter.trip)
+        return bool(bared & self.counter.asked_worn)
 
     def _rise(self, rapid: str, missed: _Missed) -> tuple[int, int]:
         needs = self.counter.needs
@@ -337,12 +364,18 @@ class _Without:
         return Lost(rapid, rise, tuple(sorted(uncovered)), tuple(sorted(one_bank)))
 
     def _ask(self) -> tuple[Needs, Waits]:
-        """Return what the river asks without it, and who is asked for stations."""
+        """Return what the river asks without it, and who is asked for stations.
+
+        What ways ask of whom is the same without a piece, unless somebody is bare without it.
+        """
         if self._asked is None:
-            needs = self.counter.needs
+            counter = self.counter
+            needs, book = counter.needs, counter.waits.book
             if self.loss.asks_anew(self.trip):
-                needs = asks.derive_needs(self.trip)
-            self._asked = needs, Waits(self.trip, needs, self.counter.clock)
+                needs, book = asks.derive_needs(self.trip), None
+            if self.loss.hurt or self._bares():
+                book = None
+            self._asked = needs, Waits(self.trip, needs, counter.clock, book)
         return self._asked
 
 
