@@ -29,7 +29,10 @@ if TYPE_CHECKING:
 
     Teams = dict[DemandKey, list[tuple[Variant, DemandResult]]]
 
+    Rise = tuple[int, int]
+
 NOTHING = (0, 0)
+FIRST = 5  # how many are told unless all are asked for
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,11 @@ class Count:
     steers: tuple[str, ...] = ()
 
     @property
+    def alike(self) -> tuple[str, tuple[Lost, ...]]:
+        """Return what is the same for those told together: one's own things and oneself, pieces."""
+        return self.paddler, self.lost
+
+    @property
     def uncovered(self) -> int:
         """Return how many cases become uncovered."""
         return sum(len(one.uncovered) for one in self.lost)
@@ -79,10 +87,12 @@ class Counted:
 
     Who loses nothing is in it, what loses nothing is not. `complete`: all was asked, and all that
     is told is proven; else somebody or something may count for more, and be missing here.
+    `first`: only so many are told, those alike as one, and nobody who loses nothing; None: all.
     """
 
     rows: tuple[Count, ...]
     complete: bool
+    first: int | None = None
 
 
 def count_most(
@@ -105,12 +115,46 @@ def count_most(
     watch("the best stations of each rapid")
     counter.begin()
     watch("who counts most")
-    _gather(rows, counter, map(counter.count_hurt, list_hurt(trip, arrangement)))
+    hurt = (_Hurt(counter, loss) for loss in list_hurt(trip, arrangement))
+    _gather(rows, counter, (one.count() for one in hurt))
     watch("what counts most")
-    _gather(rows, counter, map(counter.count_piece, list_pieces(trip, arrangement)))
+    pieces = (_Gone(counter, piece) for piece in list_pieces(trip, arrangement))
+    _gather(rows, counter, (one.count() for one in pieces))
     there = [row for row in rows if row.rise > NOTHING or not row.item]
-    there.sort(key=lambda row: (*(-one for one in row.rise), row.item, row.paddler))
-    return Counted(tuple(there), not counter.late and counter.proven)
+    return Counted(tuple(sorted(there, key=_most_first)), not counter.late and counter.proven)
+
+
+def count_first(
+    trip: Trip,
+    needs: Needs,
+    arrangement: Arrangement,
+    clock: Clock,
+    watch: Callable[[str], None],
+    first: int = FIRST,
+) -> Counted:
+    """Return those who and what count most, as `count_most` does, but only the first of them.
+
+    Guests are left out. With all stations as they are nothing can cost less than at the best ones;
+    so nobody is looked at again who even so costs less than so many others do.
+    """
+    counter = _Counter(trip, needs, arrangement, clock)
+    watch("the best stations of each rapid")
+    counter.begin()
+    watch("who and what counts most")
+    asked: list[_Hurt | _Gone] = []
+    for loss in list_hurt(trip, arrangement):
+        asked += [] if trip.paddlers[loss.paddler].guest else [_Hurt(counter, loss)]
+    asked += [_Gone(counter, piece) for piece in list_pieces(trip, arrangement)]
+    rows: list[Count] = []
+    for one in sorted(asked, key=_most, reverse=True):
+        more = {row.alike for row in rows if row.rise > one.most}
+        if one.most <= NOTHING or len(more) >= first or counter.is_late():
+            break
+        _gather(rows, counter, iter([one.count()]))
+    rows = sorted((row for row in rows if row.rise > NOTHING), key=_most_first)
+    told = list(dict.fromkeys(row.alike for row in rows))[:first]
+    rows = [row for row in rows if row.alike in told]
+    return Counted(tuple(rows), not counter.late and counter.proven, first)
 
 
 def _gather(rows: list[Count], counter: _Counter, found: Iterator[Count]) -> None:
@@ -228,31 +272,48 @@ class _Counter:
             ),
         )  # fmt: skip
 
-    # --- losses -----------------------------------------------------------------------------------
+class _Hurt:
+    """Somebody who may be hurt; `most`: what that costs at most."""
 
-    def count_hurt(self, loss: Loss) -> Count:
-        """Return what is lost with somebody hurt."""
-        steers = list_steered_alone(self.trip, self.arrangement, loss.paddler)
-        return replace(_Without(self, loss).count(), steers=steers)
+    def __init__(self, counter: _Counter, loss: Loss) -> None:
+        self.without = _Without(counter, loss)
+        self.most = self.without.most
 
-    def count_piece(self, piece: Piece) -> Count:
+    def count(self) -> Count:
+        """Return what is lost with him hurt."""
+        counter, loss = self.without.counter, self.without.loss
+        steers = list_steered_alone(counter.trip, counter.arrangement, loss.paddler)
+        return replace(self.without.count(), steers=steers)
+
+
+class _Gone:
+    """An item of which a piece may be gone; `most`: what that costs at most."""
+
+    def __init__(self, counter: _Counter, piece: Piece) -> None:
+        self.counter, self.item = counter, piece.item
+        dealt = [losses for _, losses in sorted(piece.dealt.items())]
+        self.legs = [[_Without(counter, loss) for loss in losses] for losses in dealt]
+        self.own = [_Without(counter, loss) for loss in piece.own]
+        legs = _add_up(max(map(_most, leg)) for leg in self.legs)
+        self.most = max([legs, *map(_most, self.own)])
+
+    def count(self) -> Count:
         """Return what is lost with a piece gone from where it is missed most.
 
         A dealt piece is gone in all legs, and in each from the worst place.
         """
-        nothing = Count(piece.item, "", (), NOTHING, ())
-        legs = [self._find_worst(losses, nothing) for _, losses in sorted(piece.dealt.items())]
-        return self._find_worst(piece.own, _join([nothing, *legs]))
+        nothing = Count(self.item, "", (), NOTHING, ())
+        dealt = _join([nothing, *(self._find_worst(leg, nothing) for leg in self.legs)])
+        return self._find_worst(self.own, dealt)
 
-    def _find_worst(self, losses: list[Loss], least: Count) -> Count:
+    def _find_worst(self, losses: list[_Without], least: Count) -> Count:
         """Return the first of the losses that cost most, or `least` if none costs more.
 
         Stations are looked for only where a loss may cost more than what is known.
         """
         worst = least
-        without = [_Without(self, loss) for loss in losses]
-        for one in sorted(without, key=lambda one: one.most, reverse=True):
-            if one.most <= worst.rise or self.is_late():
+        for one in sorted(losses, key=_most, reverse=True):
+            if one.most <= worst.rise or self.counter.is_late():
                 break
             worst = max(worst, one.count(), key=_rise)
         return worst
@@ -269,8 +330,7 @@ class _Without:
         self.trip, self.arrangement = loss.take_from(counter.trip, counter.arrangement)
         self._asked: tuple[Needs, Waits] | None = None
         self._left = self._stay()
-        rises = [self._rise(rapid, missed) for rapid, missed in self._left.items()]
-        self.most = (sum(rise[0] for rise in rises), sum(rise[1] for rise in rises))
+        self.most = _add_up(self._rise(rapid, missed) for rapid, missed in self._left.items())
 
     def _stay(self) -> dict[str, _Missed]:
         """Return what rapids miss that miss more with their stations as they are.
@@ -410,11 +470,24 @@ def _join(parts: list[Count]) -> Count:
     """Return what is lost in some legs together."""
     lost = sorted((one for part in parts for one in part.lost), key=_rise, reverse=True)
     places = tuple(place for part in parts for place in part.places)
-    rise = (sum(one.rise[0] for one in lost), sum(one.rise[1] for one in lost))
-    return replace(parts[0], places=places, rise=rise, lost=tuple(lost))
+    return replace(parts[0], places=places, rise=_add_up(map(_rise, lost)), lost=tuple(lost))
 
 
-def _rise(row: Count | Lost) -> tuple[int, int]:
+def _add_up(rises: Iterable[Rise]) -> Rise:
+    """Return what is added to each of the two aims in all."""
+    rows = list(rises)
+    return sum(row[0] for row in rows), sum(row[1] for row in rows)
+
+
+def _most_first(row: Count) -> tuple[object, ...]:
+    return (-row.rise[0], -row.rise[1], row.item, row.paddler)
+
+
+def _most(one: _Hurt | _Gone | _Without) -> Rise:
+    return one.most
+
+
+def _rise(row: Count | Lost) -> Rise:
     return row.rise
 
 
