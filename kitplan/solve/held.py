@@ -43,12 +43,9 @@ class Waiting:
 class Waits:
     """Asks one rapid after the other of a trip; what they have in common is worked out once."""
 
-    def __init__(
-        self, trip: Trip, needs: Needs, clock: Clock, book: TermsBook | None = None
-    ) -> None:
-        """Ask nothing yet. `book`: of a trip in which the same people and things do for each way."""
-        self.trip, self.clock = trip, clock
-        self.book = book or TermsBook(trip)
+    def __init__(self, trip: Trip, needs: Needs, clock: Clock, book: TermsBook) -> None:
+        """Ask nothing yet. `book`: of a trip where the same people and things do for each way."""
+        self.trip, self.clock, self.book = trip, clock, book
         self._needs = _part(needs)
 
     def find(self, rapid: str, arrangement: Arrangement, near: Decided) -> Waiting | None:
