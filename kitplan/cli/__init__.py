@@ -300,7 +300,7 @@ for command in (review, replan):
 
 
 def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit, float]:
-    """Return a plan that the second program has accepted, the exit code and seconds left; or stop."""
+    """Return a plan that the second program accepts, the exit code and seconds left; or stop."""
     from kitplan.explain import Clock, SolveOptions, plan_trip  # noqa: PLC0415 - the solver
 
     before = _read_kept(trip, how["keep"]) if how["keep"] else None
