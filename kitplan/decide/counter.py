@@ -9,21 +9,21 @@ from kitplan import needs as asks
 from kitplan.build.terms import BANK_SITES, TermsBook
 from kitplan.explain.scene import Party
 from kitplan.explain.witness import Prover
+from kitplan.needs.roster import worn_kinds
 from kitplan.plan import DemandResult
 from kitplan.solve.held import Waits
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Hashable, Iterable, Iterator
 
     from kitplan.decide.losses import Loss, Piece
-    from kitplan.demands import CaseKey, DemandKey, Needs, Variant
+    from kitplan.demands import CaseKey, DemandKey, Needs, Thing, Variant
     from kitplan.plan import Arrangement, Packed
     from kitplan.solve.held import Waiting
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
     Teams = dict[DemandKey, list[tuple[Variant, DemandResult]]]
-
     Rise = tuple[int, int]
 
 NOTHING = (0, 0)
@@ -121,7 +121,9 @@ class Counter:
         for key in needs.demands:
             if needs.choices[key.choice].covers:
                 self.demands[key.case].append(key)
-        self.asked_worn = _list_worn(needs)
+        self.worn, self.things = _list_asked(needs)
+        self.left: dict[Hashable, dict[str, _Missed]] = {}
+        self.lost: dict[Hashable, tuple[Lost, ...]] = {}
         self._twice = {rapid for rapid, _ in arrangement.twice}
 
     def begin(self) -> None:
@@ -248,7 +250,10 @@ class _Without:
         self.counter, self.loss = counter, loss
         self.trip, self.arrangement = loss.take_from(counter.trip, counter.arrangement)
         self._asked: tuple[Needs, Waits] | None = None
-        self._left = self._stay()
+        self._like = self._tell_like()
+        if self._like not in counter.left:
+            counter.left[self._like] = self._stay()
+        self._left = counter.left[self._like]
         self.most = _add_up(self._rise(rapid, missed) for rapid, missed in self._left.items())
 
     def _stay(self) -> dict[str, _Missed]:
@@ -311,7 +316,21 @@ class _Without:
     def _bares(self) -> bool:
         """Say whether somebody lacks what is worn at some work, without his piece."""
         bared = self.loss.list_bared(self.trip, self.counter.trip)
-        return bool(bared & self.counter.asked_worn)
+        return any(bared.intersection(kinds) for kinds in self.counter.worn)
+
+    def _tell_like(self) -> Hashable:
+        """Return what is the same for losses that cost the same.
+
+        That is, of somebody's own things that do nothing but dress him, what he is dressed for
+        without.
+        """
+        trip, loss = self.trip, self.loss
+        if loss.hurt or not loss.paddler:
+            return loss
+        if any(asks.serves(trip.catalog.items[loss.item], thing) for thing in self.counter.things):
+            return loss
+        wears = worn_kinds(trip.paddlers[loss.paddler], trip.catalog)
+        return loss.paddler, frozenset(k for k in self.counter.worn if wears.issuperset(k))
 
     def _rise(self, rapid: str, missed: _Missed) -> tuple[int, int]:
         needs = self.counter.needs
@@ -320,14 +339,19 @@ class _Without:
 
     def count(self) -> Count:
         """Return what it costs, stations chosen anew."""
-        lost = []
+        known, loss = self.counter.lost, self.loss
+        if self._like not in known:
+            known[self._like] = tuple(self._list_lost())
+        lost = known[self._like]
+        return _join([Count(loss.item, loss.paddler, loss.places, NOTHING, lost)])
+
+    def _list_lost(self) -> Iterator[Lost]:
+        """Yield what each rapid loses, as long as there is time."""
         for rapid, missed in self._left.items():
             if not self.counter.is_late():
                 row = self._find_lost(rapid, missed)
-                lost += [row] if row.rise > NOTHING else []
-        return _join(
-            [Count(self.loss.item, self.loss.paddler, self.loss.places, NOTHING, (*lost,))]
-        )
+                if row.rise > NOTHING:
+                    yield row
 
     def _find_lost(self, rapid: str, staying: _Missed) -> Lost:
         """Return what a rapid loses from its best stations, or from those it has."""
@@ -375,8 +399,11 @@ def _wait(arrangement: Arrangement, stations: dict[tuple[str, str, str], str]) -
     return replace(arrangement, stations=arrangement.stations | stations)
 
 
-def _list_worn(needs: Needs) -> frozenset[str]:
-    """Return the kinds of things that somebody at work is asked to wear of his own."""
+def _list_asked(needs: Needs) -> tuple[frozenset[tuple[str, ...]], frozenset[Thing]]:
+    """Return what somebody at work is asked to wear of his own, and the things that are asked for.
+
+    Kinds that one and the same person wears are together.
+    """
     variants = [variant for choice in needs.choices.values() for variant in choice.variants]
     options = [option for v in variants for slot in v.boats for option in slot.options]
     catches = [v.catch for v in variants if v.catch is not None]
@@ -385,7 +412,10 @@ def _list_worn(needs: Needs) -> frozenset[str]:
     slots += [slot for option in options for slot in option.persons]
     given = [*(slot.ask for slot in slots), *(one.ask for c in catches for one in c.ashore)]
     worn = [*(one.wears for one in given), *(option.wears for option in options)]
-    return frozenset(kind for kinds in worn for kind in kinds)
+    items = [slot for variant in variants for slot in variant.items]
+    items += [slot for option in options for slot in option.items]
+    things = [*(slot.thing for slot in items), *(one.bag for c in catches for one in c.ashore)]
+    return frozenset(worn), frozenset(things)
 
 
 def _join(parts: list[Count]) -> Count:
