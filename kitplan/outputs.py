@@ -95,6 +95,11 @@ class Outputs:
             if complaint:
                 raise refuse(Exit.USAGE, complaint)
 
+    def for_people(self) -> bool:
+        """Say whether the result is wanted as text or Markdown."""
+        styles = {self.style or _read_ending(out, self.formats) for out in self.outs}
+        return bool((styles or {self.style or "text"}) & {"text", "markdown"})
+
     def send(self, render: Render, *, force: bool) -> None:
         """Write the files if any are asked for, or else print the result."""
         if not self.outs:

@@ -45,6 +45,7 @@ from kitplan.cli.shared import (
 from kitplan.errors import CAUTION, Exit, has_errors, mask
 from kitplan.files import check_output, make_folder
 from kitplan.needs import derive_needs
+from kitplan.needs.extent import is_large
 from kitplan.outputs import (
     CLOSING,
     WIDTH,
@@ -67,6 +68,7 @@ if TYPE_CHECKING:
     from kitplan.plan import Before, Plan
     from kitplan.trip import Trip
 
+LEAST_TO_COUNT = 0.1  # of the limit: what who counts most may take where the plan took it all
 OUTPUT_TROUBLE = {errno.ENOSPC, errno.EPIPE, errno.EBADF, errno.EIO}
 
 
@@ -169,7 +171,7 @@ def kitplan() -> None:
     help="Stay near this saved plan: few moves come before mass and balance.",
 )
 @click.option(
-    "--counts", is_flag=True, help="Say of each person and thing what its loss would cost."
+    "--counts", is_flag=True, help="Say of all, not the first five, what their loss costs."
 )
 def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
     """Solve TRIP; print cover, gaps, packing lists, and who stands where with what.
@@ -184,8 +186,15 @@ def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
     outputs.check(list_files(trip, loaded), force=force)
     if how["keep"]:
         outputs.check([how["keep"]], force=force)
-    made, code = _make_plan(loaded, how)
-    counted = _count(loaded, made, how["limit_s"]) if how["counts"] else None
+    made, code, left_s = _make_plan(loaded, how)
+    counted = None
+    if outputs.for_people():
+        limit_s = how["limit_s"]
+        counted = (
+            _count(loaded, made, limit_s)
+            if how["counts"]
+            else _count_first(loaded, made, max(left_s, LEAST_TO_COUNT * limit_s))
+        )
     outputs.send(lambda form: show_plan(loaded, made, form, how["units"], counted), force=force)
     return code
 
@@ -293,8 +302,8 @@ for command in (review, replan):
 # --- what commands call ---------------------------------------------------------------------------
 
 
-def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
-    """Return a plan that the second program has accepted, and the exit code; or stop."""
+def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit, float]:
+    """Return a plan that the second program accepts, the exit code and seconds left; or stop."""
     from kitplan.explain import Clock, SolveOptions, plan_trip  # noqa: PLC0415 - the solver
 
     before = _read_kept(trip, how["keep"]) if how["keep"] else None
@@ -302,7 +311,7 @@ def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     options = SolveOptions(*limits, before=before, watch=watch())
     clock = Clock(options.time_limit_s)
     outcome = wait_for(lambda: plan_trip(trip, options, clock), clock.stop)
-    return accept_plan(trip, outcome, clock), outcome.exit
+    return accept_plan(trip, outcome, clock), outcome.exit, clock.left_s()
 
 
 def _read_kept(trip: Trip, path: str) -> Before:
@@ -318,13 +327,27 @@ def _read_kept(trip: Trip, path: str) -> Before:
 
 
 def _count(trip: Trip, made: Plan, limit_s: float) -> Counted:
-    """Return who and what counts most in a plan, as far as so much time again allows."""
+    """Return all who and what counts in a plan, as far as so much time again allows."""
     from kitplan.decide.counts import count_most  # noqa: PLC0415 - the solver
     from kitplan.explain import Clock  # noqa: PLC0415 - the solver
 
     clock = Clock(limit_s)
     asked = derive_needs(trip)
     return wait_for(lambda: count_most(trip, asked, made.arrangement, clock, watch()), clock.stop)
+
+
+def _count_first(trip: Trip, made: Plan, limit_s: float) -> Counted:
+    """Return who and what counts most in a plan, if it is worth the time."""
+    from kitplan.decide.counts import FIRST, Counted, count_first  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
+
+    asked = derive_needs(trip)
+    why = "the plan is not canonical" if not made.canonical else ""
+    why = why or ("the trip is large" if is_large(trip, asked) else "")
+    if why:
+        return Counted((), complete=False, first=FIRST, left_out=why)
+    clock = Clock(limit_s)
+    return wait_for(lambda: count_first(trip, asked, made.arrangement, clock, watch()), clock.stop)
 
 
 def _render_needs(trip: Trip, form: str, units: str) -> str:

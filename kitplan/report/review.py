@@ -41,7 +41,7 @@ def render_review(review: Review, style: str, units: str = METRIC) -> str:
     write_totals(sheet, plan)
     write_losses(sheet, trip, plan)
     write_gaps(sheet, trip, review.needs, plan)
-    write_counts(sheet, trip, review.counted, None)
+    write_counts(sheet, trip, review.counted)
     write_rapids(sheet, trip, review.needs, plan)
     return sheet.finish()
 

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import json
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
 from kitplan.errors import CAUTION, Exit
+from kitplan.explain import Outcome
 from kitplan.planfile import write_plan
 from kitplan.report.csv import render_csv
 from kitplan.report.toml import render_toml
 
 if TYPE_CHECKING:
+    from kitplan.decide.counts import Counted
     from tests.cli.conftest import Command
     from tests.cli.said import Made
 
@@ -206,6 +209,22 @@ def test_the_plan_of_another_trip_is_not_kept(command: Command, files: dict[str,
     assert "another trip" in said.err
 
 
-def test_counts_are_told_when_asked_for(command: Command, files: dict[str, Path]) -> None:
-    assert "WHO AND WHAT COUNTS MOST" in command("plan", files["trip"], "--counts").out
-    assert "WHO AND WHAT COUNTS MOST" not in command("plan", files["trip"]).out
+def test_the_first_who_count_end_a_plan_and_all_when_asked_for(
+    command: Command, files: dict[str, Path]
+) -> None:
+    for words in ((), ("--counts",)):
+        assert "WHO AND WHAT COUNTS MOST" in command("plan", files["trip"], *words).out
+
+
+def test_nobody_is_asked_about_for_a_file_or_a_plan_that_was_cut_short(
+    command: Command, files: dict[str, Path], made: Made, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> Counted:
+        raise AssertionError
+
+    monkeypatch.setattr("kitplan.decide.counts.count_first", refuse)
+    assert command("plan", files["trip"], "--format", "json").code == Exit.GAPS
+    cut = Outcome("feasible", replace(made.plan, canonical=False))
+    monkeypatch.setattr("kitplan.explain.plan_trip", lambda *_: cut)
+    said = command("plan", files["trip"])
+    assert "Not asked, as the plan is not canonical; --counts asks all the same." in said.out
