@@ -10,11 +10,14 @@ from kitplan.decide.advice import Steps
 from kitplan.decide.afresh import begin_afresh
 from kitplan.decide.evening import tell_evening
 from kitplan.decide.unsteered import leave_unsteered
-from kitplan.explain import SolveOptions, plan_trip
+from kitplan.explain import SolveOptions, make_plan, plan_trip
 from kitplan.happened import Happened, Restart
 from kitplan.needs import derive_needs
 from kitplan.plan import count_shifts
+from kitplan.solve import COVER_AIMS, Floors, Solution
+from kitplan.solve.floors import count_never
 from kitplan.solve.near import Near
+from kitplan.solve.options import SHORT_AIMS
 
 if TYPE_CHECKING:
     from kitplan.decide.advice import Advice
@@ -35,7 +38,8 @@ class Replanned:
 
     `unseated`: those for whom there is no seat, who are not in the plan; `trip` is without them.
     `steps`: the moves of the plan, in an order that can be stopped after each; the first step is
-    what has to be moved anyway, which may be nothing. `stopped`: time ran out while their order
+    what has to be moved anyway, which may be nothing; where time ran out and a step is better than
+    all that was found beyond it, it is the plan. `stopped`: time ran out while their order
     was looked for.
     `restart`: from what the trip was begun afresh, with those unseated absent, and the boats that
     nobody can steer left.
@@ -70,7 +74,34 @@ def replan_trip(
         stopped = clock.stopped
         return Replanned(afresh.trip, needs, outcome, unseated, (), stopped, restart)
     steps, told = _list_steps(afresh, needs, outcome.plan, clock)
+    best = min(steps, key=lambda step: _rate(step.plan), default=None)
+    if best is not None and _rate(best.plan) < _rate(outcome.plan):
+        plan = _end_at(afresh, needs, best.plan, outcome.plan)
+        outcome = replace(outcome, status="feasible", plan=plan)
+        steps = steps[: steps.index(best) + 1]
     return Replanned(afresh.trip, needs, outcome, unseated, tuple(steps), not told, restart)
+
+
+def _rate(plan: Plan) -> tuple[int, ...]:
+    """Return the values of aims 1 to 4 and the moves: of two plans, the lesser is the better."""
+    values = {aim.name: aim.value for aim in plan.aims}
+    return tuple(values[name] for name in (*SHORT_AIMS, *COVER_AIMS, "moves") if name in values)
+
+
+def _end_at(afresh: Afresh, needs: Needs, step: Plan, cut: Plan) -> Plan:
+    """Return a step as the plan, where time ran out so early that the plan found is worse.
+
+    A bound holds while the aims before it are as they were.
+    """
+    now = {aim.name: aim.value for aim in step.aims}
+    bounds: dict[str, int] = {}
+    same = True
+    for aim in cut.aims:
+        bounds[aim.name] = aim.bound if same else 0
+        same = same and now[aim.name] == aim.value
+    floors = Floors(count_never(afresh.trip, needs), dict.fromkeys(COVER_AIMS, False))
+    solution = Solution("feasible", step.arrangement, bounds, floors, canonical=False)
+    return make_plan(afresh.trip, needs, solution, afresh.before)
 
 
 def _plan_with_seats(

@@ -11,11 +11,16 @@ from typing import TYPE_CHECKING
 import pytest
 
 from kitplan.decide import Happened
+from kitplan.decide.advice import tell_before
 from kitplan.decide.replan import Replanned, replan_trip
-from kitplan.explain import SolveOptions
+from kitplan.explain import Outcome, SolveOptions, make_plan
+from kitplan.needs import derive_needs
 from kitplan.plan import Arrangement, Packed, Shift, count_shifts, list_shifts
+from kitplan.ramp import RampLoad
 from kitplan.report import render_replan
-from kitplan.solve import Clock
+from kitplan.solve import COVER_AIMS, Clock, Floors, Solution
+from kitplan.solve.floors import count_never
+from kitplan.solve.stations import find_stations
 from kitplan.verify import verify_plan
 from tests.golden.stored import load_demo, read_stored
 from tests.rules.tiny import KAYAK, RAFT, STEERS, THROWS, Tiny, read_tiny
@@ -280,3 +285,33 @@ def test_of_kit_that_is_alike_what_stays_is_no_move(trip: Trip) -> None:
     assert plan is not None
     assert plan.before is not None
     assert count_shifts(made.trip, plan.before, after) == 2
+
+
+def test_what_is_found_late_is_never_worse_than_a_step_before_it(
+    trip: Trip, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A plan cut short may be worse than what a step on its way comes to; then that is the plan.
+
+    Found is a plan with all bags and both throwers in Heron, which nobody watches then: a case of
+    three uncovered, by three moves. As all lies each raft has a bag, and no case is uncovered.
+    """
+    before = lay(Heron=("Ana Cy", 1), Teal=("Bo Dee", 1), Coot=("Ed", 1))
+    poor = lay(Heron=("Ana Cy Dee", 3), Teal=("Bo", 0), Coot=("Ed", 0))
+
+    def plan_badly(there: Trip, options: SolveOptions, _clock: Clock) -> Outcome:
+        needs = derive_needs(there)
+        load = RampLoad(poor.crew, poor.steerer, poor.packed, (), {}, (), {}, (0,), "")
+        waits = find_stations(there, needs, load, tell_before(load), Clock(60))
+        bounds = dict.fromkeys((*COVER_AIMS, "moves", "backed", "mass", "balance", "changes"), 0)
+        floors = Floors(count_never(there, needs), dict.fromkeys(COVER_AIMS, False))
+        found = Solution("feasible", waits, bounds, floors, canonical=False)
+        return Outcome("feasible", make_plan(there, needs, found, options.before))
+
+    monkeypatch.setattr("kitplan.decide.replan.plan_trip", plan_badly)
+    made = replan(trip, before, Happened(1))
+    plan = made.outcome.plan
+    assert plan is not None
+    assert tell(plan)["uncovered"] == tell(made.steps[-1].plan)["uncovered"] == 0
+    assert tell(plan)["moves"] == 0
+    assert not plan.canonical
+    assert [step.shifts for step in made.steps] == [()]
