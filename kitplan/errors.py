@@ -67,9 +67,10 @@ class Finding:
     hint: str = ""
 
     def text(self) -> str:
-        """Return the finding in the GNU form, with what to try on a second line."""
+        """Return the finding in the GNU form, with what to try below it."""
         line = f"{self.where.text()}: {self.severity}: {mask(self.message)} ({self.code})"
-        return f"{line}\n  try: {mask(self.hint)}" if self.hint else line
+        first, *more = map(mask, self.hint.split("\n"))
+        return "\n    ".join([f"{line}\n  try: {first}", *more]) if self.hint else line
 
 
 def mask(text: str) -> str:
@@ -114,6 +115,17 @@ def cap_findings(findings: Iterable[Finding]) -> list[Finding]:
 def has_errors(findings: Iterable[Finding]) -> bool:
     """Return whether any finding is more than a warning."""
     return any(finding.severity == "error" for finding in findings)
+
+
+def offer_words(words: Iterable[str], more: str = "") -> str:
+    """Return a hint that is one of these words, as they stand; one a line where commas are in them.
+
+    With `more` that comes last.
+    """
+    listed = [*words, *([more] if more else [])]
+    if any("," in word for word in listed):
+        return "\n".join(["one of", *listed])
+    return f"one of {', '.join(listed)}"
 
 
 def nearest_word(word: str, known: Iterable[str]) -> str | None:

@@ -37,6 +37,15 @@ def check_output(path: Path, *, force: bool) -> Finding | None:
     return complaint
 
 
+def make_folder(path: Path) -> Finding | None:
+    """Make a folder, and those it would lie in, unless it is there; return why that can't be."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError, RuntimeError):
+        return _refuse(path, "this folder can't be made")
+    return None
+
+
 def write_whole(path: Path, data: bytes, *, force: bool) -> Finding | None:
     """Write a file whole or not at all; return a finding if it was not written.
 

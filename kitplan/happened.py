@@ -16,7 +16,9 @@ class Happened:
     `lost`: boats with all that lay in them, their crews saved with what they wear; who was not is
     `absent` too. `damaged`: boat -> grams of payload left. `absent`: who is not there any more, or
     will not come. `hurt`: who takes a seat and does nothing. `lost_items`: (boat, item) -> how many
-    of those dealt to it. `skipped`: rapids that are portaged, all passages of one by its own name.
+    of those dealt to it, or (paddler, item) of his own. `skipped`: rapids that are portaged, all
+    passages of one by its own name. `left`: boats that stay behind, as nobody can steer them; what
+    lay in them is still there.
     """
 
     day: int
@@ -26,6 +28,12 @@ class Happened:
     hurt: tuple[str, ...] = ()
     lost_items: dict[tuple[str, str], int] = field(default_factory=dict)
     skipped: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
+
+    @property
+    def gone(self) -> tuple[str, ...]:
+        """Return the boats that go no further."""
+        return (*self.lost, *self.left)
 
 
 @dataclass(frozen=True, slots=True)

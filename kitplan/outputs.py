@@ -21,7 +21,14 @@ if TYPE_CHECKING:
 WIDTH = 100
 CLOSING = textwrap.fill(CAUTION, WIDTH)
 """What ends everything that is printed for people."""
-ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv", ".html": "html"}
+ENDINGS = {
+    ".txt": "text",
+    ".md": "markdown",
+    ".json": "json",
+    ".csv": "csv",
+    ".toml": "toml",
+    ".html": "html",
+}
 
 
 class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of a command
@@ -94,6 +101,11 @@ class Outputs:
                 complaint = check_output(Path(out), force=force)
             if complaint:
                 raise refuse(Exit.USAGE, complaint)
+
+    def for_people(self) -> bool:
+        """Say whether the result is wanted as text or Markdown."""
+        styles = {self.style or _read_ending(out, self.formats) for out in self.outs}
+        return bool((styles or {self.style or "text"}) & {"text", "markdown"})
 
     def send(self, render: Render, *, force: bool) -> None:
         """Write the files if any are asked for, or else print the result."""

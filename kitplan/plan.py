@@ -83,13 +83,20 @@ class Before:
     """What there is already: where people, kit and stores are, which moves are counted against.
 
     Boats are named as in the legs of the trip that is planned. `seats`: paddler, boat, sorted; who
-    has no seat yet, since his boat is lost, is in it with boat "". `packed`: copies with boat ""
-    are there, but lie in no boat yet. A leg without any seat in it is not looked at.
+    has no seat yet in some leg, since his boat is lost, is in it with boat "". `packed`: copies
+    with boat "" are there, but lie in no boat yet. A leg without any seat in it is not looked at.
     """
 
     seats: tuple[tuple[str, str], ...]
     packed: tuple[Packed, ...] = ()
     stowed: tuple[Stowed, ...] = ()
+
+    def list_seats(self, leg: Leg) -> list[tuple[str, str]]:
+        """Return the seats in a leg, and who has none in it, with boat ""; others are not known."""
+        here = [(p, boat) for p, boat in self.seats if boat in leg.boats]
+        seated = {p for p, _ in here}
+        nowhere = (p for p, boat in self.seats if not boat)
+        return here + [(p, "") for p in nowhere if p in leg.paddlers and p not in seated]
 
     def list_boats(self) -> frozenset[str]:
         """Return the boats in which somebody sits."""
@@ -273,11 +280,15 @@ class Move:
 
 
 def list_moves(trip: Trip, arrangement: Arrangement) -> list[list[Move]]:
-    """Return the moves into each leg but the first; each piece that moves is a row of its own."""
+    """Return the moves into each leg but the first; each piece that moves is a row of its own.
+
+    Of a load by hand those who have no seat in one of the two legs do not move, nor do pieces that
+    one of them has too many of.
+    """
     moves = []
     for before, after in pairwise(trip.legs):
-        people = [p for p in before.paddlers if p in after.paddlers]
         sits = [_find_seats(trip, arrangement, leg.boats) for leg in (before, after)]
+        people = [p for p in before.paddlers if all(p in seats for seats in sits)]
         rows = [
             Move(p, item=False, source=sits[0][p], target=sits[1][p])
             for p in people
@@ -290,7 +301,7 @@ def list_moves(trip: Trip, arrangement: Arrangement) -> list[list[Move]]:
                         for one, other in (lies, lies[::-1]))  # fmt: skip
             rows += [
                 Move(item, item=True, source=a, target=b, carried=c, to_carry=d)
-                for (a, c), (b, d) in zip(old, new, strict=True)
+                for (a, c), (b, d) in zip(old, new, strict=False)
             ]
         moves.append(rows)
     return moves
@@ -341,8 +352,8 @@ def count_shifts(trip: Trip, before: Before, arrangement: Arrangement) -> int:
 
 def _shift_people(before: Before, arrangement: Arrangement, leg: Leg) -> Iterator[Shift]:
     sits = {p: b for b in leg.boats for p in arrangement.crew[b]}
-    for p, boat in before.seats:
-        if (boat in leg.boats or not boat) and p in sits and sits[p] != boat:
+    for p, boat in before.list_seats(leg):
+        if p in sits and sits[p] != boat:
             yield Shift("person", p, boat, sits[p])
 
 

@@ -29,10 +29,11 @@ _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 class RampLoad:
     """What lies where in some legs of a trip, with keys and sorting as in `plan.Arrangement`.
 
-    Legs that no row is about are absent from all of it. `stowed` is None where no row is about
-    stores. `stations` are those given; `order` is empty where none is, and so may be missing for
-    one of several legs. `legs`: numbers of the legs that rows are about. `places`: (boat, what)
-    -> where that is first said; what is a paddler, an item, a lot or a rapid, "" any row.
+    Legs that no row is about are absent from all of it. The crew of a boat that nobody sits in is
+    empty, and it has no steerer. `stowed` is None where no row is about stores. `stations` are
+    those given; `order` is empty where none is, and so may be missing for one of several legs.
+    `legs`: numbers of the legs that rows are about. `places`: (boat, what) -> where that is first
+    said; what is a paddler, an item, a lot or a rapid, "" any row.
     """
 
     crew: dict[str, tuple[str, ...]]

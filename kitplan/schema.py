@@ -18,6 +18,7 @@ def make_schemas() -> dict[str, str]:
     """Return the text of each schema by the name of its file."""
     from kitplan.records import (  # noqa: PLC0415 - it loads pydantic
         CatalogFile,
+        RampFile,
         RuleFile,
         SpreadFile,
         TripFile,
@@ -28,6 +29,7 @@ def make_schemas() -> dict[str, str]:
         "catalog.schema.json": _make_schema(CatalogFile, "kitplan catalogue"),
         "rules.schema.json": _make_schema(RuleFile, "kitplan carriage rules"),
         "spreads.schema.json": _make_schema(SpreadFile, "kitplan spreads"),
+        "load.schema.json": _make_schema(RampFile, "kitplan load"),
     }
 
 

@@ -96,9 +96,8 @@ def add_moves(variables: Variables, before: Before) -> Linear:
 
 
 def _move_seats(variables: Variables, before: Before, leg: Leg) -> Iterator[Linear]:
-    for p, boat in before.seats:
-        if boat in leg.boats or (not boat and p in leg.paddlers):
-            yield 1 - add_up([variables.seat[p, boat]] if boat else [])
+    for p, boat in before.list_seats(leg):
+        yield 1 - add_up([variables.seat[p, boat]] if boat else [])
 
 
 def _move_pieces(variables: Variables, before: Before, leg: Leg) -> Iterator[Linear]:

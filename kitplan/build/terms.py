@@ -101,9 +101,15 @@ class TermsBook:
     It holds nothing of a model, so several models may share one.
     """
 
-    def __init__(self, trip: Trip) -> None:
-        """Start empty."""
+    def __init__(self, trip: Trip, *, minded: bool = False, whole: TermsBook | None = None) -> None:
+        """Start empty.
+
+        `minded`: whether variants are kept that are needed only where somebody is to be minded, as
+        with guests they are anyway. `whole`: such a book of the trip before somebody was hurt, who
+        fills no place now: so whatever variant was needless there is needless here.
+        """
         self.trip, self.eligible = trip, Eligible(trip)
+        self._whole, self._minded = whole, minded
         self.guests = Guests(trip, self.eligible.walkers)
         self._worth: dict[tuple[date, tuple[Variant, ...]], list[Variant]] = {}
         self._ways: dict[tuple[ChoiceKey, str, bool], Ways] = {}
@@ -116,6 +122,8 @@ class TermsBook:
 
     def list_variants(self, choice: Choice, running: str) -> list[Variant]:
         """Return the variants of a choice that are worth a literal while a boat is in trouble."""
+        if self._whole is not None:
+            return self._whole.list_variants(choice, running)
         leg = self.trip.leg_of(choice.key.rapid)
         variants = asks.list_ways(choice, self.trip.boats[running].type)
         key = (leg.ends, variants)
@@ -123,7 +131,7 @@ class TermsBook:
             self._worth[key] = drop_needless(
                 variants,
                 lambda ask: self.eligible.list_able(ask, leg),
-                minded=self.guests.any_guests,
+                minded=self._minded or self.guests.any_guests,
             )
         return self._worth[key]
 

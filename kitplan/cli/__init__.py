@@ -30,6 +30,7 @@ from kitplan.cli.shared import (
     PLAN_FORMATS,
     accept_plan,
     check_text,
+    count_losses,
     flow_option,
     force_option,
     limit_option,
@@ -44,8 +45,9 @@ from kitplan.cli.shared import (
     workers_option,
 )
 from kitplan.errors import CAUTION, Exit, has_errors, mask
-from kitplan.files import check_output
+from kitplan.files import check_output, make_folder
 from kitplan.needs import derive_needs
+from kitplan.needs.extent import is_large
 from kitplan.outputs import (
     CLOSING,
     WIDTH,
@@ -68,6 +70,7 @@ if TYPE_CHECKING:
     from kitplan.plan import Before, Plan
     from kitplan.trip import Trip
 
+LEAST_TO_COUNT = 0.1  # of the limit: what who counts most may take where the plan took it all
 OUTPUT_TROUBLE = {errno.ENOSPC, errno.EPIPE, errno.EBADF, errno.EIO}
 
 
@@ -111,7 +114,7 @@ def run(arguments: Sequence[str]) -> int:
         _say_misuse(error)
         return int(Exit.USAGE)
     except (click.Abort, KeyboardInterrupt):
-        say("kitplan: stopped; no plan was verified yet, so none is given")
+        say("kitplan: stopped; nothing was verified yet, so nothing is given")
         return int(Exit.NO_PLAN)
     except Exception as error:  # noqa: BLE001 - the last resort: a line, never a traceback
         if isinstance(error, OSError) and error.errno in OUTPUT_TROUBLE:
@@ -170,12 +173,13 @@ def kitplan() -> None:
     help="Stay near this saved plan: few moves come before mass and balance.",
 )
 @click.option(
-    "--counts", is_flag=True, help="Say of each person and thing what its loss would cost."
+    "--counts", is_flag=True, help="Say of all, not the first five, what their loss costs."
 )
 def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
     """Solve TRIP; print cover, gaps, packing lists, and who stands where with what.
 
-    --out plan.json saves the plan for `kitplan verify`, --out load.csv its packing list.
+    --out plan.json saves the plan for `kitplan verify`, --out load.csv or
+    load.toml its packing list.
     Exit code 3: done, but a case lacks cover from a bank that counts.
     """
     outputs = Outputs(style, outs, PLAN_FORMATS)
@@ -184,8 +188,15 @@ def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
     outputs.check(list_files(trip, loaded), force=force)
     if how["keep"]:
         outputs.check([how["keep"]], force=force)
-    made, code = _make_plan(loaded, how)
-    counted = _count(loaded, made, how["limit_s"]) if how["counts"] else None
+    made, code, left_s = _make_plan(loaded, how)
+    counted = None
+    if outputs.for_people():
+        limit_s = how["limit_s"]
+        counted = (
+            count_losses(loaded, made, limit_s, first=False)
+            if how["counts"]
+            else _count_first(loaded, made, max(left_s, LEAST_TO_COUNT * limit_s))
+        )
     outputs.send(lambda form: show_plan(loaded, made, form, how["units"], counted), force=force)
     return code
 
@@ -272,14 +283,16 @@ def new(*, name: str, force: bool) -> Exit:
 )
 @force_option
 def schema(*, out: str, force: bool) -> Exit:
-    """Write JSON Schemas of trip and catalogue files, so that editors complete and check them."""
+    """Write JSON Schemas of the files, so that editors complete and check them.
+
+    DIR is made where there is none.
+    """
     from kitplan.schema import make_schemas  # noqa: PLC0415 - it loads pydantic
 
     texts = {Path(out) / name: text for name, text in make_schemas().items()}
-    for path in texts:
-        complaint = check_output(path, force=force)
-        if complaint:
-            raise refuse(Exit.USAGE, complaint)
+    complaints = (make_folder(Path(out)), *(check_output(path, force=force) for path in texts))
+    for complaint in filter(None, complaints):
+        raise refuse(Exit.USAGE, complaint)
     print_text(write_files(texts, force=force))
     return Exit.DONE
 
@@ -291,8 +304,8 @@ for command in (review, replan, page):
 # --- what commands call ---------------------------------------------------------------------------
 
 
-def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
-    """Return a plan that the second program has accepted, and the exit code; or stop."""
+def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit, float]:
+    """Return a plan that the second program accepts, the exit code and seconds left; or stop."""
     from kitplan.explain import Clock, SolveOptions, plan_trip  # noqa: PLC0415 - the solver
 
     before = _read_kept(trip, how["keep"]) if how["keep"] else None
@@ -300,7 +313,7 @@ def _make_plan(trip: Trip, how: dict[str, Any]) -> tuple[Plan, Exit]:
     options = SolveOptions(*limits, before=before, watch=watch())
     clock = Clock(options.time_limit_s)
     outcome = wait_for(lambda: plan_trip(trip, options, clock), clock.stop)
-    return accept_plan(trip, outcome, clock), outcome.exit
+    return accept_plan(trip, outcome, clock), outcome.exit, clock.left_s()
 
 
 def _read_kept(trip: Trip, path: str) -> Before:
@@ -315,14 +328,15 @@ def _read_kept(trip: Trip, path: str) -> Before:
     return tell_kept(trip, old, kept)
 
 
-def _count(trip: Trip, made: Plan, limit_s: float) -> Counted:
-    """Return who and what counts most in a plan, as far as so much time again allows."""
-    from kitplan.decide.counts import count_most  # noqa: PLC0415 - the solver
-    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
+def _count_first(trip: Trip, made: Plan, limit_s: float) -> Counted:
+    """Return who and what counts most in a plan, if it is worth the time."""
+    from kitplan.decide.counts import FIRST, Counted  # noqa: PLC0415 - the solver
 
-    clock = Clock(limit_s)
-    asked = derive_needs(trip)
-    return wait_for(lambda: count_most(trip, asked, made.arrangement, clock, watch()), clock.stop)
+    why = "the plan is not canonical" if not made.canonical else ""
+    why = why or ("the trip is large" if is_large(trip, derive_needs(trip)) else "")
+    if why:
+        return Counted((), complete=False, first=FIRST, left_out=why)
+    return count_losses(trip, made, limit_s, first=True)
 
 
 def _render_needs(trip: Trip, form: str, units: str) -> str:

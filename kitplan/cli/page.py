@@ -9,18 +9,15 @@ import click
 
 from kitplan.cli.shared import (
     check_text,
+    count_losses,
     force_option,
     limit_option,
     units_option,
-    wait_for,
-    watch,
 )
 from kitplan.errors import CAUTION, Exit, has_errors
-from kitplan.needs import derive_needs
 from kitplan.outputs import Outputs, Stop, report
 
 if TYPE_CHECKING:
-    from kitplan.decide.counts import Counted
     from kitplan.plan import Plan
     from kitplan.trip import Trip
 
@@ -40,7 +37,7 @@ FORMATS = ("html",)
 )
 @force_option
 @click.option(
-    "--counts", is_flag=True, help="Say of each person and thing what its loss would cost."
+    "--counts", is_flag=True, help="Say who and what counts most: what each loss would cost."
 )
 @limit_option(240.0)
 def page(*, plan: str, out: str, force: bool, **how: Any) -> Exit:
@@ -55,7 +52,7 @@ def page(*, plan: str, out: str, force: bool, **how: Any) -> Exit:
     outputs = Outputs(None, (out,), FORMATS)
     outputs.check([plan], force=force)
     trip, made = _open(Path(plan))
-    counted = _count(trip, made, how["limit_s"]) if how["counts"] else None
+    counted = count_losses(trip, made, how["limit_s"], first=True) if how["counts"] else None
     outputs.send(lambda _: render_page(trip, made, counted, how["units"]), force=force)
     return Exit.GAPS if made.gaps or made.shortfalls else Exit.DONE
 
@@ -69,12 +66,3 @@ def _open(path: Path) -> tuple[Trip, Plan]:
     if trip is None or made is None or has_errors(findings):
         raise Stop(Exit.INPUT)
     return trip, made
-
-
-def _count(trip: Trip, made: Plan, limit_s: float) -> Counted:
-    """Return who and what counts most in a plan, as far as the limit allows."""
-    from kitplan.decide.counts import count_most  # noqa: PLC0415 - the solver
-    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
-
-    clock, asked = Clock(limit_s), derive_needs(trip)
-    return wait_for(lambda: count_most(trip, asked, made.arrangement, clock, watch()), clock.stop)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kitplan.cli.shared import (
+    FOUND,
     LIST_FORMATS,
     PLAN_FORMATS,
     Number,
@@ -56,7 +57,7 @@ def review(
     """Say what LOAD, as it lies, is good for on TRIP, what is wrong with it, and what to move.
 
     LOAD is a table by hand, .csv or .toml: boat, row, name, count, carried; `kitplan plan --out
-    load.csv` writes one. Stations and order left out are chosen as well as can be.
+    load.csv` or `load.toml` writes one. Stations and order left out are chosen as well as can be.
     Exit code 3: something is wrong with it, or a case lacks cover.
     """
     outputs = Outputs(style, outs, LIST_FORMATS)
@@ -84,8 +85,10 @@ def _review(trip: Trip, path: str, limit_s: float) -> Review:
     if load is None:
         raise Stop(Exit.INPUT)
     clock = Clock(limit_s)
-    made = wait_for(lambda: review_load(trip, load, clock, watch()), clock.stop)
+    made = wait_for(lambda: review_load(trip, load, clock, watch()), clock.stop, FOUND)
     if isinstance(made, list):
+        if clock.stopped:
+            raise KeyboardInterrupt
         report(made)
         raise Stop(Exit.INPUT)
     return made
@@ -111,7 +114,11 @@ def _many(name: str, metavar: str, said: str) -> Callable[[Any], Any]:
 @_many("--damaged", "BOAT=MASS", 'What a boat may still carry: "Heron=400 kg".')
 @_many("--absent", "PADDLER", "Who is not there any more.")
 @_many("--hurt", "PADDLER", "Who takes a seat and does nothing.")
-@_many("--lost-item", "BOAT:ITEM=N", "Kit that is gone from a boat.")
+@_many(
+    "--lost-item",
+    "WHERE:ITEM=N",
+    "Kit that is gone: WHERE is a boat it was dealt to, or a paddler whose own it was.",
+)
 @_many("--skip", "RAPID", "A rapid that is carried round.")
 @click.option(
     "--flow",
@@ -136,7 +143,7 @@ def replan(*, plan: str, style: str | None, outs: tuple[str, ...], force: bool, 
     replanned, made = _replan(Path(plan), happened, how)
 
     def render(form: str) -> str:
-        if form in {"json", "csv"}:
+        if form in {"json", "csv", "toml"}:
             return show_plan(replanned.trip, made, form, how["units"])
         return render_replan(replanned, made, form, how["units"])
 
@@ -189,7 +196,9 @@ def _replan(path: Path, happened: Happened, how: dict[str, Any]) -> tuple[Replan
     options = SolveOptions(how["limit_s"], how["workers"], watch=watch())
     clock = Clock(options.time_limit_s)
     replanned = wait_for(
-        lambda: replan_trip(trip, old.arrangement, happened, options, clock), clock.stop
+        lambda: replan_trip(trip, old.arrangement, happened, options, clock),
+        clock.stop,
+        "the best plan so far, and the moves found to it",
     )
     made = accept_plan(replanned.trip, replanned.outcome, clock)
     return replanned, replace(made, happened=(*old.happened, replanned.restart))

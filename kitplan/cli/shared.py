@@ -18,6 +18,7 @@ from kitplan.outputs import Stop, report, say
 from kitplan.planfile import write_plan
 from kitplan.report import render_counted, render_plan
 from kitplan.report.csv import render_csv
+from kitplan.report.toml import render_toml
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, FLOWS
 from kitplan.units import METRIC, US
 
@@ -30,10 +31,12 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
 
 T = TypeVar("T")
+BEST = "the best plan so far"
+FOUND = "what was found so far"
 LONGEST_NAME = 80
 LONGEST_RUN_S = 7 * 24 * 3600.0
 LOOK_UP_S = 0.1  # how often it is seen whether long work is done
-PLAN_FORMATS = ("text", "markdown", "json", "csv")
+PLAN_FORMATS = ("text", "markdown", "json", "csv", "toml")
 LIST_FORMATS = ("text", "markdown", "json")
 
 
@@ -186,10 +189,11 @@ def accept_plan(trip: Trip, outcome: Outcome, clock: Clock) -> Plan:
     return outcome.plan
 
 
-def wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
+def wait_for(work: Callable[[], T], stop: Callable[[], None], told: str = BEST) -> T:
     """Return the result of long work, done in a thread of its own so that Ctrl-C is heard at once.
 
     The first Ctrl-C has the work stopped, which then gives what it has; the second one is raised.
+    `told` is what that is, in words.
     """
     done: list[T] = []
     failed: list[BaseException] = []
@@ -205,7 +209,7 @@ def wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
         if asked.is_set():
             raise KeyboardInterrupt
         asked.set()
-        say("kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once")
+        say(f"kitplan: stopping with {told}; Ctrl-C once more leaves at once")
 
     finished, asked = threading.Event(), threading.Event()
     before = signal.signal(signal.SIGINT, hear)
@@ -219,6 +223,15 @@ def wait_for(work: Callable[[], T], stop: Callable[[], None]) -> T:
     if failed:
         raise failed[0]
     return done[0]
+
+
+def count_losses(trip: Trip, made: Plan, limit_s: float, *, first: bool) -> Counted:
+    """Return who and what counts in a plan, the first of them or all, as the time allows."""
+    from kitplan.decide.counts import count_first, count_most  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
+
+    clock, asked, work = Clock(limit_s), derive_needs(trip), count_first if first else count_most
+    return wait_for(lambda: work(trip, asked, made.arrangement, clock, watch()), clock.stop)
 
 
 def describe_failure(status: str, limit_s: float) -> str:
@@ -248,6 +261,8 @@ def show_plan(trip: Trip, made: Plan, form: str, units: str, counted: Counted | 
     """Return a plan in one of the formats of plans; who counts most in those for people alone."""
     if form == "csv":
         return render_csv(trip, made)
+    if form == "toml":
+        return render_toml(trip, made)
     asked = derive_needs(trip)
     if form == "json":
         return write_plan(trip, asked, made)

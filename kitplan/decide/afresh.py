@@ -18,6 +18,7 @@ from kitplan.decide.evening import (
     list_packed_left,
     tell_evening,
 )
+from kitplan.decide.skipped import find_skipped
 from kitplan.load.legs import name_boats
 from kitplan.needs import BAGS, list_lots
 from kitplan.needs.boxes import list_boxes
@@ -35,10 +36,10 @@ if TYPE_CHECKING:
 class Afresh:
     """The trip from a day on, and where all lies that evening.
 
-    `before` goes by the names of the boats in the new trip's first leg. The crew of a lost boat, or
-    of one that goes no further, has no seat in it; no place has what was dealt to them to wear, or
-    to who is absent or hurt. Who and what only comes is not in it. Where
-    each box of stores lies stands in the trip's lots.
+    `before` goes by the names of the boats in the new trip's first leg. The crew of a
+    boat that is lost, left behind or goes no further has no seat in it; no place has what was dealt
+    to them to wear, or to who is absent or hurt. Who and what only comes is not in it. Where each
+    box of stores lies stands in the trip's lots.
     """
 
     trip: Trip
@@ -67,10 +68,10 @@ def begin_from(trip: Trip, evening: Evening, happened: Happened) -> Afresh:
         paddlers={name: _change_paddler(one, happened) for name, one in paddlers.items()},
         kit={name: one for name, one in kit.items() if any(name in leg.kit for leg in legs)},
         rapids=_keep_rapids(trip, happened, legs, boats),
-        running=_drop(trip.running, happened.lost),
+        running=_drop(trip.running, happened.gone),
         companies=tuple(_keep_companies(trip, there)),
         legs=tuple(legs),
-        order=replace(trip.order, boats=_drop(trip.order.boats, happened.lost)),
+        order=replace(trip.order, boats=_drop(trip.order.boats, happened.gone)),
         stores=trip.stores and _keep_stores(trip, trip.stores, happened, lies),
     )
     seats, packed = _tell_seats(new, evening), _tell_packed(new, left)
@@ -91,13 +92,13 @@ def _cut_legs(
     called = {
         boat.called: _change_boat(boat, happened)
         for boat in trip.boats.values()
-        if boat.called not in happened.lost
+        if boat.called not in happened.gone
     }
     legs = [
         replace(
             leg,
             first_day=max(leg.first_day, happened.day),
-            boats=_drop(tuple(trip.boats[boat].called for boat in leg.boats), happened.lost),
+            boats=_drop(tuple(trip.boats[boat].called for boat in leg.boats), happened.gone),
             paddlers=_drop(leg.paddlers, happened.absent),
             kit=tuple(name for name in leg.kit if name in kit),
         )
@@ -112,9 +113,15 @@ def _change_boat(boat: Boat, happened: Happened) -> Boat:
 
 
 def _change_paddler(paddler: Paddler, happened: Happened) -> Paddler:
-    """Return somebody tied to no boat that is lost; who is hurt is able to do nothing."""
-    if paddler.boat in happened.lost:
+    """Return somebody tied to no boat that goes no further, without what of his own is lost.
+
+    Who is hurt is able to do nothing.
+    """
+    if paddler.boat in happened.gone:
         paddler = replace(paddler, boat=None)
+    left = Counter(paddler.wears)
+    left.subtract({i: n for (who, i), n in happened.lost_items.items() if who == paddler.name})
+    paddler = replace(paddler, wears={item: n for item, n in left.items() if n > 0})
     return make_hurt(paddler) if paddler.name in happened.hurt else paddler
 
 
@@ -134,7 +141,11 @@ def _keep_companies(trip: Trip, there: set[str]) -> Iterator[Company]:
 def _keep_rapids(
     trip: Trip, happened: Happened, legs: list[Leg], boats: Mapping[str, Boat]
 ) -> dict[str, Rapid]:
-    """Return the rapids that are to come, but for passages of which no boat is left."""
+    """Return the rapids that are to come, but for passages of which no boat is left.
+
+    One that is skipped is portaged, with no spots to watch.
+    """
+    skipped = {name for said in happened.skipped for name in find_skipped(trip, said)}
     over = len(trip.legs) - len(legs)
     rapids = {}
     for rapid in trip.rapids.values():
@@ -145,15 +156,9 @@ def _keep_rapids(
         together = sorted(boat for boat in here if boats[boat].called in passing)
         if together:
             moved = replace(rapid, boats=tuple(together), leg=rapid.leg - over)
-            rapids[rapid.name] = _change_rapid(moved, happened)
+            skips = rapid.name in skipped
+            rapids[rapid.name] = replace(moved, run="portage", spots=()) if skips else moved
     return rapids
-
-
-def _change_rapid(rapid: Rapid, happened: Happened) -> Rapid:
-    """Return a rapid as it is passed: one that is skipped is portaged, with no spots to watch."""
-    if {rapid.name, rapid.place}.isdisjoint(happened.skipped):
-        return rapid
-    return replace(rapid, run="portage", spots=())
 
 
 # --- kit and stores -------------------------------------------------------------------------------
@@ -192,9 +197,14 @@ def _keep_stores(trip: Trip, stores: Stores, happened: Happened, lies: Mapping[s
         if lot.kind == BAGS:
             left = left[: max(0, len(left) - at_home[lot.first_day, lot.last_day])]
         if left and lot.last_day >= happened.day:
-            there = tuple(lies.get(box, "") for box in left)
+            there = tuple(_find_boat(lies.get(box, ""), happened) for box in left)
             lots.append(replace(lot, count=len(left), name=name, boxes=tuple(left), lies=there))
     return replace(stores, lots=tuple(lots))
+
+
+def _find_boat(boat: str, happened: Happened) -> str:
+    """Return where a box lies; "" where that boat stays behind."""
+    return "" if boat in happened.left else boat
 
 
 def _count_bags_at_home(trip: Trip, happened: Happened) -> Counter[tuple[int, int]]:

@@ -17,7 +17,8 @@ from kitplan.decide.evening import (
     list_legs_left,
     tell_evening,
 )
-from kitplan.errors import NOWHERE, Finding, nearest_word
+from kitplan.decide.skipped import find_skipped
+from kitplan.errors import NOWHERE, Finding, nearest_word, offer_words
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
@@ -70,10 +71,14 @@ class _Look:
         """Yield what is wrong with boats lost or damaged, and if none is left on some day."""
         for boat in dict.fromkeys((*self.happened.lost, *self.happened.damaged)):
             yield from self._check_boat(boat)
+        known = {one.called for one in self.trip.boats.values()}
+        for boat in self.happened.left:
+            if boat not in known:
+                yield _say_unknown("boat", boat, known)
         for boat, payload_g in self.happened.damaged.items():
             yield from self._check_payload(boat, payload_g)
         for leg in list_legs_left(self.trip, self.happened):
-            if all(self.trip.boats[boat].called in self.happened.lost for boat in leg.boats):
+            if all(self.trip.boats[boat].called in self.happened.gone for boat in leg.boats):
                 day = max(leg.first_day, self.happened.day)
                 message = f"all boats of day {day} are lost"
                 yield _complain("no-boats", message, "without a boat there is nothing to plan")
@@ -127,11 +132,18 @@ class _Look:
                 return
 
     def check_items(self) -> Iterator[Finding]:
-        """Yield what is wrong with things that are lost out of boats."""
+        """Yield what is wrong with things that are lost: out of boats, or people's own."""
+        boats = {one.called for one in self.trip.boats.values()}
         lay: Counter[tuple[str, str]] = Counter()
         for row in list_aboard(self.evening, self.happened):
             lay[row.boat, row.item] += row.count
         for (boat, item), count in self.happened.lost_items.items():
+            if boat in self.trip.paddlers and boat not in boats:
+                yield from self._check_own(boat, item, count)
+                continue
+            if boat not in boats:
+                yield _say_unknown("boat or paddler", boat, {*boats, *self.trip.paddlers})
+                continue
             bad = list(self._check_boat(boat))
             if item not in self.trip.kit:
                 bad.append(_say_unknown("item", item, self.trip.kit))
@@ -142,30 +154,47 @@ class _Look:
                 bad.append(self._say_too_many(boat, item, lay[boat, item]))
             yield from bad
 
+    def _check_own(self, name: str, item: str, count: int) -> Iterator[Finding]:
+        """Yield what is wrong with a paddler's own things that are lost."""
+        wears = self.trip.paddlers[name].wears
+        legs = list_legs_left(self.trip, self.happened)
+        if not any(name in leg.paddlers for leg in legs):
+            message = f"'{name}' is not there from day {self.happened.day} on anyway"
+            yield _complain("paddler-away", message, "leave it out")
+        elif item not in wears:
+            message = f"'{item}' is nothing of {name}'s own"
+            hint = nearest_word(item, wears) or "kit that is dealt out is lost as BOAT:ITEM"
+            yield _complain("unknown-item", message, hint)
+        elif not 1 <= count <= wears[item]:
+            message = f"{count} x {item} lost, and {name} wears {wears[item]}"
+            yield _complain("lost-over-count", message, "say how many, 1 or more")
+
     def _say_too_many(self, boat: str, item: str, there: int) -> Finding:
         message = f"{self.happened.lost_items[boat, item]} x {item} lost, and {there} in '{boat}'"
-        hint = "look at the boat's card; what people wear of their own is not on it"
+        hint = "look at the boat's card; what people wear of their own is lost as PADDLER:ITEM"
         if boat in self.happened.lost:
             hint = "the boat is lost, and with it all but what its crew wears"
         return _complain("lost-over-count", message, hint)
 
     def check_rapids(self) -> Iterator[Finding]:
         """Yield what is wrong with rapids that are skipped."""
-        days = {rapid.place or rapid.name: rapid.day for rapid in self.trip.rapids.values()}
-        days |= {rapid.name: rapid.day for rapid in self.trip.rapids.values()}
-        left = [name for name, day in days.items() if day >= self.happened.day]
+        days = {rapid.name: rapid.day for rapid in self.trip.rapids.values()}
+        rapids = self.trip.rapids.values()
+        left = {r.place or r.name: r.day for r in rapids if r.day >= self.happened.day}
         for name in dict.fromkeys(self.happened.skipped):
-            if name not in days:
+            meant = find_skipped(self.trip, name)
+            last = max((days[one] for one in meant), default=None)
+            if last is None:
                 yield _say_unknown("rapid", name, left)
-            elif name not in left:
-                message = f"rapid '{name}' was passed on day {days[name]}"
+            elif last < self.happened.day:
+                message = f"rapid '{name}' was passed on day {last}"
                 yield _complain("rapid-passed", message, "leave it out")
 
 
 def _say_unknown(word: str, name: str, known: Collection[str]) -> Finding:
     near = nearest_word(name, known)
-    hint = near or (f"one of {', '.join(sorted(known))}" if known else f"there is no {word} left")
-    return _complain(f"unknown-{word}", f"unknown {word} '{name}'", hint)
+    hint = near or (offer_words(sorted(known)) if known else f"there is no {word} left")
+    return _complain(f"unknown-{word.partition(' ')[0]}", f"unknown {word} '{name}'", hint)
 
 
 def _complain(code: str, message: str, hint: str) -> Finding:

@@ -61,6 +61,10 @@ class Loss:
         whole = trip.catalog.items[self.item]
         return any(LINE in item.kinds for item, _ in whole.list_pieces())
 
+    def frees_hands(self, trip: Trip) -> bool:
+        """Say whether somebody may have free hands instead: it is a bundle."""
+        return not self.hurt and bool(trip.catalog.items[self.item].contains)
+
     def list_bared(self, left: Trip, trip: Trip) -> frozenset[str]:
         """Return the kinds of things of which a paddler wears none any more in what is left."""
         if not self.paddler or self.hurt:

@@ -9,11 +9,15 @@ from typing import TYPE_CHECKING
 from kitplan.decide.advice import Steps
 from kitplan.decide.afresh import begin_afresh
 from kitplan.decide.evening import tell_evening
-from kitplan.explain import SolveOptions, plan_trip
+from kitplan.decide.unsteered import leave_unsteered
+from kitplan.explain import SolveOptions, make_plan, plan_trip
 from kitplan.happened import Happened, Restart
 from kitplan.needs import derive_needs
 from kitplan.plan import count_shifts
+from kitplan.solve import COVER_AIMS, Floors, Solution
+from kitplan.solve.floors import count_never
 from kitplan.solve.near import Near
+from kitplan.solve.options import SHORT_AIMS
 
 if TYPE_CHECKING:
     from kitplan.decide.advice import Advice
@@ -34,9 +38,11 @@ class Replanned:
 
     `unseated`: those for whom there is no seat, who are not in the plan; `trip` is without them.
     `steps`: the moves of the plan, in an order that can be stopped after each; the first step is
-    what has to be moved anyway, which may be nothing. `stopped`: time ran out while their order
+    what has to be moved anyway, which may be nothing; where time ran out and a step is better than
+    all that was found beyond it, it is the plan. `stopped`: time ran out while their order
     was looked for.
-    `restart`: from what the trip was begun afresh, with those unseated absent.
+    `restart`: from what the trip was begun afresh, with those unseated absent, and the boats that
+    nobody can steer left.
     """
 
     trip: Trip
@@ -59,15 +65,43 @@ def replan_trip(
 
     `happened` is one in which `find_wrong` finds nothing.
     """
+    happened = leave_unsteered(trip, arrangement, happened)
     afresh, outcome, unseated = _plan_with_seats(trip, arrangement, happened, options, clock)
     needs = derive_needs(afresh.trip)
-    gone = replace(happened, absent=(*happened.absent, *unseated))
+    gone = _leave(happened, unseated)
     restart = Restart(gone, tell_evening(trip, arrangement, happened))
     if outcome.plan is None:
         stopped = clock.stopped
         return Replanned(afresh.trip, needs, outcome, unseated, (), stopped, restart)
     steps, told = _list_steps(afresh, needs, outcome.plan, clock)
+    best = min(steps, key=lambda step: _rate(step.plan), default=None)
+    if best is not None and _rate(best.plan) < _rate(outcome.plan):
+        plan = _end_at(afresh, needs, best.plan, outcome.plan)
+        outcome = replace(outcome, status="feasible", plan=plan)
+        steps = steps[: steps.index(best) + 1]
     return Replanned(afresh.trip, needs, outcome, unseated, tuple(steps), not told, restart)
+
+
+def _rate(plan: Plan) -> tuple[int, ...]:
+    """Return the values of aims 1 to 4 and the moves: of two plans, the lesser is the better."""
+    values = {aim.name: aim.value for aim in plan.aims}
+    return tuple(values[name] for name in (*SHORT_AIMS, *COVER_AIMS, "moves") if name in values)
+
+
+def _end_at(afresh: Afresh, needs: Needs, step: Plan, cut: Plan) -> Plan:
+    """Return a step as the plan, where time ran out so early that the plan found is worse.
+
+    A bound holds while the aims before it are as they were.
+    """
+    now = {aim.name: aim.value for aim in step.aims}
+    bounds: dict[str, int] = {}
+    same = True
+    for aim in cut.aims:
+        bounds[aim.name] = aim.bound if same else 0
+        same = same and now[aim.name] == aim.value
+    floors = Floors(count_never(afresh.trip, needs), dict.fromkeys(COVER_AIMS, False))
+    solution = Solution("feasible", step.arrangement, bounds, floors, canonical=False)
+    return make_plan(afresh.trip, needs, solution, afresh.before)
 
 
 def _plan_with_seats(
@@ -79,15 +113,16 @@ def _plan_with_seats(
 ) -> tuple[Afresh, Outcome, tuple[str, ...]]:
     """Return the plan of all for whom there is a seat, and who has none.
 
-    Those of lost boats stay behind, as few as can be; of as many, those that are named first.
+    Who stays is of the crews of boats that are lost or left behind, as few as can be; of as many,
+    those that are named first.
     """
-    crew = [p for boat in happened.lost for p in _list_crew(trip, arrangement, boat)]
+    crew = [p for boat in happened.gone for p in _list_crew(trip, arrangement, boat)]
     left = [p for p in crew if p not in happened.absent]
     first: tuple[Afresh, Outcome] | None = None
     short = 0
     for many in range(len(left) + 1):
         for behind in combinations(left, many):
-            gone = replace(happened, absent=(*happened.absent, *behind))
+            gone = _leave(happened, behind)
             afresh = begin_afresh(trip, arrangement, gone)
             short = max(short, many if _lacks_seats(afresh.trip) else 0)
             if _lacks_seats(afresh.trip):
@@ -103,6 +138,12 @@ def _plan_with_seats(
         afresh = begin_afresh(trip, arrangement, happened)
         first = afresh, plan_trip(afresh.trip, options, clock)
     return (*first, ())
+
+
+def _leave(happened: Happened, behind: tuple[str, ...]) -> Happened:
+    """Return what happened with these absent, whether they are hurt or not."""
+    hurt = tuple(name for name in happened.hurt if name not in behind)
+    return replace(happened, absent=(*happened.absent, *behind), hurt=hurt)
 
 
 def _list_crew(trip: Trip, arrangement: Arrangement, called: str) -> tuple[str, ...]:

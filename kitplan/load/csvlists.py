@@ -8,7 +8,7 @@ commas, double quotes round a field where needed, a quote inside written twice.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -58,6 +58,8 @@ COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
 }
 """Columns of each list: those a file must have, and those it may have."""
+_BY_HAND = ("load",)
+"""Lists whose rows may end early: the cells that are not there are empty."""
 
 
 MOST_QUOTED = 40  # signs of a field that a finding repeats
@@ -110,6 +112,8 @@ class JoinedPlaces:
 def read_rows(text: str, file: str, key: str) -> CsvRows:
     """Return the rows of the list `key` (boat, paddler, kit, load); a faulty row is left out."""
     rows = CsvRows()
+    if _complain_of_separator(text, file, rows):
+        return rows
     lines = scan(text, file, rows)
     if not lines:
         if not rows.findings:
@@ -120,17 +124,25 @@ def read_rows(text: str, file: str, key: str) -> CsvRows:
     if header is None:
         return rows
     for line in lines[1:]:
-        if len(line) != len(header):
+        row = line + _list_absent(line, header) if key in _BY_HAND else line
+        if len(row) != len(header):
             message = (
-                f"this row has {count_text(len(line), 'field')}, and the header has {len(header)}"
+                f"this row has {count_text(len(row), 'field')}, and the header has {len(header)}"
             )
             hint = "put a field that holds commas in double quotes"
-            rows.add(line[0].where, "csv-field-count", message, hint)
+            if len(row) < len(header):
+                hint = "end it with a comma for each empty field"
+            rows.add(row[0].where, "csv-field-count", message, hint)
             continue
-        rows.tables.append(_read_row(dict(zip(header, line, strict=True)), rows))
-        places = {name: one.where for name, one in zip(header, line, strict=True)}
-        rows.fields.append({"": line[0].where} | places)
+        rows.tables.append(_read_row(dict(zip(header, row, strict=True)), rows))
+        places = {name: one.where for name, one in zip(header, row, strict=True)}
+        rows.fields.append({"": row[0].where} | places)
     return rows
+
+
+def _list_absent(line: list[Field], header: list[str]) -> list[Field]:
+    """Return the empty fields that a row lacks at its end."""
+    return [Field("", line[-1].where)] * (len(header) - len(line))
 
 
 def scan(text: str, file: str, rows: CsvRows) -> list[list[Field]]:
@@ -184,6 +196,20 @@ def _complain_of_quote(text: str, match: re.Match[str], where: Place, rows: CsvR
     return False
 
 
+def _complain_of_separator(text: str, file: str, rows: CsvRows) -> bool:
+    """Note a header whose fields are not separated by commas; say whether it is so.
+
+    Asked before anything is scanned: quotes make no sense where the separator is another one.
+    """
+    header = text.lstrip("\r\n").partition("\n")[0]
+    for sign, name in ((";", "semicolons"), ("\t", "tabs")):
+        if sign in header and "," not in header:
+            message = f"the fields are separated by {name}, and commas are read here"
+            rows.add(Place(file, 1, 1), "csv-separator", message, "export it with commas")
+            return True
+    return False
+
+
 def _read_header(line: list[Field], key: str, rows: CsvRows) -> list[str] | None:
     """Return the column names, or None if the rows below can't be read by them."""
     needed, other = COLUMNS[key]
@@ -191,11 +217,7 @@ def _read_header(line: list[Field], key: str, rows: CsvRows) -> list[str] | None
         message = "a line for spreadsheets stands before the header"
         rows.add(line[0].where, "csv-separator", message, "delete this line")
         return None
-    for sign, name in ((";", "semicolons"), ("\t", "tabs")):
-        if len(line) == 1 and sign in line[0].text:
-            message = f"the fields are separated by {name}, and commas are read here"
-            rows.add(line[0].where, "csv-separator", message, "export it with commas")
-            return None
+    line = [replace(one, text=_lower(one.text, (*needed, *other))) for one in line]
     seen: dict[str, Place] = {}
     for one in line:
         if one.text in seen:
@@ -212,6 +234,11 @@ def _read_header(line: list[Field], key: str, rows: CsvRows) -> list[str] | None
             message = f'column "{name}" is missing'
             rows.add(line[0].where, "csv-missing-column", message, "the header is the first line")
     return None if rows.findings else [one.text for one in line]
+
+
+def _lower(name: str, known: tuple[str, ...]) -> str:
+    """Return a column's name as it is known, whatever letters of it are capitals."""
+    return name.casefold() if name.casefold() in known else name
 
 
 def _shorten(text: str) -> str:

@@ -6,7 +6,7 @@ A question about a place is asked of a `Setting`: one spot of one rapid, seen fr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from kitplan.river import can_wade, list_wading_cautions, wading_product_mm2_s
@@ -14,13 +14,17 @@ from kitplan.trip import BANKS, CLASSES
 from kitplan.units import show_length, show_speed, show_temperature, show_time
 
 if TYPE_CHECKING:
+    from kitplan.demands import Thing
     from kitplan.needs.haul import Rig
     from kitplan.trip import Bank, PlaceLimits, Rapid, Scenario, Serves, Spot, Technique, Trip, When
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One spot of one rapid seen from working bank `bank`; "" for work from the water."""
+    """One spot of one rapid seen from working bank `bank`; "" for work from the water.
+
+    `joined`: the pairs of lines that do as one thing, for each thing asked so far.
+    """
 
     trip: Trip
     rapid: Rapid
@@ -28,6 +32,7 @@ class Setting:
     bank: str
     scenario: str = ""
     rig: Rig | None = None  # how the boat in trouble is hauled off, where it is
+    joined: dict[Thing, list[tuple[int, int]]] = field(default_factory=dict, compare=False)
 
     @property
     def reach_mm(self) -> int:

@@ -69,6 +69,12 @@ def add_joined(draft: Draft, setting: Setting) -> Iterator[Draft]:
 
 def list_pairs(thing: Thing, setting: Setting) -> list[Pair]:
     """Return the minimal pairs of the party's lines that do joined as one thing; or none."""
+    if thing not in setting.joined:
+        setting.joined[thing] = _find_pairs(thing, setting)
+    return setting.joined[thing]
+
+
+def _find_pairs(thing: Thing, setting: Setting) -> list[Pair]:
     joint = setting.trip.catalog.figures.joint
     whole = thing.whole or THROWN in thing.flags or not JOINED.intersection(thing.flags)
     if joint is None or thing.kind != LINE or whole:

@@ -66,6 +66,7 @@ def _make_happened(happened: Happened) -> dict[str, Any]:
             for (boat, item), count in happened.lost_items.items()
         ],
         "skipped": list(happened.skipped),
+        "left": list(happened.left),
     }
 
 
@@ -122,6 +123,7 @@ def read_restart(row: records.RestartRow) -> Restart:
         tuple(row.hurt),
         {(one.boat, one.item): one.count for one in row.lost_items},
         tuple(row.skipped),
+        tuple(row.left),
     )
     seats = ((paddler, boat.called) for boat in row.boats for paddler in boat.crew)
     packed = (_read_packed(boat.called, thing) for boat in row.boats for thing in boat.items)

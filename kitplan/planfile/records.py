@@ -213,7 +213,7 @@ class DamagedRow(Row):
 
 
 class LostItemRow(Row):
-    """Kit that is gone from a boat."""
+    """Kit that is gone from a boat, or of a paddler's own."""
 
     boat: str
     item: str
@@ -230,6 +230,7 @@ class RestartRow(Row):
     hurt: list[str]
     lost_items: list[LostItemRow]
     skipped: list[str]
+    left: list[str] = []
     boats: list[EveningRow]
 
 

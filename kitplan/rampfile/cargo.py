@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 STOWED, WORN = "stowed", "worn"
 OTHERWISE = "carried-otherwise"
-"""Code of what lies as it may not."""
+"""Code of rows that say how stores lie, or who wears a thing, as it can't be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,21 +135,19 @@ class _CargoReader:
             page.complain_of_name(row, "name", (row.record.row, row.name), known)
 
     def _find_way(self, row: Row, item: Item) -> str:
-        """Return how a piece of kit is carried: as said, or the only way; "" and a finding else."""
-        dealt = [way for way in item.carried if way != WORN or item.worn_on in {"vest", "waist"}]
+        """Return how a piece of kit is carried: as said, or the only way; "" and a finding else.
+
+        What is said is taken as it is, though the item may never be carried so.
+        """
         said = row.record.carried or (WORN if row.record.worn_by else None)
-        if said in dealt:
+        if said is not None:
             return said
-        if said is None and len(dealt) == 1:
+        dealt = [way for way in item.carried if way != WORN or item.worn_on in {"vest", "waist"}]
+        if len(dealt) == 1:
             return dealt[0]
+        message = f"how {show_value(row.name)} is carried is not said"
         ways = " or ".join(dealt) or "leave this row out"
-        if said is None:
-            message = f"how {show_value(row.name)} is carried is not said"
-            self._page.complain(row, "carried", "missing-key", message, ways)
-        else:
-            message = f"{show_value(row.name)} may not be {said}"
-            key = "carried" if row.record.carried else "worn_by"
-            self._page.complain(row, key, OTHERWISE, message, ways)
+        self._page.complain(row, "carried", "missing-key", message, ways)
         return ""
 
     def _check(self, piece: _Piece) -> bool:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from kitplan.errors import Finding, Place
+from kitplan.errors import Finding, Place, offer_words
 from kitplan.load.csvlists import COLUMNS
 from kitplan.load.legs import AWAY, say_days
 from kitplan.load.ramp import ROW, list_spoilt
@@ -109,8 +109,8 @@ class Page:
         """Note that nothing of a sort is called so; `what` is the sort and the name."""
         sort, name = what
         names = sorted(set(known))
-        more = ", ..." if len(names) > _FEW else ""
-        some = f"one of {', '.join(names[:_FEW])}{more}" if names else f"there is no {sort} here"
+        more = "..." if len(names) > _FEW else ""
+        some = offer_words(names[:_FEW], more) if names else f"there is no {sort} here"
         code = "unknown-" + sort.replace(" ", "-")
         hint = self.sheet.guess(name, names) or some
         self.complain(row, key, code, f"unknown {sort} {show_value(name)}", hint)

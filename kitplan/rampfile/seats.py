@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 def read_seats(page: Page) -> tuple[dict[str, tuple[str, ...]], dict[str, str]]:
     """Return crew and steerer of each boat of the legs that rows are about, in the trip's order.
 
-    Boats that nobody sits in are errors; people who sit nowhere are warned of.
+    The crew of a boat that nobody sits in is empty, and it has no steerer. A leg in which nobody
+    sits at all is an error; people who sit nowhere are warned of.
     """
     seats: dict[str, list[str]] = {}
     taken: dict[tuple[int, str], Row] = {}
@@ -27,8 +28,9 @@ def read_seats(page: Page) -> tuple[dict[str, tuple[str, ...]], dict[str, str]]:
             else:
                 _complain_of_second(page, row, first)
     _look_for_missing(page, seats)
-    there = [boat for boat in page.trip.boats if boat in seats]
-    return {boat: tuple(sorted(seats[boat])) for boat in there}, {b: seats[b][0] for b in there}
+    there = [boat for number in page.legs for boat in page.trip.legs[number].boats]
+    crew = {b: tuple(sorted(seats.get(b, ()))) for b in page.trip.boats if b in there}
+    return crew, {boat: seats[boat][0] for boat in crew if boat in seats}
 
 
 def is_there(page: Page, row: Row, key: str, name: str) -> bool:
@@ -60,17 +62,16 @@ def _complain_of_second(page: Page, row: Row, first: Row) -> None:
 
 
 def _look_for_missing(page: Page, seats: dict[str, list[str]]) -> None:
-    """Complain of empty boats and warn of who is left, unless a row that may say so is wrong."""
+    """Complain where no row is a seat and warn of who is left, unless such a row may be wrong."""
     if not page.whole:
         return
     for number in page.legs:
         leg, when = page.trip.legs[number], page.say_leg(number)
         seated = {paddler for boat in leg.boats for paddler in seats.get(boat, ())}
-        for boat in leg.boats:
-            if boat not in seats:
-                message = f"nobody sits in {show_value(page.trip.boats[boat].called)}{when}"
-                hint = "a row seat for each of its crew; the first one steers"
-                page.complain_of_absence(boat, "boat-empty", message, hint)
+        if not seated:
+            hint = "a row seat for each of a boat's crew; the first one steers"
+            page.complain_of_absence("", "no-seats", f"nobody has a seat{when}", hint)
+            continue
         for paddler in leg.paddlers:
             if paddler not in seated:
                 hint = "a row seat, if this paddler comes along"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan.needs.shortfalls import list_losses
 from kitplan.needs.words import say_reading
 from kitplan.report.sheet import COLUMNS
-from kitplan.report.words import join
+from kitplan.report.words import count, join
 from kitplan.trip.carriage import AT_MOST, HOUSE, LAW, SPREAD
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ LOST = {
     "boat and crew": "a boat is lost with its crew",
 }
 GROUP = "group"
+PIECE, SEAT, FOOD = "piece", "seat", "food"
+"""What numbers of shortfalls count: each sort is summed by itself."""
 _BETWEEN, _HEAD = 2, 2  # columns between those of a table, and those that a head takes besides
 
 
@@ -39,7 +42,7 @@ def write_prevail(sheet: Sheet, trip: Trip) -> None:
 
 def write_shortfalls(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     """Write in a line whether anything is short, tier by tier, then each shortfall and its rule."""
-    said = "; ".join(f"{TIERS[tier]}: {_say_tier(plan, tier)}" for tier in _list_tiers(trip))
+    said = "; ".join(f"{TIERS[tier]}: {_say_tier(trip, plan, tier)}" for tier in _list_tiers(trip))
     if said:
         sheet.say(f"{said[0].upper()}{said[1:]}.")
     for row in plan.shortfalls:
@@ -72,14 +75,40 @@ def _list_tiers(trip: Trip) -> list[str]:
     return [tier for tier in TIERS if tier in asked]
 
 
-def _say_tier(plan: Plan, tier: str) -> str:
+def _say_tier(trip: Trip, plan: Plan, tier: str) -> str:
     """Return what is short in a tier; a plan without its aim never counted it."""
     aim = next((aim for aim in plan.aims if aim.name == AIM_OF[tier]), None)
     if aim is None:
         return "not counted in this plan"
     if not aim.value:
         return "nothing short"
-    return f"short of {aim.value}" + ("" if aim.proven else ", not proven to be the least")
+    rows = [row for row in plan.shortfalls if row.tier == tier]
+    return f"short of {say_sums(count_shorts(trip, rows))}" + (
+        "" if aim.proven else ", not proven to be the least"
+    )
+
+
+def count_shorts(trip: Trip, rows: Iterable[Shortfall]) -> Counter[str]:
+    """Return how much is short in all, each sort by itself."""
+    sums: Counter[str] = Counter()
+    for row in rows:
+        sums[_find_sort(trip, row)] += row.short
+    return sums
+
+
+def say_sums(sums: Counter[str]) -> str:
+    """Return what is short in words: "3 pieces, 2 seats and 9 kg of food"; "0" for nothing."""
+    said = [count(sums[sort], sort) for sort in (PIECE, SEAT) if sums[sort]]
+    said += [f"{sums[FOOD]} kg of food"] if sums[FOOD] else []
+    return join(said) if said else "0"
+
+
+def _find_sort(trip: Trip, row: Shortfall) -> str:
+    """Return what the number of a shortfall counts."""
+    spread = _find_spread(trip, row.name) if row.tier == SPREAD else None
+    if spread is None:
+        return PIECE
+    return FOOD if spread.food_permille else SEAT if spread.seats else PIECE
 
 
 def _say_short(trip: Trip, row: Shortfall) -> str:
@@ -98,8 +127,7 @@ def _say_short(trip: Trip, row: Shortfall) -> str:
 
 def _say_number(trip: Trip, row: Shortfall, number: int) -> str:
     """Return a number of a shortfall; food is in kilograms, all else is counted."""
-    spread = _find_spread(trip, row.name) if row.tier == SPREAD else None
-    return f"{number} kg" if spread is not None and spread.food_permille else str(number)
+    return f"{number} kg" if _find_sort(trip, row) == FOOD else str(number)
 
 
 def _list_grounds(trip: Trip, row: Shortfall) -> list[str]:

@@ -8,45 +8,52 @@ from typing import TYPE_CHECKING, Any
 from kitplan.report.words import count, join
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from kitplan.decide.counts import Count, Counted, Lost
     from kitplan.plan import Packed
     from kitplan.report.sheet import Sheet
     from kitplan.trip import Trip
 
-TOP = 5
-"""How many are told unless all are asked for."""
 PLACES = 2
 """Of how many rapids the names are told."""
 NOTHING = (0, 0)
 
 
-def write_counts(sheet: Sheet, trip: Trip, counted: Counted, most: int | None = TOP) -> None:
-    """Write who and what counts most, up to `most` of them; None: all.
+def write_counts(sheet: Sheet, trip: Trip, counted: Counted, ask: str = "--counts") -> None:
+    """Write who and what counts most, those that are counted.
 
     Guests, and who or what costs nothing, are left out. Pieces that cost the very same are told
-    together, and somebody's own things with him.
+    together, and somebody's own things with him. `ask` is what asks after all.
     """
     rows = _list_alike([row for row in counted.rows if _is_told(trip, row)])
-    told = rows if most is None else rows[:most]
     sheet.heading("Who and what counts most")
-    if told:
+    if rows:
         sheet.say(
             "What cover would be lost with one person hurt, who keeps the seat, or with one piece "
             "gone from where it is missed most. Stations are chosen anew for it; seats, packing "
             "and running order stay as they are."
         )
-    for number, alike in enumerate(told, start=1):
+    for number, alike in enumerate(rows, start=1):
         sheet.point(f"{number}. {_say_row(trip, alike)}")
-    if len(told) < len(rows):
-        left = len(rows) - len(told)
-        sheet.say(f"{left} more cost{'s' if left == 1 else ''} cover; --counts tells all.")
     _write_steerers(sheet, trip, [row for row in counted.rows if row.rise <= NOTHING])
-    if not counted.complete:
-        sheet.say("The limit cut in: somebody or something else may count for more.")
-    elif not rows:
-        sheet.say("No one person and no one piece costs any cover.")
+    for said in _say_rest(counted, len(rows), ask):
+        sheet.say(said)
+
+
+def _say_rest(counted: Counted, told: int, ask: str) -> Iterator[str]:
+    """Yield what is not told, and where all of it is."""
+    if counted.left_out:
+        yield f"Not asked, as {counted.left_out}; {ask} asks all the same."
+    elif not counted.complete:
+        first = counted.first is not None
+        short = "Time was short, and not all was asked" if first else "The limit cut in"
+        more = f"; {ask} takes so much time again" if first else ""
+        yield f"{short}: somebody or something else may count for more{more}."
+    elif not told:
+        yield "No one person and no one piece costs any cover."
+    elif told == counted.first:
+        yield f"No others cost more; {ask} tells all."
 
 
 def make_counts(trip: Trip, counted: Counted) -> dict[str, Any]:
@@ -99,7 +106,7 @@ def _list_alike(rows: list[Count]) -> list[list[Count]]:
     """Return rows together that cost the very same: somebody with his own things, and pieces."""
     alike: dict[object, list[Count]] = {}
     for row in rows:
-        alike.setdefault((row.paddler, row.lost), []).append(row)
+        alike.setdefault(row.alike, []).append(row)
     return list(alike.values())
 
 

@@ -208,7 +208,8 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     alike = join_flows(
         trip, ((gap.rapid, (replace(gap, rapid=""), tuple(banks))) for gap, banks in rows.items())
     )
-    sheet.heading(f"Gaps, worst first ({len(alike) + bool(first)})" if plan.gaps else "No gaps")
+    numbered = f"Gaps, worst first ({len(alike)})" if alike else "Gaps"
+    sheet.heading(numbered if plan.gaps else "No gaps")
     _write_first(sheet, trip, first)
     for number, (rapids, (gap, sides)) in enumerate(alike, start=1):
         places = join((BANK_NAMES[bank] for bank in sides), "or")

@@ -55,6 +55,7 @@ def write_review(review: Review) -> str:
         {
             **_make_head(review.trip),
             "broken": [{"rule": one.code, "said": one.message} for one in review.broken],
+            "steerless": _make_plain(review.steerless),
             **_make_values(plan),
             "shortfalls": _make_plain(plan.shortfalls),
             "gaps": _make_plain(plan.gaps),

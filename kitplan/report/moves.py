@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.report.carriage import count_shorts, say_sums
 from kitplan.report.words import count
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def say_shift(trip: Trip, shift: Shift) -> str:
     if shift.what == "stores":
         return f"{thing} from {source} to {target}"
     if not target:
-        return f"leave {thing} behind, in {source} so far"
+        return f"leave {thing} behind" + (f", in {source} so far" if source else "")
     if not source:
         return f"{thing} into {target} ({shift.to_carry})"
     if source == target:
@@ -49,15 +50,16 @@ def say_shift(trip: Trip, shift: Shift) -> str:
     return f"{thing} from {source} ({shift.carried}) to {target} ({shift.to_carry})"
 
 
-def say_gain(before: Plan, after: Plan) -> str:
+def say_gain(trip: Trip, before: Plan, after: Plan) -> str:
     """Return what is better in another plan, in counts that people know; "" if nothing is."""
-    return ", ".join(_list_gains(before, after))
+    return ", ".join(_list_gains(trip, before, after))
 
 
-def _list_gains(before: Plan, after: Plan) -> Iterator[str]:
-    short = sum(row.short for row in before.shortfalls) - sum(r.short for r in after.shortfalls)
-    if short:
-        yield f"{abs(short)} {'fewer' if short > 0 else 'more'} short of rules and spreads"
+def _list_gains(trip: Trip, before: Plan, after: Plan) -> Iterator[str]:
+    was, left = (count_shorts(trip, plan.shortfalls) for plan in (before, after))
+    for less, word in ((was - left, "less"), (left - was, "more")):
+        if less:
+            yield f"{say_sums(less)} {word} short of rules and spreads"
     now, then = after.totals, before.totals
     covered = (now.cases - now.none) - (then.cases - then.none)
     if covered:

@@ -40,7 +40,7 @@ def render_counted(trip: Trip, plan: Plan, counted: Counted, style: str, units: 
     """Return the plan, and after it who and what counts most."""
     sheet = make_sheet(trip, style, units)
     _write_plan(sheet, trip, derive_needs(trip), plan, units)
-    write_counts(sheet, trip, counted, None)
+    write_counts(sheet, trip, counted)
     return sheet.finish()
 
 

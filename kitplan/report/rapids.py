@@ -246,7 +246,7 @@ class _Writer:
         self.sheet.table(rows, heads, widths=(CREW_WIDTH, *(STATION_WIDTH for _ in passages)))
 
     def _name_crew(self, boat: str) -> str:
-        return f"{boat} ({', '.join(self.plan.arrangement.crew[boat])})"
+        return f"{boat} ({', '.join(self.plan.arrangement.crew[boat]) or 'nobody'})"
 
     def _say_station(self, rapid: Rapid, boat: str) -> str:
         if rapid.run in RUN_NAMES:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kitplan.report.carriage import count_shorts, say_sums
 from kitplan.report.moves import list_bettered, say_gain, write_shifts
 from kitplan.report.plan import write_plan_parts
 from kitplan.report.restate import make_sheet, write_units
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from kitplan.decide.replan import Replanned
     from kitplan.plan import Plan
     from kitplan.report.sheet import Sheet
+    from kitplan.trip import Trip
 
 
 def render_replan(replanned: Replanned, plan: Plan, style: str, units: str = METRIC) -> str:
@@ -27,6 +29,7 @@ def render_replan(replanned: Replanned, plan: Plan, style: str, units: str = MET
     _write_happened(sheet, replanned)
     _write_unseated(sheet, replanned)
     _write_steps(sheet, replanned)
+    _write_left_behind(sheet, replanned, plan)
     sheet.gap()
     write_units(sheet, units)
     write_plan_parts(sheet, trip, replanned.needs, plan)
@@ -41,6 +44,7 @@ def _write_happened(sheet: Sheet, replanned: Replanned) -> None:
     items = (f"{n} x {item} from {boat}" for (boat, item), n in happened.lost_items.items())
     told = {
         "lost": happened.lost,
+        "left behind, with nobody to steer": happened.left,
         "damaged": tuple(damaged),
         "absent": absent,
         "hurt, with a seat and no task": happened.hurt,
@@ -50,6 +54,8 @@ def _write_happened(sheet: Sheet, replanned: Replanned) -> None:
     for what, names in told.items():
         if names:
             sheet.point(f"{what}: {join(names)}")
+    if happened.left:
+        sheet.say("What lay in a boat left behind is dealt out to the others: see the packing.")
     if not any(told.values()):
         sheet.point("nothing was said to have happened")
 
@@ -58,8 +64,8 @@ def _write_unseated(sheet: Sheet, replanned: Replanned) -> None:
     """Write who can't come along."""
     if replanned.unseated:
         sheet.point(
-            f"NO SEAT for {join(replanned.unseated)}, or as many others of the lost crew: they are "
-            "not in what follows; think of them first"
+            f"NO SEAT for {join(replanned.unseated)}, or as many others of those whose boat is "
+            "gone: they are not in what follows; think of them first"
         )
 
 
@@ -77,25 +83,40 @@ def _write_steps(sheet: Sheet, replanned: Replanned) -> None:
         moves += made
         if made:
             number += 1
-            sheet.point(f"{number}. {count(made, 'move')}: {_say_good(before, step)}")
+            sheet.point(
+                f"{number}. {count(made, 'move')}: {_say_good(replanned.trip, before, step)}"
+            )
             write_shifts(sheet, replanned.trip, step.shifts, 1)
         totals = step.plan.totals
         covered = totals.cases - totals.none
-        short = sum(row.short for row in step.plan.shortfalls)
-        rows.append((str(moves), f"{covered} of {totals.cases}", str(totals.met), str(short)))
+        short = say_sums(count_shorts(replanned.trip, step.plan.shortfalls))
+        rows.append((str(moves), f"{covered} of {totals.cases}", str(totals.met), short))
         before = step.plan
     sheet.say("You can stop after each step; this is what you have then, stations chosen anew:")
     heads = ("moves so far", "cases covered", "demands met", "short of rules and spreads")
     sheet.table(rows, heads)
     if replanned.stopped:
-        sheet.say("The limit cut in: the last moves are not told step by step.")
+        sheet.say("Cut short by the limit or by hand: the last moves are not told step by step.")
 
 
-def _say_good(before: Plan | None, step: Advice) -> str:
+def _write_left_behind(sheet: Sheet, replanned: Replanned, plan: Plan) -> None:
+    """Write that kit need not be left behind, where no proof says that the moves are fewest."""
+    shifts = (shift for step in replanned.steps for shift in step.shifts)
+    kit = (shift for shift in shifts if shift.what == "item")
+    behind = sum(shift.count for shift in kit if not shift.target)
+    if behind and not all(aim.proven for aim in plan.aims if aim.name == "moves"):
+        pieces = count(behind, "piece")
+        sheet.say(
+            f"The fewest moves are not proven: {pieces} of kit left behind here may stay aboard as "
+            "well, if there is room; a longer --time-limit may tell."
+        )
+
+
+def _say_good(trip: Trip, before: Plan | None, step: Advice) -> str:
     if before is None:
         return "needed, so that everybody sits and no boat is too full"
     better = list_bettered(before, step.plan)
-    gain = say_gain(before, step.plan)
+    gain = say_gain(trip, before, step.plan)
     if not better:
         return "the rest of the plan"
     return f"{gain or 'weightier ones'} (better by: {join(better)})"

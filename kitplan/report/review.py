@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from kitplan.decide.review import Review
     from kitplan.plan import Plan
     from kitplan.report.sheet import Sheet
+    from kitplan.trip import Trip
+
+
+LINE = "line"
 
 
 def render_review(review: Review, style: str, units: str = METRIC) -> str:
@@ -30,13 +34,14 @@ def render_review(review: Review, style: str, units: str = METRIC) -> str:
     write_units(sheet, units)
     _write_broken(sheet, review)
     _write_past(sheet, review)
+    _write_without_line(sheet, review)
     write_shortfalls(sheet, trip, plan)
     _write_advice(sheet, review)
     sheet.heading("What is covered as it lies")
     write_totals(sheet, plan)
     write_losses(sheet, trip, plan)
     write_gaps(sheet, trip, review.needs, plan)
-    write_counts(sheet, trip, review.counted, None)
+    write_counts(sheet, trip, review.counted)
     write_rapids(sheet, trip, review.needs, plan)
     return sheet.finish()
 
@@ -56,6 +61,14 @@ def _write_broken(sheet: Sheet, review: Review) -> None:
     sheet.heading(f"To put right before you launch ({len(review.broken)})")
     for finding in review.broken:
         sheet.point(finding.message)
+    for boat, able in review.steerless.items():
+        if able:
+            called = review.trip.boats[boat].called
+            first = f"write the seat of {join(able, 'or')} first, who can"
+            sheet.point(f"the first seat of {called} is its steerer's: {first}")
+    if review.righted == 0:
+        sheet.say("Nothing has to be moved for that: the order, or who steers, is what is wrong.")
+    sheet.gap()
 
 
 def _write_past(sheet: Sheet, review: Review) -> None:
@@ -65,6 +78,20 @@ def _write_past(sheet: Sheet, review: Review) -> None:
         last = trip.kit[name].retire_by
         if last is not None and last < trip.ends:
             sheet.point(f"{name} is past its date: its last day of use is {last}")
+
+
+def _write_without_line(sheet: Sheet, review: Review) -> None:
+    """Write which boats have no line, dealt, in a bundle, or worn of people's own."""
+    trip, there = review.trip, review.plan.arrangement
+    for boat, crew in there.crew.items():
+        names = {row.item for row in there.packed if row.boat == boat}
+        names |= {item for paddler in crew for item in trip.paddlers[paddler].wears}
+        pieces = (one for name in names for one, _ in trip.catalog.items[name].list_pieces())
+        if not any(LINE in one.kinds for one in pieces):
+            called = trip.boats[boat].called
+            sheet.point(
+                f"{called} has no throw bag aboard, nor any other line to throw or haul with"
+            )
 
 
 def _write_advice(sheet: Sheet, review: Review) -> None:
@@ -79,9 +106,14 @@ def _write_advice(sheet: Sheet, review: Review) -> None:
     for number, advice in enumerate(review.advice, start=1):
         made = sum(shift.count for shift in advice.shifts)
         moves += made
-        rights = "puts right what is wrong; " if review.righted and number == 1 else ""
-        sheet.point(f"{number}. {count(made, 'move')}: {rights}{_say_good(before, advice)}")
+        righting = bool(review.righted) and number == 1
+        rights = "puts right what is wrong; " if righting else ""
+        sheet.point(
+            f"{number}. {count(made, 'move')}: {rights}{_say_good(review.trip, before, advice)}"
+        )
         write_shifts(sheet, review.trip, advice.shifts, 1)
+        if righting:
+            _write_steerers(sheet, review, advice)
         before = advice.plan
     totals = before.totals
     sheet.say(
@@ -90,11 +122,22 @@ def _write_advice(sheet: Sheet, review: Review) -> None:
         "covered."
     )
     if review.stopped or not all(advice.proven for advice in review.advice):
-        sheet.say("The limit cut in: other moves may help as much or more.")
+        sheet.say("Cut short by the limit or by hand: other moves may help as much or more.")
 
 
-def _say_good(before: Plan, advice: Advice) -> str:
-    gain = say_gain(before, advice.plan)
+def _write_steerers(sheet: Sheet, review: Review, advice: Advice) -> None:
+    """Write who steers the boats that nobody of their crew steered, or whose steerer moved."""
+    after = advice.plan.arrangement
+    for boat, steers in after.steerer.items():
+        if (
+            boat in review.steerless
+            or review.plan.arrangement.steerer[boat] not in after.crew[boat]
+        ):
+            sheet.point(f"{steers} steers {review.trip.boats[boat].called}", 1)
+
+
+def _say_good(trip: Trip, before: Plan, advice: Advice) -> str:
+    gain = say_gain(trip, before, advice.plan)
     better = list_bettered(before, advice.plan)
     if not better:
         return gain or "no more than that"

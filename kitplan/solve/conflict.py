@@ -117,7 +117,7 @@ def _say(trip: Trip, rule: Rule) -> str:
     if family == "tied":
         return f"{subject} sits in '{trip.paddlers[subject].boat}'"
     if family == "take":
-        return f"{trip.kit[subject].take} x {subject} must go"
+        return f"{trip.kit[subject].take} x {subject} must be taken along"
     if family in {"lead", "sweep", "stowed"}:
         return _say_of_trip(trip, family, subject)
     boat = trip.boats[subject]

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from kitplan.build import Aboard, Held, TermsBook, TripModel
+from kitplan.demands import Needs
 from kitplan.solve.read import read_stations
 from kitplan.solve.run import Budget, run
 from kitplan.solve.singles import HEAVY, hint
 
 if TYPE_CHECKING:
-    from kitplan.demands import CaseKey, Needs
+    from kitplan.demands import Case, CaseKey, DemandKey
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Clock
     from kitplan.solve.singles import Decided
@@ -42,10 +43,10 @@ class Waiting:
 class Waits:
     """Asks one rapid after the other of a trip; what they have in common is worked out once."""
 
-    def __init__(self, trip: Trip, needs: Needs, clock: Clock) -> None:
-        """Ask nothing yet."""
-        self.trip, self.needs, self.clock = trip, needs, clock
-        self._book = TermsBook(trip)
+    def __init__(self, trip: Trip, needs: Needs, clock: Clock, book: TermsBook) -> None:
+        """Ask nothing yet. `book`: of a trip where the same people and things do for each way."""
+        self.trip, self.clock, self.book = trip, clock, book
+        self._needs = _part(needs)
 
     def find(self, rapid: str, arrangement: Arrangement, near: Decided) -> Waiting | None:
         """Return the stations that add least, aim 2 first; None if time ran out.
@@ -55,7 +56,7 @@ class Waits:
         if not self.clock.left_s():
             return None
         aboard = tell_aboard(arrangement)
-        held = TripModel(Held(self.trip, rapid, aboard), self.needs, book=self._book)
+        held = TripModel(Held(self.trip, rapid, aboard), self._needs[rapid], book=self.book)
         hint(held, held.model, near)
         uncovered, one_bank = (held.gap[rapid][aim] for aim in ("uncovered", "one_bank"))
         budget = Budget(self.clock, 1.0, UNITS, presolve=False)
@@ -71,6 +72,20 @@ class Waits:
             {names[n].name: values[n] for n in range(held.v.decided)},
             answer.status == "proven",
         )
+
+
+def _part(needs: Needs) -> dict[str, Needs]:
+    """Return what each rapid asks, without what covers nothing."""
+    cases: dict[str, dict[CaseKey, Case]] = {}
+    demands: dict[str, dict[DemandKey, int]] = {}
+    for case in needs.cases.values():
+        cases.setdefault(case.key.rapid, {})[case.key] = case
+    for key, weight in needs.demands.items():
+        if needs.choices[key.choice].covers:
+            demands.setdefault(key.rapid, {})[key] = weight
+    return {
+        rapid: Needs(needs.choices, asked, demands[rapid], ()) for rapid, asked in cases.items()
+    }
 
 
 def tell_aboard(arrangement: Arrangement) -> Aboard:

@@ -14,6 +14,7 @@ from kitplan.solve.begin import name_before
 from kitplan.solve.near import weigh_cover
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Budget, run
+from kitplan.trip import BANKS
 
 if TYPE_CHECKING:
     from kitplan.demands import Needs
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from kitplan.solve.run import Clock
     from kitplan.trip import Rapid, Trip
 
+AFLOAT = "afloat"
 UNITS = 10.0  # of the solver's deterministic time
 
 
@@ -34,7 +36,8 @@ def find_stations(
     Who leads and who comes last is as the trip asks, if any order has it so.
     """
     for leads in (True, False):
-        found = _Placing(trip, needs, load, before, leads=leads).solve(clock)
+        variables = Variables(trip, trip.rapids, twice=bool(load.twice))
+        found = _Placing(variables, needs, load, before, leads=leads).solve(clock)
         if found is not None:
             return replace(
                 found,
@@ -46,14 +49,49 @@ def find_stations(
     return None
 
 
+def find_tight(
+    trip: Trip, needs: Needs, load: RampLoad, before: Before, clock: Clock
+) -> dict[str, tuple[str, ...]]:
+    """Return the rapids at which no waiting places go with the load, each looked at by itself.
+
+    With each goes where more room would do by itself: "left", "right", "afloat", or nowhere. Empty
+    where time runs out, or where only all rapids together are too much for any order.
+    """
+
+    def fits(trip: Trip, name: str) -> bool:
+        variables = Variables(trip, (name,), twice=bool(load.twice))
+        placing = _Placing(variables, needs, load, before, leads=False)
+        return placing.solve(clock) is not None or not clock.left_s()
+
+    tight = {}
+    for name, rapid in trip.rapids.items():
+        if fits(trip, name):
+            continue
+        roomy = {
+            place: replace(trip, rapids=trip.rapids | {name: _widen(rapid, place)})
+            for place in (*BANKS, AFLOAT)
+        }
+        tight[name] = tuple(place for place, wide in roomy.items() if fits(wide, name))
+    return {} if not clock.left_s() else tight
+
+
+def _widen(rapid: Rapid, place: str) -> Rapid:
+    """Return a rapid with room for all its boats on a bank, or afloat."""
+    many = len(rapid.boats)
+    if place == AFLOAT:
+        return replace(rapid, eddies=many)
+    bank = replace(rapid.bank(place), landing=many, landing_above=many)
+    return replace(rapid, left=bank) if place == "left" else replace(rapid, right=bank)
+
+
 class _Placing:
-    """A model in which seats, packing and stores are as the load has them."""
+    """A model in which seats, packing and stores are as the load has them, at some rapids."""
 
     def __init__(
-        self, trip: Trip, needs: Needs, load: RampLoad, before: Before, *, leads: bool
+        self, variables: Variables, needs: Needs, load: RampLoad, before: Before, *, leads: bool
     ) -> None:
-        self.load = load
-        self.v = Variables(trip, trip.rapids, twice=bool(load.twice))
+        self.load, self.v = load, variables
+        trip = variables.trip
         families = ("order", *(("lead", "sweep") if leads else ()), *WAITING)
         self.tm = TripModel(self.v, needs, families=families)
         aboard = name_before(before)
@@ -66,7 +104,8 @@ class _Placing:
             self.tm.model.add(rows == (load.twice.get((rapid, b)) == p))
         self._hold_order()
         for (rapid, boat, running), site in load.stations.items():
-            self._hold_station(trip.rapids[rapid], boat, running, site)
+            if trip.rapids[rapid] in self.v.rapids:
+                self._hold_station(trip.rapids[rapid], boat, running, site)
 
     def _hold_order(self) -> None:
         """Let boats run in the order said; those it does not name, anywhere."""

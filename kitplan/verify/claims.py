@@ -201,8 +201,8 @@ def _count_shifted(trip: Trip, plan: Plan, _truth: Truth) -> int:
 def _count_shifted_in(plan: Plan, before: Before, boats: set[str]) -> int:
     seats = {(p, b) for b in boats for p in plan.arrangement.crew[b]}
     party = {p for p, _ in seats}
-    was = {(p, b) for p, b in before.seats if p in party and (b in boats or not b)}
-    moves = len(was - seats)
+    was = {p for p, b in before.seats if p in party and (b in boats or not b)}
+    moves = len(was - {p for p, _ in seats.intersection(before.seats)})
     old: Counter[tuple[str, str, str]] = Counter()
     new: Counter[tuple[str, str, str]] = Counter()
     for rows, counts in ((before.packed, old), (plan.arrangement.packed, new)):

@@ -39,7 +39,8 @@ def check_seat(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
         for name, paddler in trip.paddlers.items():
             if seats[name] != (name in leg.paddlers):
                 when = f" from day {leg.first_day}" if len(trip.legs) > 1 else ""
-                yield paddler.where, f"{name} has a seat in {seats[name]} boats{when}"
+                had = f"a seat in {seats[name]} boats" if seats[name] else "no seat"
+                yield paddler.where, f"{name} has {had}{when}"
         for boat in leg.boats:
             if trip.boats[boat].leg != number:
                 yield trip.boats[boat].where, f"{boat} is of another leg"
@@ -179,7 +180,8 @@ def check_take(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     for item, kit in trip.kit.items():
         packed = min(count_packed(trip, plan, item).values(), default=0)
         if packed < kit.take:
-            yield kit.where, f"{kit.take} x {item} must go, {packed} packed"
+            be = "is" if packed == 1 else "are"
+            yield kit.where, f"{kit.take} x {item} must be taken along, and {packed} {be} packed"
 
 
 def check_carried(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
@@ -187,7 +189,7 @@ def check_carried(trip: Trip, plan: Arrangement) -> Iterator[Broken]:
     for row in plan.packed:
         item, where = trip.catalog.items[row.item], trip.kit[row.item].where
         if row.carried not in CARRIED or row.carried not in item.carried:
-            yield where, f"{row.item} may not be carried {row.carried}"
+            yield where, f"{row.item} in {row.boat} may not be carried {row.carried}"
         elif not asks.fits_boat(item, trip.boats[row.boat].type, row.carried):
             longest = show_length(trip.boats[row.boat].type.longest_mm or 0)
             said = f"{row.item} is {show_length(item.packed_mm)} long as packed"

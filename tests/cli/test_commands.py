@@ -362,7 +362,7 @@ def test_a_new_trip_is_clean_and_can_be_planned(command: Command, starter: Path,
 def test_schema_writes_a_file_for_each_sort(command: Command, starter: Path) -> None:
     said = command("schema", "--out", ".")
     assert said.code == 0
-    names = ("trip", "catalog", "rules", "spreads")
+    names = ("trip", "catalog", "rules", "spreads", "load")
     wrote = "".join(f"wrote {name}.schema.json\n" for name in names)
     assert said.out == f"{wrote}\n{CLOSING}\n"
     for name in names:
@@ -380,10 +380,10 @@ def test_schema_overwrites_only_by_force(command: Command, starter: Path) -> Non
     assert command("schema", "--out", ".", "--force").code == 0
 
 
-def test_schema_into_a_folder_that_is_missing(command: Command, starter: Path) -> None:
-    said = command("schema", "--out", starter.with_name("nowhere"))
-    assert said.code == 2
-    assert said.err.count("(output-not-writable)") == 1
+def test_schema_makes_the_folder_that_is_missing(command: Command, starter: Path) -> None:
+    said = command("schema", "--out", starter.with_name("new") / "schemas")
+    assert (said.code, said.err) == (0, "")
+    assert Path("new/schemas/load.schema.json").exists()
 
 
 # --- faults of the program ------------------------------------------------------------------------

@@ -162,6 +162,7 @@ def test_what_happened_by_hand(kayaks: Planned) -> None:
             {"boat": "Amber", "item": "throw bag 18 m", "count": 1},
         ],
         "skipped": ["Candle Drip"],
+        "left": [],
     }
     bag = {"item": "throw bag 18 m", "count": 1, "carried": "quick", "worn_by": None}
     assert boats["Poppy"] == {"crew": ["Okko"], "items": [bag], "boxes": []}

@@ -6,7 +6,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
+from kitplan.report.csv import render_csv
 from kitplan.starter import make_starter
+from tests.golden.stored import load_demo, read_stored
 
 ROOT = Path(__file__).parents[2]
 MAIN = "from kitplan.cli import main; main()"
@@ -77,21 +81,25 @@ def test_ctrl_c_twice_leaves_at_once() -> None:
         out, err = process.communicate(timeout=30)
     assert process.returncode == 5
     assert out == b""
-    assert err.strip() == b"kitplan: stopped; no plan was verified yet, so none is given"
+    assert err.strip() == b"kitplan: stopped; nothing was verified yet, so nothing is given"
 
 
-def stop_at(step: str) -> tuple[int, str, str]:
-    """Return code, stdout and stderr of a plan that Ctrl-C stops when this step begins."""
+def stop_at(step: str, *words: str) -> tuple[int, str, str]:
+    """Return code, stdout and stderr of a command that Ctrl-C stops when this step begins.
+
+    The command is a plan of a demo trip, if none is given.
+    """
     script = (
-        "import sys, time, kitplan.cli\n"
+        "import sys, time, kitplan.cli, kitplan.cli.ramp\n"
         "def tell(said):\n"
         "    if said == sys.argv[-1]:\n"
         "        print('here', file=sys.stderr, flush=True)\n"
         "        time.sleep(1)\n"
-        "kitplan.cli.watch = lambda: tell\n"
+        "kitplan.cli.watch = kitplan.cli.ramp.watch = lambda: tell\n"
         "sys.exit(kitplan.cli.run(sys.argv[1:-1]))"
     )
-    with start(script, "plan", "trips/day-rafts.toml", step) as process:
+    typed = words or ("plan", "trips/day-rafts.toml")
+    with start(script, *typed, step) as process:
         assert process.stderr is not None
         assert process.stderr.readline() == b"here\n"
         process.send_signal(signal.SIGINT)
@@ -114,6 +122,26 @@ def test_ctrl_c_at_the_first_step_gives_a_plan_that_keeps_the_rules() -> None:
     assert code == 3
     assert err.strip() == STOPPING.decode()
     assert "this plan is not canonical" in out
+
+
+@pytest.fixture
+def review(tmp_path: Path) -> tuple[str, ...]:
+    """Return the command that reviews the load of a demo's stored plan."""
+    trip, plan = load_demo("day-rafts"), read_stored("day-rafts")
+    assert plan is not None
+    load = tmp_path / "load.csv"
+    load.write_text(render_csv(trip, plan), encoding="utf-8")
+    return "review", "trips/day-rafts.toml", str(load)
+
+
+def test_ctrl_c_gives_what_a_review_has_found(review: tuple[str, ...]) -> None:
+    code, out, err = stop_at("the moves that help most", *review)
+    assert code == 3
+    assert err.strip() == (
+        "kitplan: stopping with what was found so far; Ctrl-C once more leaves at once"
+    )
+    assert "No move was found that helps." in out
+    assert "WHAT IS COVERED AS IT LIES" in out
 
 
 def test_a_reader_who_leaves_is_no_fault() -> None:

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import json
+import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
 from kitplan.errors import CAUTION, Exit
+from kitplan.explain import Outcome
 from kitplan.planfile import write_plan
 from kitplan.report.csv import render_csv
+from kitplan.report.toml import render_toml
 
 if TYPE_CHECKING:
+    from kitplan.decide.counts import Counted
     from tests.cli.conftest import Command
     from tests.cli.said import Made
 
@@ -103,6 +108,41 @@ def test_a_plan_made_anew_says_what_it_was_told(
     assert said.out.index("kit lost") < said.out.index("as few" if "as few" in said.out else "case")
 
 
+def test_a_load_as_toml_is_reviewed_as_the_one_as_csv(
+    command: Command, files: dict[str, Path], made: Made
+) -> None:
+    """What `plan --out load.toml` writes."""
+    load = Path("load.toml")
+    load.write_text(render_toml(made.trip, made.plan), encoding="utf-8")
+    reviews = [
+        command("review", files["trip"], one, "--format", "json") for one in (load, files["load"])
+    ]
+    assert reviews[0] == reviews[1]
+
+
+def test_a_plan_is_written_as_a_load_in_toml(command: Command, files: dict[str, Path]) -> None:
+    said = command("replan", files["plan"], "--day", "1", "--out", "load.toml")
+    assert said.code in {Exit.DONE, Exit.GAPS}, said.err
+    text = Path("load.toml").read_text(encoding="utf-8")
+    first = '[[row]]\nboat = "Blue raft"\nfrom_day = 1\nrow = "seat"\nname = '
+    assert text.startswith(first)
+    assert {row["row"] for row in tomllib.loads(text)["row"]} >= {"seat", "item", "station"}
+
+
+def test_something_of_ones_own_is_lost(
+    command: Command, files: dict[str, Path], made: Made
+) -> None:
+    name, paddler = next((n, p) for n, p in made.trip.paddlers.items() if p.wears)
+    item = min(paddler.wears)
+    said = command(
+        "replan", files["plan"], "--day", "1", "--lost-item", f"{name}:{item}=1", "--out", "a.json",
+        "--out", "a.txt",
+    )  # fmt: skip
+    assert said.code in {Exit.DONE, Exit.GAPS}, said.err
+    assert f"kit lost: 1 x {item} from {name}" in Path("a.txt").read_text(encoding="utf-8")
+    assert command("verify", "a.json").code == Exit.DONE
+
+
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
@@ -169,6 +209,22 @@ def test_the_plan_of_another_trip_is_not_kept(command: Command, files: dict[str,
     assert "another trip" in said.err
 
 
-def test_counts_are_told_when_asked_for(command: Command, files: dict[str, Path]) -> None:
-    assert "WHO AND WHAT COUNTS MOST" in command("plan", files["trip"], "--counts").out
-    assert "WHO AND WHAT COUNTS MOST" not in command("plan", files["trip"]).out
+def test_the_first_who_count_end_a_plan_and_all_when_asked_for(
+    command: Command, files: dict[str, Path]
+) -> None:
+    for words in ((), ("--counts",)):
+        assert "WHO AND WHAT COUNTS MOST" in command("plan", files["trip"], *words).out
+
+
+def test_nobody_is_asked_about_for_a_file_or_a_plan_that_was_cut_short(
+    command: Command, files: dict[str, Path], made: Made, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> Counted:
+        raise AssertionError
+
+    monkeypatch.setattr("kitplan.decide.counts.count_first", refuse)
+    assert command("plan", files["trip"], "--format", "json").code == Exit.GAPS
+    cut = Outcome("feasible", replace(made.plan, canonical=False))
+    monkeypatch.setattr("kitplan.explain.plan_trip", lambda *_: cut)
+    said = command("plan", files["trip"])
+    assert "Not asked, as the plan is not canonical; --counts asks all the same." in said.out

@@ -9,14 +9,17 @@ from typing import Any
 
 import pytest
 
-from kitplan.records import CatalogFile, Record, RuleFile, SpreadFile, TripFile
+from kitplan.records import CatalogFile, RampFile, Record, RuleFile, SpreadFile, TripFile
+from kitplan.report.toml import render_toml
 from kitplan.schema import DIALECT, make_schemas
 from kitplan.starter import make_starter
+from tests.golden import stored
 
 ROOT = Path(__file__).parents[2]
 SCHEMAS = {name: json.loads(text) for name, text in make_schemas().items()}
 TRIP, CATALOG = SCHEMAS["trip.schema.json"], SCHEMAS["catalog.schema.json"]
 RULES, SPREADS = SCHEMAS["rules.schema.json"], SCHEMAS["spreads.schema.json"]
+LOAD = SCHEMAS["load.schema.json"]
 RULE_FILES = sorted((ROOT / "catalogs" / "rules").glob("*.toml"))
 
 # What JSON Schema's words mean for values as TOML has them (draft 2020-12, validation vocabulary).
@@ -100,6 +103,16 @@ def test_spreads_are_as_their_schema_says() -> None:
     assert find_wrong(SPREADS, tomllib.loads(text, parse_float=Decimal), SPREADS) == []
 
 
+@pytest.mark.parametrize("name", stored.NAMES)
+def test_loads_are_as_their_schema_says(name: str) -> None:
+    plan = stored.read_stored(name)
+    assert plan is not None
+    text = render_toml(stored.load_demo(name), plan)
+    assert find_wrong(LOAD, tomllib.loads(text, parse_float=Decimal), LOAD) == []
+    wrong = text.replace('row = "seat"', 'row = "sit"', 1)
+    assert len(find_wrong(LOAD, tomllib.loads(wrong, parse_float=Decimal), LOAD)) == 1
+
+
 @pytest.mark.parametrize(
     ("was", "becomes"),
     [
@@ -129,8 +142,14 @@ def test_schema_speaks_no_null_and_no_number_as_text(schema: dict[str, Any]) -> 
 
 @pytest.mark.parametrize(
     ("record", "schema"),
-    [(TripFile, TRIP), (CatalogFile, CATALOG), (RuleFile, RULES), (SpreadFile, SPREADS)],
-    ids=["trip", "catalog", "rules", "spreads"],
+    [
+        (TripFile, TRIP),
+        (CatalogFile, CATALOG),
+        (RuleFile, RULES),
+        (SpreadFile, SPREADS),
+        (RampFile, LOAD),
+    ],
+    ids=["trip", "catalog", "rules", "spreads", "load"],
 )
 def test_every_key_is_in_the_schema(record: type[Record], schema: dict[str, Any]) -> None:
     named = {"": schema, **schema["$defs"]}

@@ -30,13 +30,16 @@ class Tried:
     """Every way to wait at the rapids of a trip, for one arrangement."""
 
     def __init__(self, trip: Trip, needs: Needs, arrangement: Arrangement) -> None:
-        """Judge nothing yet; stations must be held."""
-        assert trip.stations == HELD
+        """Judge nothing yet."""
         self.trip, self.needs, self.arrangement = trip, needs, arrangement
         self._known: dict[Moment, Rise] = {}
 
     def find_least(self, rapid: str) -> Rise:
-        """Return the least a rapid can add to aims 2 and 3, aim 2 first."""
+        """Return the least a rapid can add to aims 2 and 3, aim 2 first.
+
+        Where stations are reset each moment has its own. What is possible at one moment is so with
+        stations held, as all others may be far away at all others.
+        """
         place = self.trip.rapids[rapid]
         there = [b for b in self.arrangement.order if b in place.boats]
         if any(where == rapid for where, _ in self.arrangement.twice):
@@ -47,19 +50,20 @@ class Tried:
                     for k in there
                 ]
             )
-        return min(
-            _add(
-                [
-                    self._count(
-                        rapid,
-                        running,
-                        tuple((b, pairs[b][there.index(b) < k]) for b in there if b != running),
-                    )
-                    for k, running in enumerate(there)
-                ]
-            )
+        tried = [
+            [
+                self._count(
+                    rapid,
+                    running,
+                    tuple((b, pairs[b][there.index(b) < k]) for b in there if b != running),
+                )
+                for k, running in enumerate(there)
+            ]
             for pairs in list_stations(self.trip, place, tuple(there))
-        )
+        ]
+        if self.trip.stations == HELD:
+            return min(_add(row) for row in tried)
+        return _add([min(moment) for moment in zip(*tried, strict=True)])
 
     def _count(self, rapid: str, running: str, sites: tuple[tuple[str, str], ...]) -> Rise:
         key = (rapid, running, sites)

@@ -220,6 +220,23 @@ def test_boxes_in_a_lost_boat_are_gone_and_the_others_keep_their_names(trip: Tri
     )
 
 
+def test_what_lay_in_a_boat_left_behind_is_all_there_and_lies_nowhere(trip: Trip) -> None:
+    """Nobody is left to steer Dipper: it goes no further, and nothing of it is lost."""
+    new, before = (one := begin(trip, Happened(2, left=("Dipper",)))).trip, one.before
+    assert [leg.boats for leg in new.legs] == [("Heron", "Teal"), (HERON, "Coot")]
+    assert new.paddlers["Bo"].boat is None
+    assert dict(before.seats)["Bo"] == ""
+    whole = begin(trip, Happened(2)).trip
+    assert count_kit(new) == count_kit(whole)
+    assert count_lots(new) == count_lots(whole)
+    loose = [Packed("", BAG, "", 2), Packed("", CLIP, "", 1), Packed("", FIRST_AID, "", 1),
+             Packed("", BELT, "", 1)]  # fmt: skip
+    assert [row for row in before.packed if not row.boat] == sorted(loose)
+    assert {row.boat for row in before.stowed} == {"Heron", "Teal"}
+    lies = {boat for lot in new.stores.lots or () for boat in lot.lies} if new.stores else set()
+    assert lies == {"", "Heron", "Teal"}
+
+
 def test_food_that_has_come_is_lost_with_its_boat(trip: Trip) -> None:
     """On day 3 one of day 4's two sacks is in Dipper; on the morning there are 2.1 kg of it."""
     new = begin(trip, Happened(4, lost=("Dipper",))).trip
@@ -274,6 +291,16 @@ def test_who_is_hurt_keeps_seat_mass_and_vest(trip: Trip) -> None:
     # What was dealt to her is there, to be carried in another way.
     assert count_kit(new)[CLIP] == 3
     assert CLIP not in {row.item for row in before.packed if row.boat == "Heron"}
+
+
+def test_what_is_lost_of_somebodys_own_is_not_worn(trip: Trip) -> None:
+    vest = "life jacket, rescue"
+    assert trip.paddlers["Dee"].wears[vest] == 1
+    new = begin(trip, Happened(2, lost_items={("Dee", vest): 1})).trip
+    kept = {item: n for item, n in trip.paddlers["Dee"].wears.items() if item != vest}
+    assert new.paddlers["Dee"].wears == kept
+    assert new.paddlers["Ana"].wears == trip.paddlers["Ana"].wears
+    assert count_kit(new) == count_kit(begin(trip, Happened(2)).trip)
 
 
 @pytest.mark.parametrize("name", ["Chute", "Chute with Dipper"])

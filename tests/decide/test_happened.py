@@ -80,7 +80,7 @@ WRONG: dict[str, tuple[Happened, list[str]]] = {
     ),
     "an item of no boat": (
         Happened(2, lost_items={("Hern", BAG): 1}),
-        ["unknown boat 'Hern' (unknown-boat)", "Heron"],
+        ["unknown boat or paddler 'Hern' (unknown-boat)", "Heron"],
     ),
     "none of an item": (
         Happened(2, lost_items={("Heron", BAG): 0}),
@@ -90,7 +90,7 @@ WRONG: dict[str, tuple[Happened, list[str]]] = {
         Happened(2, lost_items={("Heron", CLIP): 3}),
         [
             "3 x locking carabiner lost, and 2 in 'Heron' (lost-over-count)",
-            "look at the boat's card; what people wear of their own is not on it",
+            "look at the boat's card; what people wear of their own is lost as PADDLER:ITEM",
         ],
     ),
     "what is lost with its boat": (
@@ -99,6 +99,32 @@ WRONG: dict[str, tuple[Happened, list[str]]] = {
             "1 x throw bag 20 m lost, and 0 in 'Dipper' (lost-over-count)",
             "the boat is lost, and with it all but what its crew wears",
         ],
+    ),
+    "nothing of somebody's own": (
+        Happened(2, lost_items={("Dee", "life jacket, rescu"): 1}),
+        ["'life jacket, rescu' is nothing of Dee's own (unknown-item)", "life jacket, rescue"],
+    ),
+    "what is dealt to somebody": (
+        Happened(2, lost_items={("Dee", CLIP): 1}),
+        [
+            "'locking carabiner' is nothing of Dee's own (unknown-item)",
+            "kit that is dealt out is lost as BOAT:ITEM",
+        ],
+    ),
+    "more than somebody wears": (
+        Happened(2, lost_items={("Dee", "life jacket, rescue"): 2}),
+        [
+            "2 x life jacket, rescue lost, and Dee wears 1 (lost-over-count)",
+            "say how many, 1 or more",
+        ],
+    ),
+    "what somebody wears who has left": (
+        Happened(3, lost_items={("Eve", "helmet"): 1}),
+        ["'Eve' is not there from day 3 on anyway (paddler-away)", "leave it out"],
+    ),
+    "a boat left behind that there is none of": (
+        Happened(2, left=("Dippr",)),
+        ["unknown boat 'Dippr' (unknown-boat)", "Dipper"],
     ),
     "no such rapid": (
         Happened(3, skipped=("Wier",)),
@@ -129,6 +155,8 @@ RIGHT = {
     "what is worn in a lost boat": Happened(
         2, lost=("Dipper",), lost_items={("Dipper", BELT): 1}, hurt=("Bo",)
     ),
+    "somebody's own": Happened(2, lost_items={("Dee", "life jacket, rescue"): 1}),
+    "a rapid at another level": Happened(2, skipped=("Weir at high water", "Chute, low")),
     "one passage": Happened(2, skipped=("Chute with Dipper", "Weir")),
 }
 

@@ -5,19 +5,25 @@ Three rafts, a bag and a thrower at hand for each case of 8, as in the tiny trip
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from kitplan.decide import Happened
+from kitplan.decide.advice import tell_before
 from kitplan.decide.replan import Replanned, replan_trip
-from kitplan.explain import SolveOptions
+from kitplan.explain import Outcome, SolveOptions, make_plan
+from kitplan.needs import derive_needs
 from kitplan.plan import Arrangement, Packed, Shift, count_shifts, list_shifts
+from kitplan.ramp import RampLoad
 from kitplan.report import render_replan
-from kitplan.solve import Clock
+from kitplan.solve import COVER_AIMS, Clock, Floors, Solution
+from kitplan.solve.floors import count_never
+from kitplan.solve.stations import find_stations
 from kitplan.verify import verify_plan
 from tests.golden.stored import load_demo, read_stored
-from tests.rules.tiny import RAFT, STEERS, THROWS, Tiny, read_tiny
+from tests.rules.tiny import KAYAK, RAFT, STEERS, THROWS, Tiny, read_tiny
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -172,13 +178,92 @@ def test_what_lies_ashore_still_is_no_move_that_must_be(trip: Trip) -> None:
 
 
 def test_where_nobody_is_left_to_steer_it_is_said(trip: Trip) -> None:
-    """Three rafts, and of three who steer one is hurt."""
+    """Three rafts, and all who steer are hurt."""
     before = lay(Heron=("Ana Cy", 1), Teal=("Bo Dee", 1), Coot=("Ed", 1))
     options = SolveOptions(time_limit_s=60, workers=1)
-    made = replan_trip(trip, before, Happened(1, hurt=("Ana",)), options, Clock(60))
+    hurt = Happened(1, hurt=("Ana", "Bo", "Ed"))
+    made = replan_trip(trip, before, hurt, options, Clock(60))
     assert made.outcome.plan is None
     (finding,) = made.outcome.findings
-    assert "which Bo or Ed can" in finding.message
+    assert "nearest to it is Cy with 0" in finding.message
+
+
+def tell_moves(made: Replanned) -> str:
+    """Return what is said of what happened and of the moves, up to what each comes to."""
+    assert made.outcome.plan is not None
+    return render_replan(made, made.outcome.plan, "text").partition("You can stop")[0]
+
+
+def test_a_raft_that_nobody_can_steer_is_left_and_what_lay_in_it_dealt_out(trip: Trip) -> None:
+    """Of three who steer Ana is hurt: Heron stays, she and Cy and its bags go in the other two.
+
+    Nobody leads, so that nobody can mind her: those in her raft watch no other run.
+    """
+    before = lay(Heron=("Ana Cy", 3), Teal=("Bo Dee", 0), Coot=("Ed", 0))
+    made = replan(trip, before, Happened(1, hurt=("Ana",)))
+    assert made.restart.happened.left == ("Heron",)
+    assert made.unseated == ()
+    plan = made.outcome.plan
+    assert plan is not None
+    assert tell_moves(made) == (
+        """\
+tiny, from day 1: 5 moves
+
+  left behind, with nobody to steer: Heron
+  hurt, with a seat and no task: Ana
+What lay in a boat left behind is dealt out to the others: see the packing.
+
+MOVES BEFORE YOU LAUNCH ON DAY 1, IN THIS ORDER
+
+  1. 5 moves: needed, so that everybody sits and no boat is too full
+    leave 1 x throw bag 20 m behind
+    2 x throw bag 20 m into Teal (quick)
+    Ana to Coot
+    Cy to Teal
+"""
+    )
+
+
+def test_a_solo_boat_stays_with_its_paddler_hurt(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of three kayaks one has nobody to paddle it; its bag goes with another, Ana has no seat."""
+    monkeypatch.chdir(tmp_path)
+    able = f'"kayak" = 3, {THROWS}'
+    solo = Tiny(
+        boats=dict.fromkeys(("Ruby", "Jade", "Opal"), KAYAK),
+        people=dict.fromkeys(("Ana", "Bo", "Cy"), able),
+        kit={BAG: "count = 3"},
+    )
+    trip = read_tiny(tmp_path, solo)
+    before = lay(Ruby=("Ana", 2), Jade=("Bo", 1), Opal=("Cy", 0))
+    made = replan(trip, before, Happened(1, hurt=("Ana",)))
+    assert made.restart.happened == Happened(1, absent=("Ana",), left=("Ruby",))
+    plan = made.outcome.plan
+    assert plan is not None
+    assert tell_moves(made) == (
+        """\
+tiny, from day 1: 2 moves
+
+  left behind, with nobody to steer: Ruby
+What lay in a boat left behind is dealt out to the others: see the packing.
+  NO SEAT for Ana, or as many others of those whose boat is gone: they are not in what follows;
+    think of them first
+
+MOVES BEFORE YOU LAUNCH ON DAY 1, IN THIS ORDER
+
+  1. 2 moves: needed, so that everybody sits and no boat is too full
+    leave 1 x throw bag 20 m behind
+    1 x throw bag 20 m into Opal (quick)
+"""
+    )
+    # Where a limit had cut in, nobody should take the bag that is left for one that must be.
+    said = (
+        "The fewest moves are not proven: 1 piece of kit left behind here may stay aboard as well, "
+    )
+    assert said not in " ".join(render_replan(made, plan, "text").split())
+    cut = replace(plan, aims=tuple(replace(aim, proven=False) for aim in plan.aims))
+    assert said in " ".join(render_replan(made, cut, "text").split())
 
 
 def test_a_step_is_never_worse_than_the_one_before(trip: Trip) -> None:
@@ -200,3 +285,33 @@ def test_of_kit_that_is_alike_what_stays_is_no_move(trip: Trip) -> None:
     assert plan is not None
     assert plan.before is not None
     assert count_shifts(made.trip, plan.before, after) == 2
+
+
+def test_what_is_found_late_is_never_worse_than_a_step_before_it(
+    trip: Trip, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A plan cut short may be worse than what a step on its way comes to; then that is the plan.
+
+    Found is a plan with all bags and both throwers in Heron, which nobody watches then: a case of
+    three uncovered, by three moves. As all lies each raft has a bag, and no case is uncovered.
+    """
+    before = lay(Heron=("Ana Cy", 1), Teal=("Bo Dee", 1), Coot=("Ed", 1))
+    poor = lay(Heron=("Ana Cy Dee", 3), Teal=("Bo", 0), Coot=("Ed", 0))
+
+    def plan_badly(there: Trip, options: SolveOptions, _clock: Clock) -> Outcome:
+        needs = derive_needs(there)
+        load = RampLoad(poor.crew, poor.steerer, poor.packed, (), {}, (), {}, (0,), "")
+        waits = find_stations(there, needs, load, tell_before(load), Clock(60))
+        bounds = dict.fromkeys((*COVER_AIMS, "moves", "backed", "mass", "balance", "changes"), 0)
+        floors = Floors(count_never(there, needs), dict.fromkeys(COVER_AIMS, False))
+        found = Solution("feasible", waits, bounds, floors, canonical=False)
+        return Outcome("feasible", make_plan(there, needs, found, options.before))
+
+    monkeypatch.setattr("kitplan.decide.replan.plan_trip", plan_badly)
+    made = replan(trip, before, Happened(1))
+    plan = made.outcome.plan
+    assert plan is not None
+    assert tell(plan)["uncovered"] == tell(made.steps[-1].plan)["uncovered"] == 0
+    assert tell(plan)["moves"] == 0
+    assert not plan.canonical
+    assert [step.shifts for step in made.steps] == [()]

@@ -20,6 +20,7 @@ from kitplan.report import render_review
 from kitplan.report.csv import render_csv
 from kitplan.solve import Clock
 from kitplan.verify import verify_plan
+from tests.decide.fourdays import ARRANGEMENT, load_four_days
 from tests.golden.stored import load_demo, read_stored
 from tests.rules.tiny import BASE, read_tiny
 
@@ -47,7 +48,7 @@ def lay(heron: str, teal: str, **bags: int) -> RampLoad:
     packed = tuple(Packed(boat, BAG, "quick", count) for boat, count in sorted(bags.items()))
     return RampLoad(
         {boat: tuple(sorted(crew)) for boat, crew in crews.items()},
-        {boat: crew[0] for boat, crew in crews.items()},
+        {boat: crew[0] for boat, crew in crews.items() if crew},
         packed,
         None,
         {},
@@ -190,3 +191,152 @@ def test_the_best_there_is_bounds_every_advice(trip: Trip) -> None:
     assert plan is not None
     made = review(trip, lay("Bo Cy Dee", "Ana", Teal=2))
     assert values(made.advice[-1].plan) >= values(plan)
+
+
+def tell_advice(made: Review) -> str:
+    """Return what a review says up to what is covered as it lies."""
+    return render_review(made, "text").partition("\n\nWHAT IS COVERED")[0]
+
+
+def test_a_raft_that_nobody_sits_in_is_put_right(trip: Trip) -> None:
+    """All sit in Heron; Ana or Bo is the one move that must be."""
+    made = review(trip, lay("Ana Bo Cy Dee", "", Heron=2))
+    assert (
+        tell_advice(made)
+        == """\
+tiny, as it lies: 2 things to put right, 1 of 2 cases covered
+
+The load of day 1. River left and right are as seen downstream.
+
+TO PUT RIGHT BEFORE YOU LAUNCH (2)
+
+  Teal has no steerer aboard
+  Teal needs a crew of 1 and has 0
+
+  Teal has no throw bag aboard, nor any other line to throw or haul with
+
+MOVES THAT HELP MOST, IN THIS ORDER
+
+  1. 1 move: puts right what is wrong; no more than that
+    Ana from Heron to Teal
+    Bo steers Heron
+    Ana steers Teal
+  2. 2 moves: 1 more case covered, 1 more demand met (better by: cases covered from nowhere and
+    demands not met)
+    1 x throw bag 20 m from Heron (quick) to Teal (quick)
+    Cy from Heron to Teal
+Each was solved anew, with stations of its own, before it is told here. With 3 moves in all 2 of 2
+cases are covered."""
+    )
+    assert all(verify_plan(trip, advice.plan) == [] for advice in made.advice)
+    assert "order: Teal (nobody), Heron (Ana, Bo, Cy, Dee)" in render_review(made, "text")
+
+
+def test_what_lies_as_it_never_may_is_put_right(trip: Trip) -> None:
+    load = lay("Ana Cy", "Bo Dee", Heron=1, Teal=1)
+    worn = tuple(
+        replace(r, carried="worn", worn_by="Bo") if r.boat == "Teal" else r for r in load.packed
+    )
+    made = review(trip, replace(load, packed=worn))
+    assert (
+        tell_advice(made)
+        == """\
+tiny, as it lies: 1 thing to put right, 2 of 2 cases covered
+
+The load of day 1. River left and right are as seen downstream.
+
+TO PUT RIGHT BEFORE YOU LAUNCH (1)
+
+  throw bag 20 m in Teal may not be carried worn
+
+MOVES THAT HELP MOST, IN THIS ORDER
+
+  1. 1 move: puts right what is wrong; no more than that
+    1 x throw bag 20 m in Teal: quick, not worn
+Each was solved anew, with stations of its own, before it is told here. With 1 move in all 2 of 2
+cases are covered."""
+    )
+
+
+def test_a_wrong_first_seat_is_told_and_no_move(trip: Trip) -> None:
+    """Dee is written first, and does not steer; Bo does, and sits there."""
+    made = review(trip, lay("Ana Cy", "Dee Bo", Heron=1, Teal=1))
+    assert made.righted == 0
+    assert (
+        tell_advice(made)
+        == """\
+tiny, as it lies: 1 thing to put right, 2 of 2 cases covered
+
+The load of day 1. River left and right are as seen downstream.
+
+TO PUT RIGHT BEFORE YOU LAUNCH (1)
+
+  Teal asks for a steerer with oar raft 2; Dee has 0
+  the first seat of Teal is its steerer's: write the seat of Bo first, who can
+Nothing has to be moved for that: the order, or who steers, is what is wrong.
+
+MOVES THAT HELP MOST
+
+No move helps. Looked for by solving anew with up to four moves."""
+    )
+
+
+def test_who_sits_nowhere_is_given_a_seat(trip: Trip) -> None:
+    made = review(trip, lay("Ana", "Dee", Heron=1, Teal=1))
+    assert (
+        tell_advice(made)
+        == """\
+tiny, as it lies: 3 things to put right, 1 of 2 cases covered
+
+The load of day 1. River left and right are as seen downstream.
+
+TO PUT RIGHT BEFORE YOU LAUNCH (3)
+
+  Bo has no seat
+  Cy has no seat
+  Teal asks for a steerer with oar raft 2; Dee has 0
+
+MOVES THAT HELP MOST, IN THIS ORDER
+
+  1. 2 moves: puts right what is wrong; 1 more case covered, 1 more demand met (better by: cases
+    covered from nowhere and demands not met)
+    Bo to Teal
+    Cy to Heron
+    Bo steers Teal
+Each was solved anew, with stations of its own, before it is told here. With 2 moves in all 2 of 2
+cases are covered."""
+    )
+
+
+def test_where_boats_find_no_room_is_said(trip: Trip) -> None:
+    """River right has no landing, and Teal is said to wait there."""
+    load = lay("Ana Cy", "Bo Dee", Heron=1, Teal=1)
+    held = {("Riffle", "Teal", "Heron"): "right"}
+    made = review_load(trip, replace(load, stations=held), Clock(60), lambda _said: None)
+    assert isinstance(made, list)
+    (finding,) = made
+    assert finding.text() == (
+        "load.csv:1:1: error: the boats find no waiting places at Riffle: there is too little room "
+        "on river right (no-stations)\n"
+        "  try: put boats elsewhere, or leave out its rows of stations"
+    )
+
+
+def test_who_sits_nowhere_in_one_of_two_legs_moves_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Dee is left out on days 1 and 2, and sits in Heron from day 3 on."""
+    monkeypatch.chdir(tmp_path)
+    trip = load_four_days()
+    crew = ARRANGEMENT.crew | {"Heron": ("Ana",)}
+    packed = tuple(row for row in ARRANGEMENT.packed if (row.boat, row.worn_by) != ("Heron", "Dee"))
+    load = RampLoad(
+        crew, ARRANGEMENT.steerer, packed, ARRANGEMENT.stowed, {}, ARRANGEMENT.order, {}, (0, 1),
+        "load.csv",
+    )  # fmt: skip
+    made = review(trip, load)
+    assert [finding.code for finding in made.broken][:1] == ["seat"]
+    first = made.advice[0]
+    people = [shift for shift in first.shifts if shift.what == "person"]
+    assert people == [Shift("person", "Dee", "", "Heron")]
+    assert all(verify_plan(trip, advice.plan) == [] for advice in made.advice)

@@ -1,8 +1,10 @@
 """The stored plans of the demo trips, and how they are made anew when a trip has changed."""
 
+from functools import cache
 from pathlib import Path
 
-from kitplan.explain import SolveOptions, plan_trip
+from kitplan.decide.counts import Counted, count_first
+from kitplan.explain import Clock, SolveOptions, plan_trip
 from kitplan.load import load_trip
 from kitplan.needs import derive_needs
 from kitplan.plan import Plan, digest_sources
@@ -28,6 +30,15 @@ def read_stored(name: str) -> Plan | None:
     path = PLANS / f"{name}.json"
     kept, _ = read_plan(path.read_bytes() if path.is_file() else b"", str(path))
     return kept.plan if kept else None
+
+
+@cache
+def count_stored(name: str) -> Counted:
+    """Return who and what counts most in the stored plan of a demo trip, asked once a session."""
+    trip, plan = load_demo(name), read_stored(name)
+    assert plan is not None
+    clock = Clock(LONG_S)
+    return count_first(trip, derive_needs(trip), plan.arrangement, clock, lambda _: None)
 
 
 def is_fresh(plan: Plan | None, trip: Trip) -> bool:

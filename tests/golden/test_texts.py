@@ -69,13 +69,18 @@ def show(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) ->
 
 @pytest.fixture
 def plan(*, name: str, updates: bool, monkeypatch: pytest.MonkeyPatch) -> Plan:
-    """Return the stored plan of a demo trip, and let `kitplan plan` find it by looking it up."""
+    """Return the stored plan of a demo trip, and let `kitplan plan` find it by looking it up.
+
+    Who and what counts most in it is asked once, not for each format.
+    """
     monkeypatch.chdir(stored.ROOT)
     if updates:
         stored.store_anew(name)
     kept = stored.read_stored(name)
     assert kept is not None
     monkeypatch.setattr("kitplan.explain.plan_trip", lambda *_: Outcome("proven", kept))
+    count = "kitplan.decide.counts.count_first"
+    monkeypatch.setattr(count, lambda *_: stored.count_stored(name))
     return kept
 
 

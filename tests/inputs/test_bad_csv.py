@@ -107,6 +107,13 @@ CASES: dict[str, tuple[str | bytes, list[str]]] = {
             "  try: export it with commas",
         ],
     ),
+    "semicolons and quotes": (
+        '"name";"mass"\n"Ana, the first";68 kg\n',
+        [
+            "trips/people.csv:1:1: error: the fields are separated by semicolons, and commas are read here (csv-separator)",
+            "  try: export it with commas",
+        ],
+    ),
     "tabs": (
         "name\tmass\nAna\t68 kg\n",
         [
@@ -141,7 +148,7 @@ CASES: dict[str, tuple[str | bytes, list[str]]] = {
             "trips/people.csv:2:1: error: this row has 3 fields, and the header has 2 (csv-field-count)",
             "  try: put a field that holds commas in double quotes",
             "trips/people.csv:3:1: error: this row has 1 field, and the header has 2 (csv-field-count)",
-            "  try: put a field that holds commas in double quotes",
+            "  try: end it with a comma for each empty field",
             "trips/people.csv:4:4: error: paddler 'Cy': mass \"x\" is not a plain number and a unit (bad-quantity)",
             '  try: write a mass as "12 kg" or "26 lb"',
         ],

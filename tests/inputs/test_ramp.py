@@ -226,6 +226,17 @@ def test_what_a_spreadsheet_does_to_a_file_does_no_harm(trip: Trip) -> None:
     assert accept(trip, text) == accept(trip, SHORT)
 
 
+def test_a_row_may_end_early(trip: Trip) -> None:
+    """What is not there at its end is empty."""
+    whole = f"{HEADER}\n{SEATS}Heron,1,item,throw bag 20 m,,,,,,,\n"
+    assert accept(trip, whole.replace(",,,,,,,", "")) == accept(trip, whole)
+
+
+def test_capitals_in_the_header_do_no_harm(trip: Trip) -> None:
+    text = f"{HEADER}\n{SEATS}"
+    assert accept(trip, text.replace(HEADER, HEADER.title())) == accept(trip, text)
+
+
 def test_a_caution_is_passed_over(trip: Trip) -> None:
     assert accept(trip, f"{SHORT},caution,whatever it says\n") == accept(trip, SHORT)
 
@@ -245,6 +256,25 @@ def test_a_place_is_known_of_each_thing(trip: Trip) -> None:
     assert load.find("Heron", "Chute") == Place("load.csv", 7, 1)
     assert load.find("Dipper", "nothing there") == Place("load.csv", 3, 1)
     assert load.find("Wren") == Place("load.csv", 1, 1)
+
+
+def test_a_boat_may_be_empty(trip: Trip) -> None:
+    """What is to put right of it is told by the review."""
+    load = accept(trip, f"{HEADER}\nHeron,1,seat,Ana\nHeron,1,seat,Bo\n")
+    assert load.crew == {"Heron": ("Ana", "Bo"), "Dipper": ()}
+    assert load.steerer == {"Heron": "Ana"}
+
+
+def test_things_may_lie_as_they_never_should(trip: Trip) -> None:
+    rows = (
+        "Heron,1,item,throw bag 15 m,1,stowed\nHeron,1,item,tent,1,quick\n"
+        "Heron,1,item,throw bag 20 m,1,,Ana\n"
+    )
+    assert accept(trip, f"{HEADER}\n{SEATS}{rows}").packed == (
+        Packed("Heron", "tent", "quick", 1),
+        Packed("Heron", "throw bag 15 m", "stowed", 1),
+        Packed("Heron", "throw bag 20 m", "worn", 1, "Ana"),
+    )
 
 
 def test_what_a_boat_weighs_is_no_matter(trip: Trip) -> None:

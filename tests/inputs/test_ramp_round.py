@@ -6,7 +6,6 @@ sits and what lies where is drawn, sensible or not, at all flows and with statio
 
 import csv
 import io
-import json
 import random
 from dataclasses import replace
 from functools import cache
@@ -21,14 +20,14 @@ from kitplan.load import load_trip
 from kitplan.needs.stores import list_lots, name_lots
 from kitplan.plan import Arrangement, Packed, Plan, Stowed
 from kitplan.ramp import RampLoad, arm, disarm
-from kitplan.report.csv import COLUMNS, list_rows, render_csv
+from kitplan.report.csv import COLUMNS, render_csv
+from kitplan.report.toml import render_toml
 from kitplan.trip import ALL_FLOWS, HELD, RESET, STATIONS, Item, Leg, Trip
 from tests.golden import stored
 from tests.inputs.ramptexts import accept
 from tests.inputs.stowed import make_plan
 
 QUOTINGS: tuple[Literal[0, 1], ...] = (csv.QUOTE_MINIMAL, csv.QUOTE_ALL)
-NUMBERS = {"from_day", "count"}
 
 
 def check_same(load: RampLoad, arrangement: Arrangement) -> None:
@@ -40,19 +39,6 @@ def check_same(load: RampLoad, arrangement: Arrangement) -> None:
     assert load.stations == arrangement.stations
     assert load.order == arrangement.order
     assert load.twice == arrangement.twice
-
-
-def write_toml(trip: Trip, arrangement: Arrangement) -> str:
-    """Return the rows of a packing list as TOML; what is left out of a row is no key there."""
-    tables = []
-    for row in list_rows(trip, arrangement):
-        pairs = [
-            f"{key} = {cell if key in NUMBERS else json.dumps(cell)}"
-            for key, cell in row.items()
-            if cell
-        ]
-        tables.append("\n".join(["[[row]]", *pairs, ""]))
-    return "\n".join(tables)
 
 
 @pytest.fixture(params=stored.NAMES)
@@ -76,7 +62,7 @@ def test_stored_plans_come_back(demo: tuple[Trip, Plan]) -> None:
 
 def test_stored_plans_come_back_from_toml(demo: tuple[Trip, Plan]) -> None:
     trip, plan = demo
-    check_same(accept(trip, write_toml(trip, plan.arrangement), "load.toml"), plan.arrangement)
+    check_same(accept(trip, render_toml(trip, plan), "load.toml"), plan.arrangement)
 
 
 # --- any load -------------------------------------------------------------------------------------

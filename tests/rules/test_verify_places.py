@@ -98,7 +98,7 @@ def better_an_aim(plan: Plan) -> Plan:
 AT_SPOT = "trips/x.toml:50:1: error: Riffle, the rock, swimmer, throw-line, left, Heron"
 AT_BAG = "trips/x.toml:34:1: error: 0 x throw bag 20 m"
 MUTATIONS: dict[str, tuple[Mutation, str]] = {
-    "paddler": (leave_dee_ashore, "trips/x.toml:29:1: error: Dee has a seat in 0 boats (seat)"),
+    "paddler": (leave_dee_ashore, "trips/x.toml:29:1: error: Dee has no seat (seat)"),
     "boat": (
         leave_teal_unsteered,
         "trips/x.toml:11:1: error: Teal has no steerer aboard (steerer)",
@@ -109,7 +109,7 @@ MUTATIONS: dict[str, tuple[Mutation, str]] = {
     ),
     "kit": (
         leave_the_first_aid_kit,
-        "trips/x.toml:37:1: error: 1 x first-aid kit must go, 0 packed (take)",
+        "trips/x.toml:37:1: error: 1 x first-aid kit must be taken along, and 0 are packed (take)",
     ),
     "rapid": (
         stand_nowhere,

@@ -18,6 +18,7 @@ from kitplan.report.carriage import (
     write_shortfalls,
 )
 from kitplan.report.cover import write_cover
+from kitplan.report.moves import say_gain
 from kitplan.report.sheet import COLUMNS, Sheet
 from kitplan.trip import CarriageRule, Reading, Trip
 from tests.inputs.rule_texts import load_ruled
@@ -74,7 +75,8 @@ def test_kit_past_its_last_day_of_use_is_named(trip: Trip) -> None:
 
 
 SHORT = """\
-Law: short of 1; house rules: short of 2; if a boat is lost: short of 15.
+Law: short of 1 piece; house rules: short of 2 pieces; if a boat is lost: short of 1 piece and 14 kg
+of food.
   S 2 (law), from day 1, the trip as a whole: 1 short, 0 of 1 there
     from class III a spare life jacket for each ten persons or part; read as: at least 1 for each 10
       persons or part, in the trip
@@ -95,10 +97,18 @@ def test_what_is_short_comes_with_its_rule(trip: Trip) -> None:
     assert tell(trip, plan(LAW, HOUSE, FIRST_AID, FOOD)) == f"{SHORT}\n{PREVAIL}\n"
 
 
+def test_what_changes_of_what_is_short_is_said_sort_by_sort(trip: Trip) -> None:
+    gain = say_gain(trip, plan(LAW, FOOD), plan(FOOD))
+    assert gain == "1 piece less short of rules and spreads"
+    assert say_gain(trip, plan(LAW), plan(FOOD)) == (
+        "1 piece less short of rules and spreads, 14 kg of food more short of rules and spreads"
+    )
+
+
 def test_what_is_not_proven_or_not_counted_is_said_so(trip: Trip) -> None:
     said = " ".join(tell(trip, plan(LAW, proven=False)).split())
     assert said.startswith(
-        "Law: short of 1, not proven to be the least; house rules: nothing short"
+        "Law: short of 1 piece, not proven to be the least; house rules: nothing short"
     )
     assert tell(trip, make_plan(NOTHING)).startswith(
         "Law: not counted in this plan; house rules: not counted in this plan"

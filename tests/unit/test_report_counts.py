@@ -11,7 +11,7 @@ import pytest
 from kitplan.decide.counts import Count, Counted, Lost
 from kitplan.demands import CaseKey
 from kitplan.plan import Packed
-from kitplan.report.counts import TOP, make_counts, write_counts
+from kitplan.report.counts import make_counts, write_counts
 from kitplan.report.sheet import Sheet
 from tests.rules.tiny import BASE, Tiny, read_tiny
 
@@ -60,9 +60,9 @@ def piece(item: str, lost: tuple[Lost, ...], *places: Packed) -> Count:
     return Count(item, "", places, (8 * len(lost), 0), lost)
 
 
-def write(trip: Trip, counted: Counted, most: int | None = TOP) -> str:
+def write(trip: Trip, counted: Counted) -> str:
     sheet = Sheet("text")
-    write_counts(sheet, trip, counted, most)
+    write_counts(sheet, trip, counted)
     return sheet.text().lstrip()
 
 
@@ -95,14 +95,30 @@ def test_a_bank_alone_and_what_is_left_out(trip: Trip) -> None:
     lost = (Lost("Riffle", (0, 8), (), (case("Riffle", "Teal"),)),)
     rows = (hurt("Cy", "Teal", lose("Weir")), replace(hurt("Dee", "Heron", lost), rise=(0, 8)))
     counted = Counted(rows, complete=False)
-    assert write(trip, counted, None) == (
+    assert write(trip, counted) == (
         f"{HEAD}"
         "  1. Cy (Teal): 1 case uncovered: Weir\n"
         "  2. Dee (Heron): 1 case left with one bank: Riffle\n"
         "The limit cut in: somebody or something else may count for more."
     )
-    assert "  2. Dee" not in write(trip, counted, 1)
-    assert "\n1 more costs cover; --counts tells all.\n" in write(trip, counted, 1)
+
+
+def test_the_first_say_that_there_may_be_more(trip: Trip) -> None:
+    counted = Counted((hurt("Cy", "Teal", lose("Weir")),), complete=True, first=1)
+    told = f"{HEAD}  1. Cy (Teal): 1 case uncovered: Weir"
+    assert write(trip, counted) == f"{told}\nNo others cost more; --counts tells all."
+    assert write(trip, replace(counted, first=2)) == told
+    assert write(trip, replace(counted, complete=False)) == (
+        f"{told}\nTime was short, and not all was asked: somebody or something else may count for "
+        "more; --counts takes\nso much time again."
+    )
+
+
+def test_where_nobody_is_asked_about_it_is_said_why(trip: Trip) -> None:
+    counted = Counted((), complete=False, first=5, left_out="the trip is large")
+    assert write(trip, counted) == (
+        "WHO AND WHAT COUNTS MOST\n\nNot asked, as the trip is large; --counts asks all the same."
+    )
 
 
 def test_where_nothing_counts_it_is_said(trip: Trip) -> None:

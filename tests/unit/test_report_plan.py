@@ -47,6 +47,14 @@ def flow(text: str) -> str:
     return " ".join(text.split())
 
 
+@pytest.mark.parametrize("name", stored.NAMES)
+def test_as_many_gaps_are_numbered_as_are_counted(read: Read, name: str) -> None:
+    text = render_plan(*read(name), "text")
+    (counted,) = re.findall(r"^GAPS, WORST FIRST \((\d+)\)$", text, re.MULTILINE)
+    numbers = re.findall(r"^  (\d+)\. Day \d", text, re.MULTILINE)
+    assert [int(number) for number in numbers] == list(range(1, int(counted) + 1))
+
+
 AT_FLOW = r"(?:, at (?:low|medium|high) water)?"
 
 

@@ -66,5 +66,5 @@ def list_counts(trip: Trip, counted: Counted | None) -> list[Block]:
         record.heading("Who and what counts most")
         record.say(NOT_COUNTED)
     else:
-        write_counts(record, trip, counted, None)
+        write_counts(record, trip, counted, "plan --counts")
     return record.blocks
