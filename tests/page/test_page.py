@@ -17,6 +17,8 @@ from tests.golden import stored
 from tests.page.pages import join_pieces, read_data, read_html, show_demo
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from kitplan.plan import DemandResult, Part
     from tests.page.pages import Node, Shown
 
@@ -191,9 +193,54 @@ def test_duty_cards_name_no_one_of_another_boat(page: Node) -> None:
     for card in page.find_all("article", "duty"):
         aboard = card.find_all("p")[0].read()
         names = {
-            row.inside[0].read() for body in card.find_all("tbody") for row in body.find_all("tr")
+            name
+            for body in card.find_all("tbody")
+            for row in body.find_all("tr")
+            for name in row.inside[0].read().split(", ")
         }
         assert all(name in aboard for name in names)
+
+
+def test_duty_cards_say_at_which_spot_and_while_which_boat_runs(shown: Shown, page: Node) -> None:
+    roles: dict[tuple[str, str], set[tuple[str, str, str, str]]] = defaultdict(set)
+    for result in shown.plan.demands:
+        key, running = result.key, shown.trip.boats[result.key.running].called
+        id_ = f"r{list(shown.trip.rapids).index(key.rapid) + 1}"
+        for part in result.witness:
+            if isinstance(part, PersonPart):
+                roles[id_, part.paddler].add((part.role, key.technique, key.spot, running))
+    for id_, [who, tasks, ways, *at, running] in _list_duties(page):
+        [rapid] = [
+            one for number, one in enumerate(shown.trip.rapids.values(), 1) if id_ == f"r{number}"
+        ]
+        spots = at[0].split("; ") if at else [rapid.spots[0].name]
+        names = (
+            [shown.trip.boats[one].called for one in rapid.boats]
+            if running == "any other boat"
+            else running.split(", ")
+        )
+        for paddler in who.split(", "):
+            told = [
+                one
+                for one in roles[id_, paddler]
+                if one[0] in tasks and one[1] in ways and one[2] in spots and one[3] in names
+            ]
+            assert {one[2] for one in told} == set(spots)
+            others = {one[3] for one in told}
+            assert others == set(names) or running == "any other boat"
+            assert len(others) >= 2 or running != "any other boat"
+
+
+def _list_duties(page: Node) -> Iterator[tuple[str, list[str]]]:
+    """Yield the cells of each duty of each card, with the rapid it is at."""
+    for card in page.find_all("article", "duty"):
+        [details] = card.find_all("details")
+        id_ = ""
+        for node in details.inside:
+            if node.tag == "h5":
+                id_ = node.find_all("a")[0].attributes["href"][1:]
+            for row in node.find_all("tr")[1:] if node.tag == "table" else ():
+                yield id_, [cell.read() for cell in row.inside]
 
 
 # --- the whole page -------------------------------------------------------------------------------
