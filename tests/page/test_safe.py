@@ -21,6 +21,8 @@ from tests.rules.solved import solve
 from tests.rules.tiny import BASE, BOTH, RAFT, STEERS, THROWS, read_tiny
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from tests.page.pages import Node, Shown
 
 ENDS = "</script><img src=x onerror=alert(1)>"
@@ -42,8 +44,12 @@ def quote(name: str) -> str:
 
 @pytest.fixture(scope="module")
 def hostile(tmp_path_factory: pytest.TempPathFactory) -> Shown:
+    """Return a page full of hostile names."""
+    return show_hostile(tmp_path_factory.mktemp("hostile"))
+
+
+def show_hostile(folder: Path) -> Shown:
     """Return the page of a trip in which everything that has a name has a hostile one."""
-    folder = tmp_path_factory.mktemp("hostile")
     people = {ENDS: STEERS, FORMULA: BOTH, QUOTES: THROWS, COMMENT: THROWS, AT: THROWS}
     tiny = replace(
         BASE,
