@@ -13,6 +13,7 @@ from kitplan.needs import crew_paddles
 from kitplan.plan import ItemPart, PersonPart
 from kitplan.report.page import render_page
 from kitplan.report.page.answer import count_days
+from kitplan.report.words import BANK_NAMES
 from tests.golden import stored
 from tests.page.pages import join_pieces, read_data, read_html, show_demo
 
@@ -203,12 +204,14 @@ def test_duty_cards_name_no_one_of_another_boat(page: Node) -> None:
 
 def test_duty_cards_say_at_which_spot_and_while_which_boat_runs(shown: Shown, page: Node) -> None:
     roles: dict[tuple[str, str], set[tuple[str, str, str, str]]] = defaultdict(set)
+    said: dict[tuple[str, str], set[str]] = defaultdict(set)
     for result in shown.plan.demands:
         key, running = result.key, shown.trip.boats[result.key.running].called
         id_ = f"r{list(shown.trip.rapids).index(key.rapid) + 1}"
         for part in result.witness:
             if isinstance(part, PersonPart):
                 roles[id_, part.paddler].add((part.role, key.technique, key.spot, running))
+                said[id_, part.paddler].add(f"{key.technique} from {BANK_NAMES[key.bank]}")
     for id_, [who, tasks, ways, *at, running] in _list_duties(page):
         [rapid] = [
             one for number, one in enumerate(shown.trip.rapids.values(), 1) if id_ == f"r{number}"
@@ -220,6 +223,7 @@ def test_duty_cards_say_at_which_spot_and_while_which_boat_runs(shown: Shown, pa
             else running.split(", ")
         )
         for paddler in who.split(", "):
+            assert list_ways(ways) <= said[id_, paddler]
             told = [
                 one
                 for one in roles[id_, paddler]
@@ -229,6 +233,20 @@ def test_duty_cards_say_at_which_spot_and_while_which_boat_runs(shown: Shown, pa
             others = {one[3] for one in told}
             assert others == set(names) or running == "any other boat"
             assert len(others) >= 2 or running != "any other boat"
+
+
+def list_ways(told: str) -> set[str]:
+    """Return each technique with each bank it is told of: "a and b from either bank" are four."""
+    found = set()
+    for way in told.split("; "):
+        names, _, bank = way.partition(" from ")
+        banks = ["river left", "river right"] if bank == "either bank" else [bank]
+        found |= {
+            f"{name} from {one}"
+            for name in names.replace(" and ", ", ").split(", ")
+            for one in banks
+        }
+    return found
 
 
 def _list_duties(page: Node) -> Iterator[tuple[str, list[str]]]:
