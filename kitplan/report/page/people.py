@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 NOT_COUNTED = (
     "Not worked out for this page. Make it again with --counts: `kitplan page PLAN --counts "
-    "--out trip.html`. That takes about half as long as making the plan did."
+    "--out trip.html`. That takes less time than making the plan did."
 )
 
 
