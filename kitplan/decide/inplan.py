@@ -16,6 +16,7 @@ from kitplan.facts import Fact, list_carrying, list_facts, relax
 from kitplan.needs.shortfalls import count_short
 from kitplan.needs.words import BANK_WORDS
 from kitplan.plan import Before, list_shifts
+from kitplan.solve.legs import split_leg
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.reasons import KEEPS, LIES, RUNS, SITS, WAITS, Kept, Reasons, Trial
 from kitplan.verify import find_broken
@@ -71,6 +72,10 @@ class InPlan:
         limits = {aim.removeprefix("short_of_"): value for aim, value in short.items()}
         held = replace(self.trip, short_at_most=limits)
         self.whole = replace(self.alone, trip=held, whole=True)
+        self.leg = self.whole
+        if len(held.legs) > 1:
+            part, asked = split_leg(held, trial.needs, self.trip.rapids[self.asked.rapid].leg)
+            self.leg = replace(self.whole, trip=part, needs=asked, book=TermsBook(part))
         self.held = replace(self.whole, kept={}, plan=plan.arrangement)
         self.decisions = list(_list_decisions(self.trip, plan.arrangement, self.asked.rapid))
 
@@ -126,7 +131,7 @@ class InPlan:
         own = by_rapid.pop(here.name, [])
         leg = [facts for name, facts in by_rapid.items() if self.trip.rapids[name].leg == here.leg]
         every = [*own, *(fact for facts in by_rapid.values() for fact in facts)]
-        tries = [(self.alone, own), (self.whole, own)]
+        tries = [(self.alone, own), (self.leg, own)]
         tries += [(self.alone, [*own, *facts]) for facts in leg]
         tries += [(self.alone, [*own, *(fact for facts in leg for fact in facts)])]
         status: Status = "unknown"
@@ -138,20 +143,23 @@ class InPlan:
 
     def _narrow(self, trial: Trial, kept: list[Fact]) -> Together:
         """Return which cover and rules are in the way, and as far as time allows, what else is."""
-        facts = [*kept, *(list_carrying(trial.trip, self.asked) if trial.whole else ())]
-        first = trial.find_reasons(facts)
+        others, rules = list_carrying(trial.trip, self.asked) if trial.whole else ([], [])
+        facts = [*others, *rules, *kept]
+        first = trial.find_reasons(facts, first=len(others))
         if first is None:
             return Together("unknown", trial)
         left = tuple(fact for fact in first.facts if fact.sort == KEEPS)
-        rules = [fact for fact in facts if fact.sort != KEEPS and fact not in first.facts]
-        bare = replace(trial, trip=relax(trial.trip, self.asked, rules), book=None)
+        needless = [fact for fact in facts if fact not in first.facts]
+        bare = replace(trial, trip=relax(trial.trip, self.asked, needless), book=None)
         part = replace(bare, clock=trial.clock.part(FOR_MORE))
-        more = part.find_reasons([*first.facts, *list_facts(self.trip, self.asked)])
-        best = more if more is not None and more.irreducible else first
-        return Together("infeasible", trial, best, left)
+        # Without any one of the first ones it can be done with all others in force.
+        more = part.find_reasons(list_facts(trial.trip, self.asked), first.facts)
+        if more is not None and more.irreducible:
+            first = Reasons((*first.facts, *more.facts), first.irreducible)
+        return Together("infeasible", trial, first, left)
 
     def _list_keeping(self) -> Iterator[Fact]:
-        """Yield that cases keep their cover, those of other days and later spots first."""
+        """Yield that cases keep their cover, by rapid, spot and scenario."""
         for name, kept in self.alone.kept.items():
             rapid, spot, scenario = (self.trip.rapids[kept.where[0]], *kept.where[1:])
             other = "" if rapid.name != self.asked.rapid else "other "

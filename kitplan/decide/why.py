@@ -220,7 +220,7 @@ __all__ = [
     "REFUSED",
     "TOGETHER",
     "UNKNOWN",
+    "Teller",
     "Told",
     "Why",
-    "Teller",
 ]

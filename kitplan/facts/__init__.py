@@ -38,9 +38,14 @@ def list_facts(trip: Trip, asked: Asked) -> list[Fact]:
     return [fact for sort in HERE.values() for fact in sort.tell(trip, asked)]
 
 
-def list_carrying(trip: Trip, asked: Asked) -> list[Fact]:
-    """Return the rules and spreads on what is carried, which matter where all stores are there."""
-    return [fact for sort in rules.SORTS.values() for fact in sort.tell(trip, asked)]
+def list_carrying(trip: Trip, asked: Asked) -> tuple[list[Fact], list[Fact]]:
+    """Return the rules and spreads on what is carried, those about other things than asked first.
+
+    They matter where all stores are there.
+    """
+    others = rules.list_other_rules(trip, asked)
+    every = [fact for sort in rules.SORTS.values() for fact in sort.tell(trip, asked)]
+    return others, [fact for fact in every if fact not in others]
 
 
 def relax(trip: Trip, asked: Asked, facts: Iterable[Fact]) -> Trip:

@@ -6,12 +6,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitplan.facts.noun import Fact, Sort, Turn
+from kitplan.trip.carriage import THINGS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from kitplan.facts.noun import Asked
-    from kitplan.trip import Trip
+    from kitplan.trip import Spread, Trip
 
 LAW = "law"
 
@@ -62,6 +63,25 @@ def _keep_limits(trip: Trip) -> Trip:
     """Return the trip with limits for those tiers alone of which it still has something."""
     limits = {tier: most for tier, most in trip.short_at_most.items() if tier in trip.tiers}
     return replace(trip, short_at_most=limits)
+
+
+def list_other_rules(trip: Trip, asked: Asked) -> list[Fact]:
+    """Return the facts of rules and spreads about none of the things that are asked for."""
+    kinds = {thing.kind for thing in asked.list_things(trip)}
+    rules = {
+        rule.id
+        for one in trip.rules
+        for rule in one.rules
+        if rule.counts.what == THINGS and not kinds & set(rule.counts.kinds)
+    }
+    spreads = {one.name for one in trip.spreads if not _is_about(one, kinds)}
+    facts = [fact for fact in _tell_rules(trip, asked) if fact.subject in rules]
+    return facts + [fact for fact in _tell_spreads(trip, asked) if fact.subject in spreads]
+
+
+def _is_about(spread: Spread, kinds: set[str]) -> bool:
+    counts = [spread.counts] if spread.counts else [fit.counts for fit in spread.fits]
+    return any(kinds & set(one.kinds) for one in counts)
 
 
 SORTS = {

@@ -16,7 +16,7 @@ from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.demands import Case, DemandKey, Needs
 from kitplan.facts import Asked, Fact, relax
-from kitplan.solve.run import Budget, run_soon
+from kitplan.solve.run import Budget, run, run_soon
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
@@ -125,45 +125,58 @@ class Trial:
             tm.model.add(add_up(tm.parts[one.where]["one_bank"]) <= one.one_bank)
         if self.plan is not None:
             hold(tm.v, self.plan, self.asked.rapid, force)
-        return variables, run_soon(tm.model, None, Budget(self.clock, 1.0, UNITS))
+        solve = run if self.whole else run_soon
+        return variables, solve(tm.model, None, Budget(self.clock, 1.0, UNITS))
 
-    def find_reasons(self, facts: Sequence[Fact], dropped: Collection[Fact] = ()) -> Reasons | None:
+    def find_reasons(
+        self, facts: Sequence[Fact], always: Collection[Fact] = (), first: int = 0
+    ) -> Reasons | None:
         """Return which of the facts make it so that it can't be done; None: that is not shown.
 
-        Those `dropped` are out of force all the time.
+        Those that are `always` in force are none of them; the `first` so many are tried together.
         """
+        every = [*always, *facts]
 
         def ask(force: Sequence[Fact]) -> Status:
-            return self.ask([*facts, *dropped], force).status
+            if not self.clock.left_s():
+                return "unknown"
+            return self.ask(every, [*always, *force]).status
 
-        return find_reasons(facts, ask)
+        return find_reasons(facts, ask, first)
 
 
-def find_reasons(facts: Sequence[Fact], ask: Callable[[Sequence[Fact]], Status]) -> Reasons | None:
+def find_reasons(
+    facts: Sequence[Fact], ask: Callable[[Sequence[Fact]], Status], first: int = 0
+) -> Reasons | None:
     """Return an irreducible set of facts that can't hold together; None: that is not shown.
 
     `ask` says whether facts can. Each is tried in its turn; many at a time are left out where that
-    can be, which comes to the same: what fails without all of them fails without each.
+    can be, which comes to the same: what fails without all of them fails without each. The `first`
+    so many are tried together before all else.
     """
     if ask(facts) != "infeasible":
         return None
     kept, irreducible = list(facts), True
 
-    def leave_out(part: Sequence[Fact]) -> None:
+    def leave_out(part: Sequence[Fact], known: Status | None = None) -> Status:
+        """Leave out what can be of a part; return what leaving out all of it comes to."""
         nonlocal kept, irreducible
         rest = [fact for fact in kept if fact not in part]
-        status = ask(rest)
+        status = known or ask(rest)
         if status == "infeasible":
             kept = rest
         elif len(part) == 1:
             irreducible &= status in {"proven", "feasible"}
         else:
             half = len(part) // 2
-            leave_out(part[:half])
-            leave_out(part[half:])
+            front = leave_out(part[:half])
+            # With all of the first half left out, the second one has just been asked.
+            leave_out(part[half:], status if front == "infeasible" else None)
+        return status
 
-    if facts:
-        leave_out(facts)
+    for part in (facts[:first], facts[first:]):
+        if part:
+            leave_out(part)
     return Reasons(tuple(kept), irreducible)
 
 
