@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan.build import TermsBook
+from kitplan.decide.answers import Moved
 from kitplan.explain.gaps import find_cover
 from kitplan.explain.make import describe
 from kitplan.facts import Fact, list_carrying, list_facts, relax
@@ -24,26 +25,12 @@ from kitplan.verify import find_broken
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from kitplan.plan import Arrangement, Plan, Shift
+    from kitplan.plan import Arrangement, Plan
     from kitplan.solve.run import Status
     from kitplan.trip import Trip
 
 FOR_MORE = 0.5  # share of the time left, for what else is in the way
 STATION_WORDS = {**BANK_WORDS, "afloat": "afloat below", "above": "above", "below": "further down"}
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """A single move from a plan with which something can be done, and the plan with it.
-
-    `shifts`: who or what moves; `waits`: a boat and what it does then, where stations change.
-    `fact`: what was let go. All rules are kept, by the second program's check.
-    """
-
-    fact: Fact
-    shifts: tuple[Shift, ...]
-    waits: str
-    plan: Plan
 
 
 @dataclass(frozen=True, slots=True)

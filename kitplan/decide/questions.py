@@ -48,18 +48,20 @@ class Question:
     refused: tuple[Choice, ...]
 
 
-def find_questions(trip: Trip, needs: Needs, wanted: Wanted) -> list[Question] | list[Finding]:
+def find_questions(
+    trip: Trip, needs: Needs, wanted: Wanted
+) -> tuple[list[Question], list[Finding]]:
     """Return all questions that what is wanted comes to, or findings about its names."""
     names = _Names(trip, needs)
     found = names.resolve(wanted)
     if names.findings:
-        return names.findings
+        return [], names.findings
     questions = [
         question
         for rapid in names.rapids
         for question in _list_questions(trip, needs, rapid, found)
     ]
-    return questions or [_say_nothing_asked(names.rapids, found)]
+    return questions, [] if questions else [_say_nothing_asked(names.rapids, found)]
 
 
 def _say_nothing_asked(rapids: list[Rapid], wanted: Wanted) -> Finding:

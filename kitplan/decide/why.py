@@ -6,16 +6,28 @@ Where there is a plan, then as it is planned, and then with the cover that other
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kitplan.decide.inplan import InPlan, Moved
+from kitplan.decide.answers import (
+    AS_PLANNED,
+    MET,
+    NOT_MET,
+    POSSIBLE,
+    REFUSED,
+    TOGETHER,
+    UNKNOWN,
+    Told,
+    Why,
+)
+from kitplan.decide.inplan import InPlan
 from kitplan.demands import DemandKey
 from kitplan.explain.scene import Party
 from kitplan.explain.witness import Prover
 from kitplan.facts import Asked, Fact, list_facts, list_turns
 from kitplan.needs import may_row_twice
 from kitplan.needs.derive import list_choices, rank_choices
+from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.reasons import Trial
 
@@ -25,52 +37,10 @@ if TYPE_CHECKING:
     from kitplan.build import Variables
     from kitplan.decide.questions import Question
     from kitplan.demands import Choice, Needs
+    from kitplan.errors import Finding
     from kitplan.plan import Arrangement, DemandResult, Plan
-    from kitplan.solve.reasons import Reasons
     from kitplan.solve.run import Answer, Clock
     from kitplan.trip import Trip
-
-MET, POSSIBLE, NOT_MET = "met", "possible here", "not met"
-AS_PLANNED, TOGETHER = "not met as planned", "not met with the others"
-REFUSED, UNKNOWN, UNSEATED = "no technique", "not proven", "no seating"
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """The answer to one or more questions that differ in the boat in trouble alone.
-
-    `verdict`: one of the words above. `result`: who does it with what, where it can be done;
-    `crew`: who sits where then, where no plan says it. `reasons`: what makes it so that it can't
-    be done. `turns`: single changes that turn it, each solved anew; `tried`: how many were.
-    `decided`: for what can be done here, what of the plan is in the way; `moves`: single moves from
-    it that turn it. `open_end`: that it goes together with all others is not shown, nor refuted.
-    """
-
-    question: Question
-    running: tuple[str, ...]
-    verdict: str
-    result: DemandResult | None = None
-    crew: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    reasons: Reasons | None = None
-    turns: tuple[str, ...] = ()
-    tried: int = 0
-    decided: Reasons | None = None
-    moves: tuple[Moved, ...] = ()
-    open_end: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Why:
-    """Answers, in the order of the spots; `plan` is None where a trip was asked about.
-
-    `stopped`: the limit cut in.
-    """
-
-    trip: Trip
-    needs: Needs
-    plan: Plan | None
-    answers: tuple[Told, ...]
-    stopped: bool
 
 
 def _add(answers: list[Told], told: Told) -> None:
@@ -136,15 +106,29 @@ class Teller:
             if result is not None and result.met:
                 yield result
 
+    def find_unseated(self, questions: Iterable[Question]) -> list[Finding]:
+        """Return what is in the way of any seating at all in a leg that is asked about.
+
+        Where there is one only if somebody rows twice, that is kept in mind.
+        """
+        for question in questions:
+            number = self.trip.rapids[question.rapid].leg
+            if self.plan is not None or not question.choices or number in self._twice:
+                continue
+            asked = Asked(question.choices, question.running)
+            once = Trial(self.trip, self.needs, asked, self.clock)
+            self._twice[number] = not once.can_be_seated()
+            if self._twice[number] and not (
+                may_row_twice(self.trip) and replace(once, twice=True).can_be_seated()
+            ):
+                return explain_conflict(self.trip, self.clock.left_s())
+        return []
+
     def _rows_twice(self, asked: Asked) -> bool:
         """Say whether somebody has to row twice in the leg, so that there is a seating at all."""
         if self.plan is not None:
             return bool(self.plan.arrangement.twice)
-        number = self.trip.rapids[asked.rapid].leg
-        if number not in self._twice:
-            seats = Trial(self.trip, self.needs, asked, self.clock)
-            self._twice[number] = may_row_twice(self.trip) and not seats.can_be_seated()
-        return self._twice[number]
+        return self._twice.get(self.trip.rapids[asked.rapid].leg, False)
 
     def _tell_possible(
         self, question: Question, trial: Trial, variables: Variables, answer: Answer
@@ -210,17 +194,3 @@ def _ask_anew(trip: Trip, question: Question) -> tuple[Choice, ...]:
         for choice in rank_choices(list_choices(trip, rapid, spot, scenario))
         if choice.key in keys and choice.accepted and (choice.covers or question.technique)
     )
-
-
-__all__ = [
-    "AS_PLANNED",
-    "MET",
-    "NOT_MET",
-    "POSSIBLE",
-    "REFUSED",
-    "TOGETHER",
-    "UNKNOWN",
-    "Teller",
-    "Told",
-    "Why",
-]
