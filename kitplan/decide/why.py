@@ -177,7 +177,7 @@ class Teller:
             choices = _ask_anew(turn.trip, question)
             if choices:
                 asked = replace(trial.asked, choices=choices)
-                changed = replace(trial, trip=turn.trip, asked=asked)
+                changed = replace(trial, trip=turn.trip, asked=asked, book=None)
                 if changed.ask(kept, kept).found:
                     found.append(turn.said)
         return tuple(found), tried

@@ -185,11 +185,11 @@ def _turn_least(trip: Trip, _asked: Asked, boat: str) -> Iterator[Turn]:
 
 
 SORTS = {
-    "steerer": Sort(_tell_each("steerer", _say_steerer), _relax_steerer, _turn_steerer),
-    "least-crew": Sort(_tell_each("least-crew", _say_least), _relax_least, _turn_least),
-    "seats": Sort(_tell_each("seats", _say_seats), _relax_seats, _turn_seats),
     "payload": Sort(_tell_each("payload", _say_payload), _relax_payload, _turn_payload),
     "quick-bulky": Sort(_tell_each("quick-bulky", _say_bulky), _relax_bulky, _turn_bulky),
     "quick-small": Sort(_tell_each("quick-small", _say_small), _relax_small, _turn_small),
     "vest-room": Sort(_tell_vests, _relax_vests, _turn_vests),
+    "least-crew": Sort(_tell_each("least-crew", _say_least), _relax_least, _turn_least),
+    "seats": Sort(_tell_each("seats", _say_seats), _relax_seats, _turn_seats),
+    "steerer": Sort(_tell_each("steerer", _say_steerer), _relax_steerer, _turn_steerer),
 }

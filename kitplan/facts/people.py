@@ -209,7 +209,8 @@ def _tell_guests(trip: Trip, asked: Asked) -> Iterator[Fact]:
     # Where guests walk round, one who does not would sit in a boat and take a place in it.
     guests = [p for p in _list_party(trip, asked) if p.guest]
     if guests and not asked.find_rapid(trip).guests_walk:
-        said = f"{join(p.name for p in guests)}: guests, who fill no role but a guest's"
+        names = join(p.name for p in guests)
+        said = f"guests, who fill no role but a guest's: {names}"
         yield Fact("guests", "", said, sort_places(p.where for p in guests))
 
 
@@ -221,7 +222,7 @@ def _relax_guests(trip: Trip, asked: Asked, _subject: str) -> Trip:
 def _tell_hurt(trip: Trip, asked: Asked) -> Iterator[Fact]:
     hurt = [p for p in _list_party(trip, asked) if p.hurt]
     if hurt:
-        said = f"{join(p.name for p in hurt)}: hurt, and to be minded"
+        said = f"hurt, and to be minded: {join(p.name for p in hurt)}"
         yield Fact("hurt", "", said, sort_places(p.where for p in hurt))
 
 

@@ -19,7 +19,7 @@ LAW = "law"
 
 def _tell_rules(trip: Trip, _asked: Asked) -> Iterator[Fact]:
     for rule in (rule for one in trip.rules for rule in one.rules):
-        said = f"what {rule.tier} asks to be carried is short of no more: {rule.says}"
+        said = f"kept as in the plan, asked by {rule.tier}: {rule.says}"
         yield Fact("rule", rule.id, said, (rule.where,))
 
 
@@ -45,7 +45,7 @@ def _allow_more(trip: Trip, tier: str, named: str) -> Turn:
 
 def _tell_spreads(trip: Trip, _asked: Asked) -> Iterator[Fact]:
     for spread in trip.spreads:
-        said = f"if a boat is lost, no more is short than in the plan: {spread.says}"
+        said = f"kept as in the plan, if a boat is lost: {spread.says}"
         yield Fact("spread", spread.name, said, (spread.where,))
 
 

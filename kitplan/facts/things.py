@@ -80,30 +80,42 @@ def _say_count(thing: Thing, counts: dict[str, int], paddled: int) -> str:
     name = f"{thing.kind} ({asked})" if asked else thing.kind
     rows = [f"{count} x {item}" for item, count in sorted(counts.items())]
     if paddled:
-        rows.append(f"crew paddles of {paddled} boats")
+        rows.append(f"crew paddles of {paddled} boat{'' if paddled == 1 else 's'}")
     return f"{name}: {', '.join(rows) or 'the party has none'}"
 
 
 def _relax_things(trip: Trip, asked: Asked, kind: str) -> Trip:
     """Return the trip with plenty of all that serves, and of something that takes no room."""
-    things = _list_things(trip, asked, kind)
-    kit = dict(trip.kit)
-    for row in _list_kit(trip, asked, things):
-        kit[row.item.name] = replace(row, count=row.count + PLENTY)
-    changed = replace(trip, kit=kit)
-    for number, thing in enumerate(sorted(things)):
-        name = f"{MADE_UP}{kind} {number}"
-        item = Item(
-            name,
-            frozenset({kind}),
-            0,
-            0,
-            ("quick", "stowed"),
-            length_mm=thing.least_mm,
-            flags=frozenset(thing.flags),
-        )
+    changed = trip
+    for item in _list_more(trip, asked, kind):
         changed = add_kit(changed, asked, item, PLENTY)
+    for number, thing in enumerate(sorted(_list_things(trip, asked, kind))):
+        changed = add_kit(changed, asked, _make_up(thing, number), PLENTY)
     return changed
+
+
+def _make_up(thing: Thing, number: int) -> Item:
+    """Return a thing that serves, weighs nothing and is as small as can be."""
+    return Item(
+        f"{MADE_UP}{thing.kind} {number}",
+        frozenset({thing.kind}),
+        0,
+        0,
+        ("quick", "stowed"),
+        length_mm=thing.least_mm,
+        flags=frozenset(thing.flags),
+    )
+
+
+def _list_more(trip: Trip, asked: Asked, kind: str) -> list[Item]:
+    """Return what serves and could be had more of: the party's own, and the least of others."""
+    things = _list_things(trip, asked, kind)
+    found = [kit.item for kit in _list_kit(trip, asked, things)]
+    for thing in things:
+        others = [item for item in trip.catalog.items.values() if _may_be_dealt(item, thing)]
+        others.sort(key=lambda item: (item.length_mm, item.mass_g, item.name))
+        found += others[:MOST_OFFERED]
+    return list(dict.fromkeys(found))
 
 
 def add_kit(trip: Trip, asked: Asked, item: Item, count: int) -> Trip:
@@ -124,13 +136,7 @@ def add_kit(trip: Trip, asked: Asked, item: Item, count: int) -> Trip:
 
 def _turn_things(trip: Trip, asked: Asked, kind: str) -> Iterator[Turn]:
     """Yield one more copy of each thing that serves, of the party's own first."""
-    things = _list_things(trip, asked, kind)
-    own = [kit.item for kit in _list_kit(trip, asked, things)]
-    for thing in things:
-        others = [item for item in trip.catalog.items.values() if _may_be_dealt(item, thing)]
-        others.sort(key=lambda item: (item.length_mm, item.mass_g, item.name))
-        own += others[:MOST_OFFERED]
-    for item in dict.fromkeys(own):
+    for item in _list_more(trip, asked, kind):
         yield Turn(f"one more {item.name}", add_kit(trip, asked, item, 1))
 
 

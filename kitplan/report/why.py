@@ -156,11 +156,13 @@ def _write_decided(sheet: Sheet, why: Why, told: Told) -> None:
     if told.decided is None:
         sheet.say("What of the plan is in the way was not found in time.")
         return
-    _write_reasons(sheet, told.decided, "In this plan these are in the way")
+    _write_reasons(
+        sheet, told.decided, "Whatever else of this plan is changed, these are in the way"
+    )
     for moved in told.moves:
         sheet.point(f"enough alone: {_say_moved(why, moved)}")
-    if not told.moves:
-        sheet.point("to change one of these alone, but for the running order, is not enough")
+    if not told.moves and told.decided.facts:
+        sheet.point("to change one of these alone is not enough: more of the plan has to change")
 
 
 def _say_moved(why: Why, moved: Moved) -> str:
@@ -192,7 +194,8 @@ def _write_turns(sheet: Sheet, told: Told, kept: str) -> None:
         for turn in told.turns:
             sheet.point(turn)
     elif told.tried:
-        sheet.say(f"No single change of {told.tried} that were tried turns it.")
+        tried = count(told.tried, "single change was", "single changes were")
+        sheet.say(f"{tried} tried, each solved anew{kept}; none turns it.")
 
 
 def _say_way(told: Told) -> str:
