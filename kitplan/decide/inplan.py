@@ -149,9 +149,11 @@ class InPlan:
         """Yield that cases keep their cover, by rapid, spot and scenario."""
         for name, kept in self.alone.kept.items():
             rapid, spot, scenario = (self.trip.rapids[kept.where[0]], *kept.where[1:])
-            other = "" if rapid.name != self.asked.rapid else "other "
-            case = "cases" if not other or kept.where != self.asked.case[:3] else "other cases"
-            said = f"{rapid.name} (day {rapid.day}), {spot}: {scenario}, {case} keep their cover"
+            same = kept.where == self.asked.case[:3]
+            rest = " for the other boats" if same else ""
+            said = (
+                f"{rapid.name} (day {rapid.day}), {spot}: {scenario} stays covered as it is{rest}"
+            )
             yield Fact(KEEPS, name, said, (rapid.where,))
 
 

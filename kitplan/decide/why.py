@@ -88,6 +88,8 @@ class Teller:
         met = next(self._list_met(asked), None)
         if met is not None:
             return Told(question, running, MET, met)
+        if not self.clock.left_s():
+            return Told(question, running, UNKNOWN)
         trial = Trial(self.trip, self.needs, asked, self.clock, twice=self._rows_twice(asked))
         facts = list_facts(self.trip, asked)
         variables, answer = trial.build(facts, facts)

@@ -87,6 +87,7 @@ def _say_question(why: Why, told: Told) -> str:
 
 def _write_answer(sheet: Sheet, why: Why, told: Told) -> None:
     if told.verdict == REFUSED:
+        sheet.say("Not met: no technique fits there and is accepted.")
         _write_refused(sheet, told)
     elif told.verdict == UNKNOWN:
         sheet.say("Not proven: the limit cut in before it was known whether it could be done.")
@@ -94,6 +95,10 @@ def _write_answer(sheet: Sheet, why: Why, told: Told) -> None:
         sheet.say("Not met, and it could not be, whatever is packed where and whoever sits where.")
         _write_reasons(sheet, told.reasons, "These facts make it so")
         _write_turns(sheet, told, "")
+        if told.question.refused:
+            sheet.gap()
+            sheet.say("What does not count there anyway:")
+            _write_refused(sheet, told)
     elif told.verdict == MET:
         sheet.say(f"Met by {_say_way(told)}.")
         _write_witness(sheet, told)
@@ -102,8 +107,7 @@ def _write_answer(sheet: Sheet, why: Why, told: Told) -> None:
 
 
 def _write_refused(sheet: Sheet, told: Told) -> None:
-    """Write what speaks against each technique from each bank."""
-    sheet.say("Not met: no technique fits there and is accepted.")
+    """Write what speaks against each technique from each bank that would not do."""
     for choice in told.question.refused:
         bank = f" from {BANK_NAMES[choice.key.bank]}" if choice.key.bank else ""
         verdict = choice.verdict
@@ -179,7 +183,7 @@ def _write_reasons(sheet: Sheet, reasons: Reasons | None, lead: str) -> None:
         return
     sure = "none can be left out" if reasons.irreducible else "perhaps not all are needed"
     if not reasons.facts:
-        sheet.say("There are too few people and boats for it, whatever they can do and have.")
+        sheet.say("So many people and boats can't do it, whatever they know and have.")
         return
     sheet.say(f"{lead} ({sure}):")
     for fact in reasons.facts:

@@ -7,28 +7,27 @@ That leaving out a fact only ever allows more is tried on facts drawn at random.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from random import Random
 from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 
 from kitplan.decide.questions import Wanted, find_questions
-from kitplan.demands import Needs
 from kitplan.facts import Asked, Fact, list_facts, list_turns, relax
 from kitplan.needs import derive_needs
-from kitplan.solve.reasons import Trial, add_question, find_reasons
+from kitplan.solve.reasons import Trial, find_reasons
 from kitplan.solve.run import Clock
 from tests.generator import SIZES, draw_trip, is_full_run
-from tests.twin.plain import solve_plain
+from tests.twin.asked import can
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from kitplan.demands import Needs
     from kitplan.solve.run import Status
     from kitplan.trip import Trip
 
-SEEDS = range(24 if is_full_run() else 12)
+SEEDS = range(24 if is_full_run() else 8)
 LIMIT_S = 600.0
 
 
@@ -46,15 +45,7 @@ class Put(NamedTuple):
 
     def is_possible(self, dropped: Sequence[Fact]) -> bool:
         """Say by the plain twin whether what is asked can be done without some facts."""
-        return can(relax(self.trip, self.asked, dropped), self.needs, self.asked)
-
-
-def can(trip: Trip, needs: Needs, asked: Asked) -> bool:
-    """Say by the plain twin whether what is asked can be done in a trip of one leg."""
-    alone = add_question(Needs(needs.choices, {}, {}, ()), asked, ())
-    found = solve_plain(replace(trip, rules=(), spreads=()), alone)["uncovered"]
-    assert found.status == "optimal"
-    return found.value == 0
+        return can(relax(self.trip, self.asked, dropped), self.asked)
 
 
 def list_put(seed: int) -> Iterator[Put]:
