@@ -18,7 +18,8 @@ from kitplan.cli.shared import (
     wait_for,
     watch,
 )
-from kitplan.errors import CAUTION, Exit, has_errors
+from kitplan.errors import CAUTION, Exit, Finding, has_errors
+from kitplan.needs import derive_needs
 from kitplan.outputs import Outputs, Stop, report
 from kitplan.trip import ALL_FLOWS, AS_WRITTEN, BANKS, FLOWS
 
@@ -100,25 +101,23 @@ def _open(path: str, flow: str | None) -> tuple[Trip, Plan | None]:
 
 def _answer(trip: Trip, plan: Plan | None, how: dict[str, Any]) -> Why:
     """Return the answers; stop where a name means nothing, or nobody can be seated."""
-    from kitplan.decide.questions import Wanted, find_questions  # noqa: PLC0415 - only here
-    from kitplan.decide.why import Teller  # noqa: PLC0415 - the solver
-    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
-    from kitplan.needs import derive_needs  # noqa: PLC0415 - only here
+    from kitplan.decide.questions import Wanted, find_questions  # noqa: PLC0415 - with the loader
 
     needs = derive_needs(trip)
-    wanted = Wanted(
-        how["rapid"],
-        how["spot"],
-        how["scenario"],
-        how["technique"],
-        how["bank"] or "",
-        how["running"],
-    )
+    words = (how["technique"], how["bank"] or "", how["running"])
+    wanted = Wanted(how["rapid"], how["spot"], how["scenario"], *words)
     questions, findings = find_questions(trip, needs, wanted)
+    _stop_at(findings)
+    from kitplan.decide.why import Teller  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
+
     clock = Clock(how["limit_s"])
     teller = Teller(trip, needs, plan, clock)
-    findings = findings or teller.find_unseated(questions)
+    _stop_at(teller.find_unseated(questions))
+    return wait_for(lambda: teller.tell_all(questions, watch()), clock.stop)
+
+
+def _stop_at(findings: list[Finding]) -> None:
     report(findings)
     if findings:
         raise Stop(Exit.INPUT)
-    return wait_for(lambda: teller.tell_all(questions, watch()), clock.stop)
