@@ -41,6 +41,7 @@ class Told:
     be done. `turns`: single changes that turn it, each solved anew; `tried`: how many were.
     `decided`: for what can be done here, what of the plan is in the way; `moves`: single moves from
     it that turn it. `open_end`: that it goes together with all others is not shown, nor refuted.
+    `nothing_else`: besides cover that is kept, no fact of the trip is in the way.
     """
 
     question: Question
@@ -54,6 +55,7 @@ class Told:
     decided: Reasons | None = None
     moves: tuple[Moved, ...] = ()
     open_end: bool = False
+    nothing_else: bool = False
 
 
 @dataclass(frozen=True, slots=True)

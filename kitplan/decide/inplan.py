@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
 
 FOR_MORE = 0.5  # share of the time left, for what else is in the way
+FEW_UNITS = 1.0  # of the solver's deterministic time for one run of that
+MOST_MORE = 8  # facts that are told of that; more are no help to anybody
 STATION_WORDS = {**BANK_WORDS, "afloat": "afloat below", "above": "above", "below": "further down"}
 
 
@@ -38,13 +40,15 @@ class Together:
     """Whether it can be done while others keep their cover and rules are kept as in the plan.
 
     `reasons`: what makes it so that it can't; None: it can, or it is not known. `kept`: what of
-    that is cover, in force in `trial`, which is what changes are tried in.
+    that is cover, in force in `trial`, which is what changes are tried in. `nothing_else`: no fact
+    of the trip matters besides, so that no change of it would turn it.
     """
 
     status: Status
     trial: Trial
     reasons: Reasons | None = None
     kept: tuple[Fact, ...] = ()
+    nothing_else: bool = False
 
 
 class InPlan:
@@ -138,12 +142,14 @@ class InPlan:
         left = tuple(fact for fact in first.facts if fact.sort == KEEPS)
         needless = [fact for fact in facts if fact not in first.facts]
         bare = replace(trial, trip=relax(trial.trip, self.asked, needless), book=None)
-        part = replace(bare, clock=trial.clock.part(FOR_MORE))
+        part = replace(bare, clock=trial.clock.part(FOR_MORE), units=FEW_UNITS)
         # Without any one of the first ones it can be done with all others in force.
         more = part.find_reasons(list_facts(trial.trip, self.asked), first.facts)
-        if more is not None and more.irreducible:
-            first = Reasons((*first.facts, *more.facts), first.irreducible)
-        return Together("infeasible", trial, first, left)
+        if more is None or len(more.facts) > MOST_MORE:
+            return Together("infeasible", trial, first, left)
+        sure = first.irreducible and more.irreducible
+        both = Reasons((*first.facts, *more.facts), sure)
+        return Together("infeasible", trial, both, left, nothing_else=sure and not more.facts)
 
     def _list_keeping(self) -> Iterator[Fact]:
         """Yield that cases keep their cover, by rapid, spot and scenario."""

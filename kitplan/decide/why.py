@@ -53,12 +53,12 @@ def _add(answers: list[Told], told: Told) -> None:
 
 
 def _liken(told: Told) -> object:
-    """Return what answers are alike by: all but the boat in trouble."""
+    """Return what answers are alike by: all but the boat in trouble, and what is an example."""
     asked = told.question
     said = [(choice.key, choice.reasons) for choice in (*asked.choices, *asked.refused)]
-    return (asked.spot, asked.scenario, asked.technique, asked.bank, said, told.verdict,
-            told.result and told.result.key[:5], told.reasons, told.turns, told.decided,
-            told.moves, told.open_end)  # fmt: skip
+    done = told.result.key[:5] if told.verdict == MET and told.result else None
+    return (asked.spot, asked.scenario, asked.technique, asked.bank, said, told.verdict, done,
+            told.reasons, told.turns, told.decided, told.moves, told.open_end)  # fmt: skip
 
 
 class Teller:
@@ -152,6 +152,7 @@ class Teller:
         turns, tried = self._find_turns(
             question, together.trial, together.reasons.facts, together.kept
         )
+        told = replace(told, nothing_else=together.nothing_else)
         return replace(told, verdict=TOGETHER, reasons=together.reasons, turns=turns, tried=tried)
 
     def _prove(self, trial: Trial, arrangement: Arrangement) -> DemandResult | None:

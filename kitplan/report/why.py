@@ -141,6 +141,11 @@ def _write_trade(sheet: Sheet, told: Told) -> None:
     if told.verdict == TOGETHER:
         sheet.say("Not met: it could be done at this rapid, but not with all else that is kept.")
         _write_reasons(sheet, told.reasons, "These can't be kept together with it")
+        if told.nothing_else:
+            sheet.say(
+                "No skill, kit, room or landing more would mend that: it can only be had instead "
+                "of what is named here."
+            )
         _write_turns(sheet, told, ", with what is named here kept")
     elif told.open_end:
         sheet.say(

@@ -99,6 +99,7 @@ class Trial:
     twice: bool = False
     whole: bool = False
     book: TermsBook | None = None
+    units: float = UNITS  # of the solver's deterministic time, for one run
 
     def can_be_seated(self) -> bool:
         """Say whether the rules of seating and packing can be kept in the rapid's leg at all."""
@@ -126,7 +127,7 @@ class Trial:
         if self.plan is not None:
             hold(tm.v, self.plan, self.asked.rapid, force)
         solve = run if self.whole else run_soon
-        return variables, solve(tm.model, None, Budget(self.clock, 1.0, UNITS))
+        return variables, solve(tm.model, None, Budget(self.clock, 1.0, self.units))
 
     def find_reasons(
         self, facts: Sequence[Fact], always: Collection[Fact] = (), first: int = 0
