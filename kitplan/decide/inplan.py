@@ -41,7 +41,8 @@ class Together:
 
     `reasons`: what makes it so that it can't; None: it can, or it is not known. `kept`: what of
     that is cover, in force in `trial`, which is what changes are tried in. `nothing_else`: no fact
-    of the trip matters besides, so that no change of it would turn it.
+    of the trip matters besides, so that no change of it would turn it. `open_to`: what changes may
+    touch: those facts, or all of the trip where it was not found in time which of them matter.
     """
 
     status: Status
@@ -49,6 +50,7 @@ class Together:
     reasons: Reasons | None = None
     kept: tuple[Fact, ...] = ()
     nothing_else: bool = False
+    open_to: tuple[Fact, ...] = ()
 
 
 class InPlan:
@@ -135,21 +137,25 @@ class InPlan:
     def _narrow(self, trial: Trial, kept: list[Fact]) -> Together:
         """Return which cover and rules are in the way, and as far as time allows, what else is."""
         others, rules = list_carrying(trial.trip, self.asked) if trial.whole else ([], [])
-        facts = [*others, *rules, *kept]
-        first = trial.find_reasons(facts, first=len(others))
+        every = [*others, *rules, *kept]
+        first = trial.find_reasons(every, first=len(others))
         if first is None:
             return Together("unknown", trial)
         left = tuple(fact for fact in first.facts if fact.sort == KEEPS)
-        needless = [fact for fact in facts if fact not in first.facts]
+        needless = [fact for fact in every if fact not in first.facts]
         bare = replace(trial, trip=relax(trial.trip, self.asked, needless), book=None)
         part = replace(bare, clock=trial.clock.part(FOR_MORE), units=FEW_UNITS)
         # Without any one of the first ones it can be done with all others in force.
-        more = part.find_reasons(list_facts(trial.trip, self.asked), first.facts)
+        facts = list_facts(trial.trip, self.asked)
+        more = part.find_reasons(facts, first.facts)
         if more is None or len(more.facts) > MOST_MORE:
-            return Together("infeasible", trial, first, left)
+            # Of people there are many changes: they are tried last.
+            facts.sort(key=lambda fact: fact.sort in {"skill", "steerer"})
+            return Together("infeasible", trial, first, left, open_to=(*first.facts, *facts))
         sure = first.irreducible and more.irreducible
         both = Reasons((*first.facts, *more.facts), sure)
-        return Together("infeasible", trial, both, left, nothing_else=sure and not more.facts)
+        nothing = sure and not more.facts
+        return Together("infeasible", trial, both, left, nothing, both.facts)
 
     def _list_keeping(self) -> Iterator[Fact]:
         """Yield that cases keep their cover, by rapid, spot and scenario."""

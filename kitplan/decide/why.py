@@ -149,9 +149,7 @@ class Teller:
         together = inside.find_together()
         if together.reasons is None:
             return replace(told, open_end=together.status == "unknown")
-        turns, tried = self._find_turns(
-            question, together.trial, together.reasons.facts, together.kept
-        )
+        turns, tried = self._find_turns(question, together.trial, together.open_to, together.kept)
         told = replace(told, nothing_else=together.nothing_else)
         return replace(told, verdict=TOGETHER, reasons=together.reasons, turns=turns, tried=tried)
 
