@@ -37,7 +37,8 @@ class Told:
     """The answer to one or more questions that differ in the boat in trouble alone.
 
     `verdict`: one of the words above. `result`: who does it with what, where it can be done;
-    `crew`: who sits where then, where no plan says it. `reasons`: what makes it so that it can't
+    `crew`: who sits where then, where no plan says it, and `twice`: who takes which further boat
+    down. `reasons`: what makes it so that it can't
     be done. `turns`: single changes that turn it, each solved anew; `tried`: how many were.
     `decided`: for what can be done here, what of the plan is in the way; `moves`: single moves from
     it that turn it. `open_end`: that it goes together with all others is not shown, nor refuted.
@@ -49,6 +50,7 @@ class Told:
     verdict: str
     result: DemandResult | None = None
     crew: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    twice: tuple[tuple[str, str], ...] = ()
     reasons: Reasons | None = None
     turns: tuple[str, ...] = ()
     tried: int = 0

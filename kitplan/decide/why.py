@@ -139,7 +139,8 @@ class Teller:
         arrangement = read_arrangement(variables, answer.read)
         result = self._prove(trial, arrangement)
         crew = tuple((boat, arrangement.crew[boat]) for boat in arrangement.order)
-        told = Told(question, (question.running,), POSSIBLE, result, crew)
+        twice = tuple((boat, p) for (_, boat), p in arrangement.twice.items())
+        told = Told(question, (question.running,), POSSIBLE, result, crew, twice)
         if self.plan is None:
             return told
         inside = InPlan(trial, self.plan)

@@ -100,6 +100,7 @@ def _make_answer(told: Told) -> dict[str, Any]:
         ],
         "witness": _make_plain(told.result),
         "crews": {boat: list(crew) for boat, crew in told.crew},
+        "rows_twice": dict(told.twice),
         "reasons": _make_reasons(told.reasons),
         "turned_by": list(told.turns),
         "changes_tried": told.tried,
@@ -114,6 +115,7 @@ def _make_answer(told: Told) -> dict[str, Any]:
             for moved in told.moves
         ],
         "together_not_proven": told.open_end,
+        "nothing_else_in_the_way": told.nothing_else,
     }
 
 

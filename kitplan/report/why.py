@@ -71,7 +71,10 @@ def _say_given(why: Why) -> str:
     """Return who there is, and what the question was put to."""
     leg = why.trip.leg_of(why.answers[0].question.rapid)
     rapid = why.trip.rapids[why.answers[0].question.rapid]
-    party = f"{count(len(leg.paddlers), 'person', 'people')} in {count(len(rapid.boats), 'boat')}"
+    people = count(len(leg.paddlers), "person", "people")
+    party = f"{people} in {count(len(leg.boats), 'boat')}"
+    if len(rapid.boats) < len(leg.boats):
+        party += f", of which {len(rapid.boats)} pass together"
     open_ = "asked of the trip, with all seats, packing and stations open"
     asked = "asked of the plan" if why.plan is not None else open_
     return f"Day {rapid.day}, class {rapid.class_text}; {party}; {asked}."
@@ -93,7 +96,10 @@ def _write_answer(sheet: Sheet, why: Why, told: Told) -> None:
         sheet.say("Not proven: the limit cut in before it was known whether it could be done.")
     elif told.verdict == NOT_MET:
         sheet.say("Not met, and it could not be, whatever is packed where and whoever sits where.")
-        _write_reasons(sheet, told.reasons, "These facts make it so")
+        if told.reasons is not None and not told.reasons.facts:
+            sheet.say(_say_too_few(why, told))
+        else:
+            _write_reasons(sheet, told.reasons, "These facts make it so")
         _write_turns(sheet, told, "")
         if told.question.refused:
             sheet.gap()
@@ -104,6 +110,21 @@ def _write_answer(sheet: Sheet, why: Why, told: Told) -> None:
         _write_witness(sheet, told)
     else:
         _write_possible(sheet, why, told)
+
+
+def _say_too_few(why: Why, told: Told) -> str:
+    """Return how many people the least way takes, where nothing but their number is in the way."""
+    ways = [way for choice in told.question.choices for way in choice.variants]
+    least = min(sum(s.count for s in (*way.persons, *way.boats)) for way in ways)
+    there = len(why.trip.leg_of(told.question.rapid).paddlers)
+    said = "So many people in so many boats can't do it, whatever they know and have"
+    if least:
+        takes = count(least, "person", "people")
+        said += (
+            f": the least that any way takes is {takes}, besides the crew of the boat in trouble"
+        )
+        said += f"; {there} are there in all"
+    return f"{said}."
 
 
 def _write_refused(sheet: Sheet, told: Told) -> None:
@@ -128,6 +149,8 @@ def _write_possible(sheet: Sheet, why: Why, told: Told) -> None:
         _write_witness(sheet, told)
         crews = (f"{boat}: {join(crew)}" for boat, crew in told.crew)
         sheet.point(f"the boats, in the order in which they run: {'; '.join(crews)}")
+        for boat, paddler in told.twice:
+            sheet.point(f"{paddler} rows twice: takes {boat} down as well")
         return
     _write_trade(sheet, told)
     _write_decided(sheet, why, told)
@@ -187,9 +210,6 @@ def _write_reasons(sheet: Sheet, reasons: Reasons | None, lead: str) -> None:
         sheet.say("What makes it so was not found in time.")
         return
     sure = "none can be left out" if reasons.irreducible else "perhaps not all are needed"
-    if not reasons.facts:
-        sheet.say("So many people and boats can't do it, whatever they know and have.")
-        return
     sheet.say(f"{lead} ({sure}):")
     for fact in reasons.facts:
         where = say_where(fact.where)

@@ -239,9 +239,18 @@ def test_room_that_lies_quick(tmp_path: Path) -> None:
 
 
 def test_somebody_has_to_row_twice(tmp_path: Path) -> None:
-    # Ana alone can row class III. She can be seated only if she rows twice, and is away then.
-    told = ask(read_tiny(tmp_path, WEAK)).answers
-    assert {one.verdict for one in told} <= {POSSIBLE, NOT_MET}
+    # Ana alone can row class III, so she takes both rafts down. What she is taught is of no use:
+    # she counts for nothing else there. Whoever else is taught throws from the other raft.
+    told = ask_one(read_tiny(tmp_path, WEAK))
+    assert told.verdict == POSSIBLE
+    assert [p for _, p in told.twice] == ["Ana"]
+    unskilled = replace(WEAK, people=WEAK.people | {"Cy": ROPES, "Dee": ROPES})
+    trip = read_tiny(tmp_path, unskilled)
+    told = ask_one(trip)
+    assert list_sorts(told) == [("skill", "throwing")]
+    taught = {turn.split(" with ")[0] for turn in told.turns}
+    assert taught == {"Bo", "Cy", "Dee"}
+    assert told.tried == len(trip.paddlers)
 
 
 def test_nobody_can_be_seated(tmp_path: Path) -> None:
