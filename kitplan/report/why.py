@@ -115,7 +115,10 @@ def _write_answer(sheet: Sheet, why: Why, told: Told) -> None:
 def _say_too_few(why: Why, told: Told) -> str:
     """Return how many people the least way takes, where nothing but their number is in the way."""
     ways = [way for choice in told.question.choices for way in choice.variants]
-    least = min(sum(s.count for s in (*way.persons, *way.boats)) for way in ways)
+    least = min(
+        sum(slot.count for slot in way.persons) + sum(slot.count for slot in way.boats)
+        for way in ways
+    )
     there = len(why.trip.leg_of(told.question.rapid).paddlers)
     said = "So many people in so many boats can't do it, whatever they know and have"
     if least:

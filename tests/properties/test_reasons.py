@@ -90,6 +90,14 @@ def test_leaving_out_a_fact_only_allows_more(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+def test_leaving_out_a_fact_changes_the_trip(seed: int) -> None:
+    for put in list_put(seed):
+        for fact in list_facts(put.trip, put.asked):
+            assert fact.said
+            assert relax(put.trip, put.asked, [fact]) != put.trip, fact
+
+
+@pytest.mark.parametrize("seed", SEEDS)
 def test_a_small_change_turns_nothing_that_leaving_out_its_fact_does_not(seed: int) -> None:
     for put in list(list_put(seed))[:2]:
         facts = list_facts(put.trip, put.asked)
