@@ -129,6 +129,8 @@ class InPlan:
         tries += [(self.alone, [*own, *(fact for facts in leg for fact in facts)])]
         status: Status = "unknown"
         for trial, kept in [*tries, (self.whole, every)]:
+            if not trial.clock.left_s():
+                return Together("unknown", trial)
             status = trial.ask(kept, kept).status
             if status == "infeasible":
                 return self._narrow(trial, kept)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from kitplan.report.sheet import Sheet
     from kitplan.solve.reasons import Reasons
 
+MOST_TOLD = 12  # facts, where it is not known that all of them are needed
 VERDICTS = {
     MET: "met",
     POSSIBLE: "possible at this rapid by itself",
@@ -188,7 +189,7 @@ def _write_trade(sheet: Sheet, told: Told) -> None:
 def _write_decided(sheet: Sheet, why: Why, told: Told) -> None:
     """Write what of the plan is in the way, and what one move alone does."""
     sheet.gap()
-    if told.decided is None:
+    if told.decided is None or _is_no_help(told.decided):
         sheet.say("What of the plan is in the way was not found in time.")
         return
     _write_reasons(
@@ -209,7 +210,7 @@ def _say_moved(why: Why, moved: Moved) -> str:
 
 
 def _write_reasons(sheet: Sheet, reasons: Reasons | None, lead: str) -> None:
-    if reasons is None:
+    if reasons is None or _is_no_help(reasons):
         sheet.say("What makes it so was not found in time.")
         return
     sure = "none can be left out" if reasons.irreducible else "perhaps not all are needed"
@@ -217,6 +218,11 @@ def _write_reasons(sheet: Sheet, reasons: Reasons | None, lead: str) -> None:
     for fact in reasons.facts:
         where = say_where(fact.where)
         sheet.point(f"{fact.said}{f' ({where})' if where else ''}")
+
+
+def _is_no_help(reasons: Reasons) -> bool:
+    """Say whether the limit cut in so soon that most facts were not tried yet."""
+    return not reasons.irreducible and len(reasons.facts) > MOST_TOLD
 
 
 def _write_turns(sheet: Sheet, told: Told, kept: str) -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from kitplan.errors import CAUTION, Place
+from kitplan.facts import Fact
 from kitplan.report.why import render_why, say_where
+from kitplan.solve.reasons import Reasons
 from tests.decide.test_why import CASES, TWO_RAPIDS, ask
 from tests.rules.solved import solve
 from tests.rules.tiny import BASE, read_tiny
@@ -86,3 +89,13 @@ def test_each_file_is_named_once() -> None:
     assert say_where(places) == "a.toml:3, 9; b.toml:1"
     assert say_where([Place("kitplan", 0, 0)]) == "kitplan"
     assert say_where([]) == ""
+
+
+def test_a_set_that_was_hardly_looked_at_is_not_told(tmp_path: Path) -> None:
+    why = ask(read_tiny(tmp_path, CASES["nobody ahead"][0]), running="Heron")
+    facts = tuple(Fact("fact", str(number), f"fact {number}") for number in range(13))
+    for irreducible, said in ((True, "  fact 12"), (False, "not found in time")):
+        told = replace(why.answers[0], reasons=Reasons(facts, irreducible))
+        text = render_why(replace(why, answers=(told,)), "text")
+        assert said in text
+        assert ("  fact 12" in text) == irreducible
