@@ -39,7 +39,8 @@ class Told:
     `verdict`: one of the words above. `result`: who does it with what, where it can be done;
     `crew`: who sits where then, where no plan says it, and `twice`: who takes which further boat
     down. `reasons`: what makes it so that it can't
-    be done. `turns`: single changes that turn it, each solved anew; `tried`: how many were.
+    be done. `turns`: single changes that turn it, each solved anew; `tried`: how many were;
+    `all_kept`: those shown to leave all that the plan covers and keeps.
     `decided`: for what can be done here, what of the plan is in the way; `moves`: single moves from
     it that turn it. `open_end`: that it goes together with all others is not shown, nor refuted.
     `nothing_else`: besides cover that is kept, no fact of the trip is in the way.
@@ -54,6 +55,7 @@ class Told:
     reasons: Reasons | None = None
     turns: tuple[str, ...] = ()
     tried: int = 0
+    all_kept: tuple[str, ...] = ()
     decided: Reasons | None = None
     moves: tuple[Moved, ...] = ()
     open_end: bool = False

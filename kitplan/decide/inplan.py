@@ -119,7 +119,7 @@ class InPlan:
         """
         here = self.trip.rapids[self.asked.rapid]
         by_rapid: dict[str, list[Fact]] = {}
-        for fact in self._list_keeping():
+        for fact in self.list_keeping():
             by_rapid.setdefault(self.alone.kept[fact.subject].where[0], []).append(fact)
         own = by_rapid.pop(here.name, [])
         leg = [facts for name, facts in by_rapid.items() if self.trip.rapids[name].leg == here.leg]
@@ -159,7 +159,7 @@ class InPlan:
         nothing = sure and not more.facts
         return Together("infeasible", trial, both, left, nothing, both.facts)
 
-    def _list_keeping(self) -> Iterator[Fact]:
+    def list_keeping(self) -> Iterator[Fact]:
         """Yield that cases keep their cover, by rapid, spot and scenario."""
         for name, kept in self.alone.kept.items():
             rapid, spot, scenario = (self.trip.rapids[kept.where[0]], *kept.where[1:])

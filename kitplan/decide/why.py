@@ -31,6 +31,9 @@ from kitplan.solve.conflict import explain_conflict
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.reasons import Trial
 
+MOST_HELD = 2  # changes that are tried with all that a plan covers and keeps
+HELD_UNITS = 2.0  # of the solver's deterministic time, for each of these
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
@@ -151,8 +154,16 @@ class Teller:
         if together.reasons is None:
             return replace(told, open_end=together.status == "unknown")
         turns, tried = self._find_turns(question, together.trial, together.open_to, together.kept)
-        told = replace(told, nothing_else=together.nothing_else)
-        return replace(told, verdict=TOGETHER, reasons=together.reasons, turns=turns, tried=tried)
+        told = replace(told, verdict=TOGETHER, reasons=together.reasons, turns=turns, tried=tried)
+        every = tuple(inside.list_keeping())
+        first = self._find_turns(
+            question,
+            replace(inside.whole, units=HELD_UNITS),
+            together.open_to,
+            every,
+            only=turns[:MOST_HELD],
+        )
+        return replace(told, nothing_else=together.nothing_else, all_kept=first[0])
 
     def _prove(self, trial: Trial, arrangement: Arrangement) -> DemandResult | None:
         """Return who does what, filled by matching and not by the solver."""
@@ -165,16 +176,25 @@ class Teller:
         return None
 
     def _find_turns(
-        self, question: Question, trial: Trial, facts: Iterable[Fact], kept: tuple[Fact, ...] = ()
+        self,
+        question: Question,
+        trial: Trial,
+        facts: Iterable[Fact],
+        kept: tuple[Fact, ...] = (),
+        *,
+        only: tuple[str, ...] | None = None,
     ) -> tuple[tuple[str, ...], int]:
         """Return single changes with which it can be done, and how many were tried.
 
-        Each is made in the trip, what it asks for is worked out anew, and it is solved anew.
+        Each is made in the trip, what it asks for is worked out anew, and it is solved anew. With
+        `only` no others are tried.
         """
         found, tried = [], 0
         for turn in list_turns(trial.trip, trial.asked, facts):
             if not self.clock.left_s():
                 break
+            if only is not None and turn.said not in only:
+                continue
             tried += 1
             choices = _ask_anew(turn.trip, question)
             if choices:
@@ -182,7 +202,7 @@ class Teller:
                 changed = replace(trial, trip=turn.trip, asked=asked, book=None)
                 if changed.ask(kept, kept).found:
                     found.append(turn.said)
-        return tuple(found), tried
+        return tuple(dict.fromkeys(found)), tried
 
 
 def _ask_anew(trip: Trip, question: Question) -> tuple[Choice, ...]:

@@ -103,6 +103,7 @@ def _make_answer(told: Told) -> dict[str, Any]:
         "rows_twice": dict(told.twice),
         "reasons": _make_reasons(told.reasons),
         "turned_by": list(told.turns),
+        "turned_with_all_kept": list(told.all_kept),
         "changes_tried": told.tried,
         "in_the_way_as_planned": _make_reasons(told.decided),
         "single_moves": [

@@ -230,7 +230,8 @@ def _write_turns(sheet: Sheet, told: Told, kept: str) -> None:
     if told.turns:
         sheet.say(f"Any one of these turns it, each solved anew{kept}:")
         for turn in told.turns:
-            sheet.point(turn)
+            all_kept = "; all else that the plan covers and keeps can stay with it"
+            sheet.point(f"{turn}{all_kept if turn in told.all_kept else ''}")
     elif told.tried:
         tried = count(told.tried, "single change was", "single changes were")
         sheet.say(f"{tried} tried, each solved anew{kept}; none turns it.")

@@ -308,6 +308,7 @@ def test_one_rapid_against_the_other(tmp_path: Path) -> None:
     kept = {"Riffle": "swimmer", "Race": "kayaker"}[other]
     assert list_sorts(told) == [("keeps", f"{other}, mid-channel, {kept}"), ("item", "line")]
     assert told.turns == ("one more throw bag 20 m", "one more throw bag 15 m")
+    assert told.all_kept == told.turns
     # Each rapid by itself can be had, both can't; with one more bag both can.
     for name in answers:
         single = replace(trip, rapids={name: trip.rapids[name]})

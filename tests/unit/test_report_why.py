@@ -80,7 +80,8 @@ def test_a_trade_names_the_rapid_and_the_move(tmp_path: Path) -> None:
     said = render_why(ask(trip, plan, rapid=lacking), "text")
     assert said.startswith(f"{lacking}: not met, and it costs something else\n")
     assert f"\n  {other} (day 1), mid-channel: " in said
-    assert "\n  one more throw bag 20 m\n" in said
+    kept = "all else that the plan covers and keeps can stay with it"
+    assert f"\n  one more throw bag 20 m; {kept}\n" in said
     assert "\n  enough alone: 1 x throw bag 20 m from " in said
 
 
