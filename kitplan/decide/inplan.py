@@ -64,7 +64,9 @@ class InPlan:
         short = count_short(self.trip, plan.shortfalls)
         limits = {aim.removeprefix("short_of_"): value for aim, value in short.items()}
         held = replace(self.trip, short_at_most=limits)
-        self.whole = replace(self.alone, trip=held, whole=True)
+        self.whole = replace(
+            self.alone, trip=held, whole=True, start=_tell_before(plan.arrangement)
+        )
         self.leg = self.whole
         if len(held.legs) > 1:
             part, asked = split_leg(held, trial.needs, self.trip.rapids[self.asked.rapid].leg)
@@ -102,8 +104,7 @@ class InPlan:
         plan = replace(describe(self.trip, self.held.needs, new), sources=self.plan.sources)
         if find_broken(self.trip, plan):
             return None
-        seats = tuple(sorted((p, b) for b, crew in was.crew.items() for p in crew))
-        shifts = list_shifts(self.trip, Before(seats, was.packed, was.stowed), new)
+        shifts = list_shifts(self.trip, _tell_before(was), new)
         waits = ""
         if fact.sort == WAITS:
             waits = say_waits(self.trip, new, self.asked.rapid, fact.subject)
@@ -169,6 +170,12 @@ class InPlan:
                 f"{rapid.name} (day {rapid.day}), {spot}: {scenario} stays covered as it is{rest}"
             )
             yield Fact(KEEPS, name, said, (rapid.where,))
+
+
+def _tell_before(plan: Arrangement) -> Before:
+    """Return where all is in a plan."""
+    seats = tuple(sorted((p, b) for b, crew in plan.crew.items() for p in crew))
+    return Before(seats, plan.packed, plan.stowed)
 
 
 def _count_kept(trial: Trial, plan: Plan) -> dict[str, Kept]:

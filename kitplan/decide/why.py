@@ -32,7 +32,7 @@ from kitplan.solve.read import read_arrangement
 from kitplan.solve.reasons import Trial
 
 MOST_HELD = 2  # changes that are tried with all that a plan covers and keeps
-HELD_UNITS = 2.0  # of the solver's deterministic time, for each of these
+HELD_UNITS = 3.0  # of the solver's deterministic time, for each of these
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator

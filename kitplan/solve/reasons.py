@@ -16,6 +16,7 @@ from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.demands import Case, DemandKey, Needs
 from kitplan.facts import Asked, Fact, relax
+from kitplan.solve.begin import hint_before
 from kitplan.solve.run import Budget, run, run_soon
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from kitplan.build import Moment, Risk, TermsBook
     from kitplan.build.variables import Linear
     from kitplan.demands import ChoiceKey
-    from kitplan.plan import Arrangement
+    from kitplan.plan import Arrangement, Before
     from kitplan.solve.run import Answer, Clock, Status
     from kitplan.trip import Trip
 
@@ -88,6 +89,7 @@ class Trial:
     `kept`: by the subject of a fact of sort "keeps", what it stands for. `plan`: what facts about
     decisions stand for. With `twice` people may row twice. `whole`: stores, and rules on what is
     carried, are there. `book`: what ways ask in this very trip, shared by all models of it.
+    `start`: seats, packing and stores that runs begin from.
     """
 
     trip: Trip
@@ -99,6 +101,7 @@ class Trial:
     twice: bool = False
     whole: bool = False
     book: TermsBook | None = None
+    start: Before | None = None
     units: float = UNITS  # of the solver's deterministic time, for one run
 
     def can_be_seated(self) -> bool:
@@ -126,6 +129,8 @@ class Trial:
             tm.model.add(add_up(tm.parts[one.where]["one_bank"]) <= one.one_bank)
         if self.plan is not None:
             hold(tm.v, self.plan, self.asked.rapid, force)
+        if self.start is not None:
+            hint_before(variables, self.start)
         solve = run if self.whole else run_soon
         return variables, solve(tm.model, None, Budget(self.clock, 1.0, self.units))
 
