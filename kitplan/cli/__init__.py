@@ -42,6 +42,7 @@ from kitplan.cli.shared import (
     watch,
     workers_option,
 )
+from kitplan.cli.why import why
 from kitplan.errors import CAUTION, Exit, has_errors, mask
 from kitplan.files import check_output, make_folder
 from kitplan.needs import derive_needs
@@ -295,7 +296,7 @@ def schema(*, out: str, force: bool) -> Exit:
     return Exit.DONE
 
 
-for command in (review, replan):
+for command in (review, replan, why):
     kitplan.add_command(command)
 
 

@@ -15,9 +15,11 @@ from kitplan.report.counts import make_counts
 
 if TYPE_CHECKING:
     from kitplan.check import PartyCheck
+    from kitplan.decide.answers import Told, Why
     from kitplan.decide.review import Review
     from kitplan.demands import Choice, Needs
     from kitplan.plan import Plan
+    from kitplan.solve.reasons import Reasons
     from kitplan.trip import Trip
 
 
@@ -73,6 +75,65 @@ def write_review(review: Review) -> str:
             "stopped": review.stopped,
         }
     )
+
+
+def write_why(why: Why) -> str:
+    """Return why something is met or not: answers, facts with their lines, what would turn it."""
+    return format_document(
+        {**_make_head(why.trip), "stopped": why.stopped,
+         "answers": [_make_answer(told) for told in why.answers]}
+    )  # fmt: skip
+
+
+def _make_answer(told: Told) -> dict[str, Any]:
+    asked = told.question
+    return {
+        "rapid": asked.rapid,
+        "spot": asked.spot,
+        "scenario": asked.scenario,
+        "technique": asked.technique or None,
+        "bank": asked.bank or None,
+        "running": list(told.running),
+        "verdict": told.verdict,
+        "refused": [
+            {**_make_key(one.key), "verdict": one.verdict, "reasons": list(one.reasons)}
+            for one in asked.refused
+        ],
+        "witness": _make_plain(told.result),
+        "crews": {boat: list(crew) for boat, crew in told.crew},
+        "rows_twice": dict(told.twice),
+        "reasons": _make_reasons(told.reasons),
+        "turned_by": list(told.turns),
+        "turned_with_all_kept": list(told.all_kept),
+        "changes_tried": told.tried,
+        "in_the_way_as_planned": _make_reasons(told.decided),
+        "single_moves": [
+            {
+                "lets_go": moved.fact.said,
+                "moves": _make_plain(moved.shifts),
+                "waits": moved.waits,
+                **_make_values(moved.plan),
+            }
+            for moved in told.moves
+        ],
+        "together_not_proven": told.open_end,
+        "nothing_else_in_the_way": told.nothing_else,
+    }
+
+
+def _make_reasons(reasons: Reasons | None) -> dict[str, Any] | None:
+    if reasons is None:
+        return None
+    facts = [
+        {
+            "sort": fact.sort,
+            "subject": fact.subject,
+            "said": fact.said,
+            "where": [{"file": one.file, "line": one.line} for one in fact.where],
+        }
+        for fact in reasons.facts
+    ]
+    return {"facts": facts, "irreducible": reasons.irreducible}
 
 
 def _make_values(plan: Plan) -> dict[str, Any]:
