@@ -205,7 +205,7 @@ def _say_moved(why: Why, moved: Moved) -> str:
     said = [say_shift(why.trip, shift) for shift in moved.shifts]
     if moved.waits:
         said.append(f"{moved.fact.subject} waits {moved.waits}")
-    gain = say_gain(why.plan, moved.plan) if why.plan is not None else ""
+    gain = say_gain(why.trip, why.plan, moved.plan) if why.plan is not None else ""
     return f"{join(said)}; with that {gain or 'as many cases and demands are met'}"
 
 
