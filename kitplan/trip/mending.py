@@ -39,10 +39,14 @@ class Lesson:
 
 @dataclass(frozen=True, slots=True)
 class Standby:
-    """One more person who can be brought, at a price for the trip."""
+    """One more person who can be brought, at a price for the trip.
+
+    `legs`: the places of those in the trip's legs that he would come along on.
+    """
 
     paddler: Paddler
     price_cents: int
+    legs: tuple[int, ...]
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
