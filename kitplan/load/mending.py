@@ -54,7 +54,6 @@ class MarketReader:
         self._currency = ""
         self._first: Place | None = None  # where the first price stands
         self._differ = False
-        self._most = self._count_most()
 
     def read_market(
         self, people: Mapping[str, Paddler], paddlers: Mapping[str, Paddler], calendar: Calendar
@@ -64,25 +63,8 @@ class MarketReader:
         lessons = tuple(self._read_lessons(paddlers))
         standbys = self._read_standbys(people, calendar)
         offers |= self._list_catalog(offers)
-        there = {name: offer for name, offer in offers.items() if offer.most}
+        there = {name: offer for name, offer in offers.items() if offer.most != 0}
         return Market(self._currency or "EUR", there, lessons, standbys)
-
-    def _count_most(self) -> int:
-        """Return how many more of an item are on offer where the file does not say.
-
-        One for everybody, and for each boat as many as one technique asks for of a kind: the most
-        that is ever of use at once.
-        """
-        record = self._record
-        people = len(record.paddler) + len(record.standby)
-        techniques = self._shelf.techniques.values()
-        needs = [need for one in techniques for need in one.items]
-        needs += [need for one in techniques for way in one.ways for need in way.items]
-        most = max(
-            (max(n.count, n.count_hard or 0, n.count_crowded or 0) + n.besides for n in needs),
-            default=1,
-        )
-        return people + most * len(record.boat)
 
     # --- prices -----------------------------------------------------------------------------------
 
@@ -144,8 +126,9 @@ class MarketReader:
             cents = None if trail[0] == "kit" and row.more is None else cents
             if cents is not None and not self._fits(item.currency, item.where):
                 return None
-        most = self._most if row.more is None else row.more
-        return None if cents is None else Offer(item, cents, most, self._sheet.place(*trail))
+        if cents is None:
+            return None
+        return Offer(item, cents, row.more, self._sheet.place(*trail))
 
     def _list_catalog(self, offers: Mapping[str, Offer]) -> dict[str, Offer]:
         """Return what else has a price in a catalogue."""
@@ -154,7 +137,7 @@ class MarketReader:
         for name, item in self._shelf.items.items():
             cents = item.price_cents
             if name not in said and cents is not None and self._fits(item.currency, item.where):
-                found[name] = Offer(item, cents, self._most, item.where)
+                found[name] = Offer(item, cents, where=item.where)
         return found
 
     def _fits(self, currency: str, where: Place) -> bool:
@@ -268,6 +251,7 @@ class MarketReader:
                     for number, leg in enumerate(legs)
                     if days[0] <= leg.first_day and leg.last_day <= days[1]
                 )
+                there = () if len(there) == len(legs) else there
                 where = self._sheet.place(*trail)
                 found.setdefault(record.name, Standby(people[record.name], cents, there, where))
         return found
