@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.decide.losses import list_hurt, list_pieces
-from kitplan.explain.gaps import find_cover
+from kitplan.decide.missed import NOTHING, Lost, Missed, find_missed
 from kitplan.explain.scene import Party
 from kitplan.explain.witness import Prover
 from kitplan.solve.held import Waits
@@ -27,22 +27,6 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
 
     Results = dict[DemandKey, DemandResult]
-
-NOTHING = (0, 0)
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """What a rapid loses.
-
-    `rise`: of aims 2 and 3, in their weights. `uncovered`: cases that are covered with what is lost
-    and from nowhere without; `one_bank`: others that a bank is lost for.
-    """
-
-    rapid: str
-    rise: tuple[int, int]
-    uncovered: tuple[CaseKey, ...]
-    one_bank: tuple[CaseKey, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,26 +105,11 @@ def _gather(rows: list[Count], counter: _Counter, found: Iterator[Count]) -> Non
 
 
 @dataclass(frozen=True, slots=True)
-class _Missed:
-    """Cases of a rapid that are covered from nowhere, and those without cover from all banks."""
-
-    uncovered: frozenset[CaseKey]
-    one_bank: frozenset[CaseKey]
-
-    def weigh(self, needs: Needs) -> tuple[int, int]:
-        """Return what is added to aims 2 and 3."""
-        uncovered, one_bank = (
-            sum(needs.cases[key].weight for key in keys) for keys in (self.uncovered, self.one_bank)
-        )
-        return uncovered, one_bank
-
-
-@dataclass(frozen=True, slots=True)
 class _Best:
     """A rapid at its best stations with nothing lost; `decided` as in `Waiting`."""
 
     results: Results
-    missed: _Missed
+    missed: Missed
     decided: dict[str, int]
 
 
@@ -199,18 +168,9 @@ class _Counter:
         self.proven &= found is not None and found.proven
         return found
 
-    def miss(self, rapid: str, results: Results) -> _Missed:
+    def miss(self, rapid: str, results: Results) -> Missed:
         """Return what is missed at a rapid with what is met there."""
-        cover = find_cover(self.needs, results)
-        cases = self.cases[rapid]
-        banks = {key: self.needs.cases[key].banks for key in cases}
-        return _Missed(
-            frozenset(key for key in cases if not cover[key].any),
-            frozenset(
-                key for key in cases
-                if len(banks[key]) > 1 and not all(cover[key].covers(b) for b in banks[key])
-            ),
-        )  # fmt: skip
+        return find_missed(self.needs, self.cases[rapid], results)
 
     # --- losses -----------------------------------------------------------------------------------
 
@@ -256,7 +216,7 @@ class _Without:
         rises = [self._rise(rapid, missed) for rapid, missed in self._left.items()]
         self.most = (sum(rise[0] for rise in rises), sum(rise[1] for rise in rises))
 
-    def _stay(self) -> dict[str, _Missed]:
+    def _stay(self) -> dict[str, Missed]:
         """Return what rapids miss that miss more with their stations as they are.
 
         What is sure to be met as it is told is not looked at again.
@@ -286,7 +246,7 @@ class _Without:
             return False
         return self.loss.is_spare(result, self.counter.trip)
 
-    def _rise(self, rapid: str, missed: _Missed) -> tuple[int, int]:
+    def _rise(self, rapid: str, missed: Missed) -> tuple[int, int]:
         needs = self.counter.needs
         after, had = missed.weigh(needs), self.counter.best[rapid].missed.weigh(needs)
         return after[0] - had[0], after[1] - had[1]
@@ -302,19 +262,16 @@ class _Without:
             [Count(self.loss.item, self.loss.paddler, self.loss.places, NOTHING, (*lost,))]
         )
 
-    def _find_lost(self, rapid: str, staying: _Missed) -> Lost:
+    def _find_lost(self, rapid: str, staying: Missed) -> Lost:
         """Return what a rapid loses from its best stations, or from those it has."""
         counter, had = self.counter, self.counter.best[rapid].missed
         needs, waits = self._ask()
         missed = staying
         best = counter.find(waits, rapid, self.arrangement, counter.best[rapid].decided)
         if best is not None:
-            moved = _Missed(best.uncovered, best.one_bank)
+            moved = Missed(best.uncovered, best.one_bank)
             missed = min(moved, staying, key=lambda one: one.weigh(needs))
-        uncovered = missed.uncovered - had.uncovered
-        one_bank = missed.one_bank - had.one_bank - uncovered
-        rise = self._rise(rapid, missed)
-        return Lost(rapid, rise, tuple(sorted(uncovered)), tuple(sorted(one_bank)))
+        return missed.lose(counter.needs, rapid, had)
 
     def _ask(self) -> tuple[Needs, Waits]:
         """Return what the river asks without it, and who is asked for stations."""

@@ -1,0 +1,179 @@
+"""What it takes to mend a trip: what to get, what it covers, and what stays open all the same.
+
+What has a price is the solver's (`solve.mend`). All that is told of a set of remedies is counted
+anew on the trip as it is with them, and the second program looks at it. For each remedy it is
+asked what opens without it, all else packed and seated as it is told; where boats wait is chosen
+anew, rapid by rapid.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from kitplan.decide.choices import Decisions, list_decisions
+from kitplan.decide.without import Closed, list_closed
+from kitplan.explain.alone import Alone
+from kitplan.explain.make import describe
+from kitplan.needs import derive_needs
+from kitplan.needs.widen import apply, widen
+from kitplan.solve.mend import Mending
+from kitplan.solve.reach import Limit
+from kitplan.verify import verify_plan
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from kitplan.demands import Needs
+    from kitplan.errors import Finding
+    from kitplan.plan import Arrangement, Gap, Plan
+    from kitplan.remedies import Mend
+    from kitplan.solve.run import Clock
+    from kitplan.trip import Trip
+
+    Watch = Callable[[str], None]
+
+FOR_PRICED = 0.6  # of the limit; the rest is for what each remedy closes, and what has no price
+FOR_CLOSED = 0.4  # of what is left then
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A set of remedies with the trip as it is with them, and its plan."""
+
+    mend: Mend
+    trip: Trip
+    needs: Needs
+    plan: Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """What mending a trip came to.
+
+    `made`: the best within `limit`; `goal`: the best for any money. `bare`: the best for none, None
+    if there is no plan then. `curve`: from the goal downwards; `complete` if it ends where nothing
+    is paid. `closed`: for each remedy of `made` what it closes. `left`: gaps of the goal, with
+    whether each is impossible whatever is bought. `unpriced`: what these ask for and has no price.
+    `faults`: what the second program has against the plan of `made`.
+    """
+
+    trip: Trip
+    limit: Limit
+    made: Step
+    goal: Step
+    bare: Step | None
+    curve: tuple[Step, ...]
+    complete: bool
+    closed: tuple[Closed, ...]
+    left: tuple[tuple[Gap, bool], ...]
+    unpriced: tuple[str, ...]
+    decisions: Decisions
+    faults: tuple[Finding, ...]
+    demands: bool = False
+
+
+def mend_trip(
+    trip: Trip, limit: Limit, clock: Clock, watch: Watch, *, demands: bool = False
+) -> Mended | None:
+    """Return what it takes to mend a trip within a limit; None if no plan was found at all.
+
+    With `demands` it is also about demands that are met, not cover alone.
+    """
+    mending = Mending(trip, count_values, clock.part(FOR_PRICED), demands=demands)
+    watch("what can be reached for money")
+    goal = mending.find_goal() if limit.mass_g is None else mending.find_within(_any_price(limit))
+    if goal is None:
+        return None
+    watch("the best within the limit")
+    made = mending.find_within(limit) if _is_over(goal, limit) else goal
+    if made is None:
+        return None
+    watch("what less money reaches")
+    curve = [_tell(trip, one) for one in mending.list_curve(goal, limit.mass_g)]
+    complete = not curve[-1].mend.price_cents
+    step = _tell(trip, made)
+    watch("what each remedy closes")
+    closing = clock.part(FOR_CLOSED)
+    closed = list_closed(trip, made.remedies, (step.trip, step.needs, step.plan), closing)
+    bare = curve[-1] if complete else None
+    base = bare or step
+    decisions = list_decisions(base.trip, base.needs, base.plan.arrangement, clock, watch)
+    return Mended(
+        trip,
+        limit,
+        step,
+        curve[0],
+        bare,
+        tuple(curve),
+        complete,
+        tuple(closed),
+        tuple(_sort_left(trip, curve[0].plan)),
+        tuple(_list_unpriced(trip, curve[0])),
+        decisions,
+        tuple(verify_plan(step.trip, step.plan)),
+        demands,
+    )
+
+
+def count_values(trip: Trip, arrangement: Arrangement) -> dict[str, int]:
+    """Return the values of all aims of an arrangement, counted anew."""
+    return {aim.name: aim.value for aim in describe(trip, derive_needs(trip), arrangement).aims}
+
+
+def _any_price(limit: Limit) -> Limit:
+    return Limit(None, limit.mass_g)
+
+
+def _is_over(goal: Mend, limit: Limit) -> bool:
+    return limit.cents is not None and goal.price_cents > limit.cents
+
+
+def _tell(trip: Trip, mend: Mend) -> Step:
+    made = apply(trip, mend.remedies)
+    needs = derive_needs(made)
+    return Step(mend, made, needs, describe(made, needs, mend.arrangement))
+
+
+# --- what stays open ------------------------------------------------------------------------------
+
+
+def _sort_left(trip: Trip, plan: Plan) -> list[tuple[Gap, bool]]:
+    """Return gaps, each with whether it is impossible whatever is bought and whoever comes."""
+    widened = widen(trip, sorted(trip.market.standbys))
+    alone = Alone(widened.trip, twice=True)
+    rows = []
+    for gap in plan.gaps:
+        spot = (gap.rapid, gap.spot, gap.scenario)
+        choices = [
+            choice
+            for key, choice in widened.needs.choices.items()
+            if key[:3] == spot and choice.accepted and choice.covers and key.bank in {gap.bank, ""}
+        ]
+        able = any(alone.allows(choice, boat) for choice in choices for boat in gap.running)
+        rows.append((gap, not able))
+    return rows
+
+
+def _list_unpriced(trip: Trip, goal: Step) -> list[str]:
+    """Return what the gaps of the goal ask for that has no price: things, lessons, certificates."""
+    market, kinds, skills, certificates = trip.market, set[str](), set[str](), set[str]()
+    for gap in goal.plan.gaps:
+        kinds |= {piece.name for piece in gap.missing if piece.what == "item"}
+        roles = {piece.name for piece in gap.missing if piece.what == "person"}
+        for key, choice in goal.needs.choices.items():
+            if (key.rapid, key.spot, key.scenario, key.technique) != (
+                gap.rapid, gap.spot, gap.scenario, gap.technique
+            ):  # fmt: skip
+                continue
+            asks = [s.ask for v in choice.variants for s in v.persons if s.role in roles]
+            skills |= {skill for ask in asks for skill, _ in ask.skills}
+            certificates |= {ask.certificate for ask in asks if ask.certificate}
+    taught = {lesson.skill for lesson in market.lessons}
+    things = [
+        item.name
+        for item in trip.catalog.items.values()
+        if item.kinds & kinds and item.name not in market.offers
+    ]
+    lessons = [f"a lesson in {skill}" for skill in sorted(skills - taught)]
+    return [*things, *lessons, *(f"the certificate {one}" for one in sorted(certificates))]
