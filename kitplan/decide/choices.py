@@ -14,6 +14,7 @@ from kitplan.decide.missed import NOTHING, Lost, Missed, Standing
 from kitplan.explain.make import describe
 from kitplan.needs import boat_level, derive_needs
 from kitplan.needs.shortfalls import list_shortfalls
+from kitplan.remedies import ACCEPT, PORTAGE, RESET_EACH, SWAP, WALK
 from kitplan.solve.near import Near
 from kitplan.trip import CLASSES, EXPOSURES, RESET
 from kitplan.verify import find_broken
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from kitplan.solve.run import Clock
     from kitplan.trip import BoatType, Rapid, Trip
 
-PORTAGE, WALK, RESET_EACH, ACCEPT, SWAP = "portage", "guests walk", "reset", "accept", "swap"
 ALL = 1_000_000  # moves: more than there can be
 
 

@@ -8,13 +8,15 @@ anew, rapid by rapid.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan.decide.choices import Decisions, list_decisions
 from kitplan.decide.without import Closed, list_closed
 from kitplan.explain.alone import Alone
+from kitplan.explain.gaps import ALONE, UNPROVEN
 from kitplan.explain.make import describe
+from kitplan.explain.recount import recount
 from kitplan.needs import derive_needs
 from kitplan.needs.widen import apply, widen
 from kitplan.solve.mend import Mending
@@ -26,7 +28,7 @@ if TYPE_CHECKING:
 
     from kitplan.demands import Needs
     from kitplan.errors import Finding
-    from kitplan.plan import Arrangement, Gap, Plan
+    from kitplan.plan import Plan
     from kitplan.remedies import Mend
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
@@ -35,6 +37,10 @@ if TYPE_CHECKING:
 
 FOR_PRICED = 0.6  # of the limit; the rest is for what each remedy closes, and what has no price
 FOR_CLOSED = 0.4  # of what is left then
+# Sorts of gaps that stay open at the goal, and their notes.
+BOUGHT = "whatever is bought, whoever comes, and whatever is packed where"
+WEIGHED, OPENS = "nothing with a price closes it", "that does not open as much elsewhere"
+UNKNOWN = "the limit cut in before it was known whether anything with a price closes it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +59,9 @@ class Mended:
 
     `made`: the best within `limit`; `goal`: the best for any money. `bare`: the best for none, None
     if there is no plan then. `curve`: from the goal downwards; `complete` if it ends where nothing
-    is paid. `closed`: for each remedy of `made` what it closes. `left`: gaps of the goal, with
-    whether each is impossible whatever is bought. `unpriced`: what these ask for and has no price.
-    `faults`: what the second program has against the plan of `made`.
+    is paid. `closed`: for each remedy of `made` what it closes. `left`: the plan of the goal, its
+    gaps sorted by whether anything with a price closes them. `unpriced`: what these ask for that
+    has no price. `faults`: what the second program has against the plan of `made`.
     """
 
     trip: Trip
@@ -66,7 +72,7 @@ class Mended:
     curve: tuple[Step, ...]
     complete: bool
     closed: tuple[Closed, ...]
-    left: tuple[tuple[Gap, bool], ...]
+    left: Plan
     unpriced: tuple[str, ...]
     decisions: Decisions
     faults: tuple[Finding, ...]
@@ -80,7 +86,7 @@ def mend_trip(
 
     With `demands` it is also about demands that are met, not cover alone.
     """
-    mending = Mending(trip, count_values, clock.part(FOR_PRICED), demands=demands)
+    mending = Mending(trip, recount, clock.part(FOR_PRICED), demands=demands)
     watch("what can be reached for money")
     goal = mending.find_goal() if limit.mass_g is None else mending.find_within(_any_price(limit))
     if goal is None:
@@ -108,17 +114,12 @@ def mend_trip(
         tuple(curve),
         complete,
         tuple(closed),
-        tuple(_sort_left(trip, curve[0].plan)),
+        _sort_left(trip, curve[0]),
         tuple(_list_unpriced(trip, curve[0])),
         decisions,
         tuple(verify_plan(step.trip, step.plan)),
         demands,
     )
-
-
-def count_values(trip: Trip, arrangement: Arrangement) -> dict[str, int]:
-    """Return the values of all aims of an arrangement, counted anew."""
-    return {aim.name: aim.value for aim in describe(trip, derive_needs(trip), arrangement).aims}
 
 
 def _any_price(limit: Limit) -> Limit:
@@ -138,12 +139,13 @@ def _tell(trip: Trip, mend: Mend) -> Step:
 # --- what stays open ------------------------------------------------------------------------------
 
 
-def _sort_left(trip: Trip, plan: Plan) -> list[tuple[Gap, bool]]:
-    """Return gaps, each with whether it is impossible whatever is bought and whoever comes."""
+def _sort_left(trip: Trip, goal: Step) -> Plan:
+    """Return the plan of the goal, its gaps sorted by whether anything for money closes them."""
     widened = widen(trip, sorted(trip.market.standbys))
     alone = Alone(widened.trip, twice=True)
-    rows = []
-    for gap in plan.gaps:
+    best = (WEIGHED, OPENS) if goal.mend.values == goal.mend.bounds else (UNPROVEN, UNKNOWN)
+    gaps = []
+    for gap in goal.plan.gaps:
         spot = (gap.rapid, gap.spot, gap.scenario)
         choices = [
             choice
@@ -151,8 +153,9 @@ def _sort_left(trip: Trip, plan: Plan) -> list[tuple[Gap, bool]]:
             if key[:3] == spot and choice.accepted and choice.covers and key.bank in {gap.bank, ""}
         ]
         able = any(alone.allows(choice, boat) for choice in choices for boat in gap.running)
-        rows.append((gap, not able))
-    return rows
+        sort, note = best if able else (ALONE, BOUGHT)
+        gaps.append(replace(gap, sort=sort, note=note))
+    return replace(goal.plan, gaps=tuple(gaps))
 
 
 def _list_unpriced(trip: Trip, goal: Step) -> list[str]:
