@@ -14,11 +14,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """An item that can be bought or borrowed, at a price for each copy, up to `most` more."""
+    """An item that can be bought or borrowed, at a price for each copy, up to `most` more.
+
+    None: as many as are of use.
+    """
 
     item: Item
     price_cents: int
-    most: int
+    most: int | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
