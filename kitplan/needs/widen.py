@@ -1,0 +1,270 @@
+"""A trip with all that can be had for it in it at once, and the trip as it is with some of it.
+
+In a *widened* trip the counts of kit are raised by what is on offer (`Kit.offered`), and whoever
+can be taught something is there a second time, as he is then (`Paddler.taught`): one of the two
+comes. Who is on standby changes stores and whatever goes by how many people there are, so that each
+set of those who are brought makes a widened trip of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from kitplan.needs.carriage import list_asked, list_carriage, list_counting
+from kitplan.needs.derive import derive_needs
+from kitplan.needs.roster import serves, vest_room, waist_room
+from kitplan.remedies import BRING, BUY, TEACH
+from kitplan.trip import Counted, Kit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from kitplan.demands import Needs, Thing
+    from kitplan.remedies import Remedy
+    from kitplan.trip import Item, Leg, Lesson, Offer, Paddler, Standby, Trip
+
+PAIR = 2  # copies of a line that tell which lines can be joined
+
+
+@dataclass(frozen=True, slots=True)
+class Widened:
+    """A trip with people on standby brought, all offers and all lessons in it, and what it asks.
+
+    `lessons`: by the name of who has had it, as the trip has him.
+    """
+
+    trip: Trip
+    needs: Needs
+    brought: tuple[Standby, ...]
+    lessons: dict[str, Lesson]
+
+    def name_person(self, name: str) -> str:
+        """Return who somebody of the widened trip is in the trip itself."""
+        return self.trip.paddlers[name].taught or name
+
+
+# --- widening -------------------------------------------------------------------------------------
+
+
+def widen(trip: Trip, bring: Iterable[str] = ()) -> Widened:
+    """Return a trip with some people on standby in it, and all else that can be had.
+
+    Of an item as many copies more are on offer as the market says, but no more than can be of use:
+    see `count_useful`.
+    """
+    standbys = tuple(trip.market.standbys[name] for name in bring)
+    with_all = _bring(trip, standbys)
+    lessons = _name_lessons(with_all)
+    taught = _teach_all(with_all, lessons)
+    # What is of use depends on what is asked, which itself depends on which lines there are.
+    asked = derive_needs(_offer(taught, dict.fromkeys(trip.market.offers, PAIR)))
+    useful = {
+        name: max(0, count_useful(taught, asked, offer.item) - _count_owned(taught, name))
+        for name, offer in trip.market.offers.items()
+    }
+    widened = _offer(taught, useful)
+    return Widened(widened, derive_needs(widened), standbys, lessons)
+
+
+def _bring(trip: Trip, standbys: Iterable[Standby]) -> Trip:
+    """Return the trip with some people on standby there on all its days."""
+    people = {one.paddler.name: one.paddler for one in standbys}
+    legs = tuple(replace(leg, paddlers=(*leg.paddlers, *people)) for leg in trip.legs)
+    left = {name: one for name, one in trip.market.standbys.items() if name not in people}
+    market = replace(trip.market, standbys=left)
+    return replace(trip, paddlers={**trip.paddlers, **people}, legs=legs, market=market)
+
+
+def _name_lessons(trip: Trip) -> dict[str, Lesson]:
+    """Return the lessons of those who are there, by a name for each who has had one."""
+    named: dict[str, Lesson] = {}
+    for lesson in trip.market.lessons:
+        paddler = trip.paddlers.get(lesson.paddler)
+        if paddler is not None and paddler.level(lesson.skill) < lesson.level:
+            name = f"{lesson.paddler}, taught {lesson.skill} {lesson.level}"
+            while name in trip.paddlers or name in named:
+                name = f"{name} as well"
+            named[name] = lesson
+    return named
+
+
+def _teach_all(trip: Trip, lessons: Mapping[str, Lesson]) -> Trip:
+    """Return the trip with whoever can be taught in it once more for each lesson."""
+    taught = {
+        name: replace(_teach(trip.paddlers[one.paddler], one), name=name, taught=one.paddler)
+        for name, one in lessons.items()
+    }
+    legs = tuple(
+        replace(leg, paddlers=(*leg.paddlers, *(n for n, p in taught.items() if p.taught in there)))
+        for leg in trip.legs
+        for there in (frozenset(leg.paddlers),)
+    )
+    return replace(trip, paddlers={**trip.paddlers, **taught}, legs=legs)
+
+
+def _teach(paddler: Paddler, lesson: Lesson) -> Paddler:
+    """Return somebody once he has had a lesson: the same but for his level in one skill."""
+    return replace(
+        paddler,
+        skills={**paddler.skills, lesson.skill: lesson.level},
+        faded=tuple(row for row in paddler.faded if row[0] != lesson.skill),
+        undated=tuple(skill for skill in paddler.undated if skill != lesson.skill),
+    )
+
+
+def _offer(trip: Trip, useful: Mapping[str, int]) -> Trip:
+    """Return the trip with so many copies more of each item, if the market has as many."""
+    more = {}
+    for name, offer in trip.market.offers.items():
+        most = useful[name] if offer.most is None else min(useful[name], offer.most)
+        if most > 0:
+            more[name] = most
+    return _own(trip, {n: _raise(trip, trip.market.offers[n], k, k) for n, k in more.items()})
+
+
+def _raise(trip: Trip, offer: Offer, more: int, offered: int) -> Kit:
+    kit = trip.kit.get(offer.item.name) or Kit(offer.item, 0, where=offer.where)
+    return replace(kit, count=kit.count + more, offered=offered)
+
+
+def _own(trip: Trip, kit: Mapping[str, Kit]) -> Trip:
+    """Return the trip with kit of its own changed, and new kit there in all legs."""
+    new = tuple(name for name in kit if name not in trip.kit)
+    legs = tuple(replace(leg, kit=(*leg.kit, *new)) for leg in trip.legs) if new else trip.legs
+    return replace(trip, kit={**trip.kit, **kit}, legs=legs)
+
+
+def _count_owned(trip: Trip, item: str) -> int:
+    return trip.kit[item].count if item in trip.kit else 0
+
+
+# --- how many are of use --------------------------------------------------------------------------
+
+
+def count_useful(trip: Trip, needs: Needs, item: Item) -> int:
+    """Return how many copies of an item can be of use in a trip at the most, owned ones too.
+
+    Whatever counts things - a way at a rapid, a boat's work, a carriage rule, a spread, the last
+    boat - has so many places for this item, A at the most, to be filled out of some boats together.
+    A boat that has A copies fills them all by itself, so that a further copy in it changes nothing.
+    So no more are of use than A a boat, nor more than may lie in it, for the boats of a leg.
+    Swimmers alone go by people: each takes one thrower, so that A is the most seats where the item
+    is a bag for them.
+    """
+    most = max(_ask_of_needs(trip, needs, item), _ask_of_carriage(trip, item))
+    return max(
+        sum(min(most, _count_room(trip, leg, boat, item)) for boat in leg.boats)
+        for leg in trip.legs
+    )
+
+
+def _ask_of_needs(trip: Trip, needs: Needs, item: Item) -> int:
+    """Return the most that a way at a rapid asks of what the item, or what is in it, serves."""
+    pieces = [one for one, _ in item.list_pieces()]
+    seats = max(boat.type.seats for boat in trip.boats.values())
+    asked: dict[Thing, bool] = {}
+
+    def is_served(thing: Thing) -> bool:
+        if thing not in asked:
+            asked[thing] = any(serves(one, thing) for one in pieces)
+        return asked[thing]
+
+    most = 0
+    variants = {v for choice in needs.choices.values() if choice.accepted for v in choice.variants}
+    for variant in variants:
+        things = sum(slot.count for slot in variant.items if is_served(slot.thing))
+        options = [option for slot in variant.boats for option in slot.options]
+        options += variant.catch.options if variant.catch else ()
+        aboard = [sum(s.count for s in o.items if is_served(s.thing)) for o in options]
+        bags = any(is_served(one.bag) for one in variant.catch.ashore) if variant.catch else False
+        most = max(most, things, *aboard, seats * bags)
+    return most
+
+
+def _ask_of_carriage(trip: Trip, item: Item) -> int:
+    """Return the most that a rule, a spread or the last boat asks of what the item counts for."""
+    # Past its last day of use kit counts for nothing; whether it is there at all is no matter.
+    alone = replace(trip, kit={item.name: Kit(item, 1)})
+    most = 0
+    for leg in trip.legs:
+        there = replace(leg, kit=(item.name,))
+        for need in list_carriage(trip, leg):
+            if _counts(alone, there, need.rule.counts):
+                reading = need.rule.reading
+                table = list_asked(reading, len(need.people)) if need.asked is None else ()
+                most = max(most, need.asked or 0, *table)
+        for spread in trip.spreads:
+            parts = [fit.counts for fit in spread.fits]
+            if spread.counts is not None and _counts(alone, there, spread.counts):
+                most = max(most, spread.count)
+            if any(_counts(alone, there, part) for part in parts):
+                most = max(most, 1)
+    swept = any(kind in one.kinds for one, _ in item.list_pieces() for kind in trip.order.sweep)
+    return max(most, int(swept))
+
+
+def _counts(trip: Trip, leg: Leg, counted: Counted) -> bool:
+    counting = list_counting(trip, leg, counted)
+    return bool(counting.items or counting.bundles)
+
+
+def _count_room(trip: Trip, leg: Leg, boat: str, item: Item) -> int:
+    """Return how many copies may lie in a boat at the most, by its places, seats and payload."""
+    kind = trip.boats[boat].type
+    rooms = []
+    if "stowed" in item.carried:
+        rooms.append(kind.payload_g // max(1, item.mass_g))
+    if "quick" in item.carried:
+        rooms.append(kind.quick_bulky if item.bulky else kind.quick_small)
+    room = {"vest": vest_room, "waist": waist_room}.get(item.worn_on or "")
+    if "worn" in item.carried and room is not None:
+        each = sorted((room(trip.paddlers[p], trip.catalog) for p in leg.paddlers), reverse=True)
+        rooms.append(sum(each[: kind.seats]))
+    return sum(rooms)
+
+
+# --- remedies made --------------------------------------------------------------------------------
+
+
+def apply(trip: Trip, remedies: Iterable[Remedy]) -> Trip:
+    """Return the trip as it is once remedies are made: one that any command can plan.
+
+    Its market is what can be had besides: who was taught takes no further lesson. A remedy that is
+    not on the market raises KeyError, a lesson that is not ValueError.
+    """
+    made = list(remedies)
+    names = [one.name for one in made if one.sort == BRING]
+    trip = _bring(trip, [trip.market.standbys[name] for name in names])
+    for one in made:
+        if one.sort == BUY:
+            offer = trip.market.offers[one.name]
+            trip = _own(trip, {one.name: _raise(trip, offer, one.count, 0)})
+            trip = replace(trip, market=replace(trip.market, offers=_leave(trip, offer, one)))
+        elif one.sort == TEACH:
+            trip = _learn(trip, one)
+    return trip
+
+
+def _leave(trip: Trip, offer: Offer, bought: Remedy) -> dict[str, Offer]:
+    """Return the offers that are left once some copies of one are bought."""
+    if offer.most is None:
+        return trip.market.offers
+    left = replace(offer, most=offer.most - bought.count)
+    offers = {**trip.market.offers, bought.name: left}
+    return {name: one for name, one in offers.items() if one.most != 0}
+
+
+def _learn(trip: Trip, remedy: Remedy) -> Trip:
+    asked = (remedy.name, remedy.skill, remedy.level)
+    taken = [one for one in trip.market.lessons if (one.paddler, one.skill, one.level) == asked]
+    if not taken:
+        message = f"no lesson on offer: {remedy.name}, {remedy.skill} {remedy.level}"
+        raise ValueError(message)
+    left = tuple(one for one in trip.market.lessons if one.paddler != remedy.name)
+    taught = _teach(trip.paddlers[remedy.name], taken[0])
+    return replace(
+        trip,
+        paddlers={**trip.paddlers, remedy.name: taught},
+        market=replace(trip.market, lessons=left),
+    )
