@@ -42,7 +42,8 @@ def _say_answer(mended: Mended) -> str:
     made, totals = mended.made.mend, mended.made.plan.totals
     covered = f"{totals.cases - totals.none} of {count(totals.cases, 'case')} covered"
     if not made.remedies:
-        return f"nothing that can be had for money helps, {covered}"
+        within = "within the limit " if mended.made.mend != mended.goal.mend else ""
+        return f"{within}nothing that has a price helps, {covered}"
     return f"{say_price(mended, made.price_cents)} for {say_remedies(made)}: {covered}"
 
 
@@ -92,6 +93,7 @@ def _write_made(sheet: Sheet, mended: Mended) -> None:
     sheet.heading("What to get" if made.remedies else "Nothing to get")
     for one in made.remedies:
         sheet.point(say_remedy(mended, one))
+    sheet.gap()
     if made.remedies:
         mass = f", and {show_mass(made.mass_g)} more to carry" if made.mass_g else ""
         sheet.say(f"In all {say_price(mended, made.price_cents)}{mass}.{_say_limit(mended)}")
@@ -128,7 +130,7 @@ def _say_gain(mended: Mended) -> str:
 def _say_cover(plan: Plan, *, demands: bool) -> str:
     totals = plan.totals
     said = [f"{totals.cases - totals.none} of {totals.cases} cases are covered"]
-    said.append(f"{totals.one_bank} of them from one bank only")
+    said += [f"{totals.one_bank} of them from one bank only"] if totals.one_bank else []
     if demands:
         said.append(f"{totals.met} of {totals.demands} demands met")
     short = sum(row.short for row in plan.shortfalls)
@@ -243,11 +245,15 @@ def _write_left(sheet: Sheet, mended: Mended) -> None:
         totals = goal.plan.totals
         price, covered = say_price(mended, goal.mend.price_cents), totals.cases - totals.none
         sheet.heading("What more money closes")
-        sheet.say(f"For {price} {covered} of {totals.cases} cases are covered. That still leaves:")
-    write_gaps(sheet, goal.trip, goal.needs, mended.left, "What nothing with a price mends")
+        sheet.say(f"For {price} {covered} of {totals.cases} cases can be covered; see the table.")
+    if mended.left.gaps or goal.needs.without_technique:
+        write_gaps(sheet, goal.trip, goal.needs, mended.left, "What nothing with a price mends")
+    else:
+        sheet.heading("Nothing stays open then" if not over else "Nothing would stay open then")
     if over and goal.plan.shortfalls:
         write_shortfalls(sheet, goal.trip, goal.plan)
     if mended.unpriced:
+        sheet.gap()
         sheet.say(
             f"Left out, since it has no price: {join(mended.unpriced)}. A price in [[offer]], "
             "[[lesson]] or [[standby]] takes it in."
