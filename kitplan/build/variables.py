@@ -52,7 +52,7 @@ class Variables:
     ("before", site) if it is still to run, else ("after", site). Where stations are held, they are
     the same whichever boat runs, and k is None. `stow[lot, boat]`: so many of a lot of stores.
 
-    Of a widened trip: `bought[item]`, no less than what is taken and not owned; `taught[p]`: this is
+    Of a widened trip: `bought[item]`, no less than what is taken and not owned; `taught[p]`: he is
     who comes of those that a person may be; `alike[person]`: all of these, himself too.
     """
 

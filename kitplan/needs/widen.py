@@ -11,18 +11,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from kitplan.needs.carriage import list_asked, list_carriage, list_counting
 from kitplan.needs.derive import derive_needs
-from kitplan.needs.roster import serves, vest_room, waist_room
+from kitplan.needs.joined import LINE
+from kitplan.needs.useful import Uses
 from kitplan.remedies import BRING, BUY, TEACH
-from kitplan.trip import Counted, Kit
+from kitplan.trip import Kit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from kitplan.demands import Needs, Thing
+    from kitplan.demands import Needs
     from kitplan.remedies import Remedy
-    from kitplan.trip import Item, Leg, Lesson, Offer, Paddler, Standby, Trip
+    from kitplan.trip import Item, Lesson, Offer, Paddler, Standby, Trip
 
 PAIR = 2  # copies of a line that tell which lines can be joined
 
@@ -50,21 +50,31 @@ class Widened:
 def widen(trip: Trip, bring: Iterable[str] = ()) -> Widened:
     """Return a trip with some people on standby in it, and all else that can be had.
 
-    Of an item as many copies more are on offer as the market says, but no more than can be of use:
-    see `count_useful`.
+    Of an item as many copies more are on offer as the market says, but no more than can be of use
+    (`Uses.count`), and none where another one does all that it does for no more money.
     """
     standbys = tuple(trip.market.standbys[name] for name in bring)
     with_all = _bring(trip, standbys)
     lessons = _name_lessons(with_all)
     taught = _teach_all(with_all, lessons)
     # What is of use depends on what is asked, which itself depends on which lines there are.
-    asked = derive_needs(_offer(taught, dict.fromkeys(trip.market.offers, PAIR)))
+    tried = _offer(taught, dict.fromkeys(trip.market.offers, PAIR))
+    needs = derive_needs(tried)
+    uses = Uses(taught, needs)
     useful = {
-        name: max(0, count_useful(taught, asked, offer.item) - _count_owned(taught, name))
-        for name, offer in trip.market.offers.items()
+        name: max(0, uses.count(trip.market.offers[name].item) - _count_owned(taught, name))
+        for name in uses.list_worth()
     }
     widened = _offer(taught, useful)
-    return Widened(widened, derive_needs(widened), standbys, lessons)
+    if _list_lines(widened) != _list_lines(tried):
+        needs = derive_needs(widened)
+    return Widened(widened, needs, standbys, lessons)
+
+
+def _list_lines(trip: Trip) -> list[tuple[Item, int]]:
+    """Return which lines there are, up to a pair of each, and which of them are owned."""
+    pieces = (row for kit in trip.kit.values() for row in kit.item.list_pieces(kit.count))
+    return [(item, min(PAIR, n)) for item, n in pieces if LINE in item.kinds]
 
 
 def _bring(trip: Trip, standbys: Iterable[Standby]) -> Trip:
@@ -117,7 +127,8 @@ def _offer(trip: Trip, useful: Mapping[str, int]) -> Trip:
     """Return the trip with so many copies more of each item, if the market has as many."""
     more = {}
     for name, offer in trip.market.offers.items():
-        most = useful[name] if offer.most is None else min(useful[name], offer.most)
+        most = useful.get(name, 0)
+        most = most if offer.most is None else min(most, offer.most)
         if most > 0:
             more[name] = most
     return _own(trip, {n: _raise(trip, trip.market.offers[n], k, k) for n, k in more.items()})
@@ -137,91 +148,6 @@ def _own(trip: Trip, kit: Mapping[str, Kit]) -> Trip:
 
 def _count_owned(trip: Trip, item: str) -> int:
     return trip.kit[item].count if item in trip.kit else 0
-
-
-# --- how many are of use --------------------------------------------------------------------------
-
-
-def count_useful(trip: Trip, needs: Needs, item: Item) -> int:
-    """Return how many copies of an item can be of use in a trip at the most, owned ones too.
-
-    Whatever counts things - a way at a rapid, a boat's work, a carriage rule, a spread, the last
-    boat - has so many places for this item, A at the most, to be filled out of some boats together.
-    A boat that has A copies fills them all by itself, so that a further copy in it changes nothing.
-    So no more are of use than A a boat, nor more than may lie in it, for the boats of a leg.
-    Swimmers alone go by people: each takes one thrower, so that A is the most seats where the item
-    is a bag for them.
-    """
-    most = max(_ask_of_needs(trip, needs, item), _ask_of_carriage(trip, item))
-    return max(
-        sum(min(most, _count_room(trip, leg, boat, item)) for boat in leg.boats)
-        for leg in trip.legs
-    )
-
-
-def _ask_of_needs(trip: Trip, needs: Needs, item: Item) -> int:
-    """Return the most that a way at a rapid asks of what the item, or what is in it, serves."""
-    pieces = [one for one, _ in item.list_pieces()]
-    seats = max(boat.type.seats for boat in trip.boats.values())
-    asked: dict[Thing, bool] = {}
-
-    def is_served(thing: Thing) -> bool:
-        if thing not in asked:
-            asked[thing] = any(serves(one, thing) for one in pieces)
-        return asked[thing]
-
-    most = 0
-    variants = {v for choice in needs.choices.values() if choice.accepted for v in choice.variants}
-    for variant in variants:
-        things = sum(slot.count for slot in variant.items if is_served(slot.thing))
-        options = [option for slot in variant.boats for option in slot.options]
-        options += variant.catch.options if variant.catch else ()
-        aboard = [sum(s.count for s in o.items if is_served(s.thing)) for o in options]
-        bags = any(is_served(one.bag) for one in variant.catch.ashore) if variant.catch else False
-        most = max(most, things, *aboard, seats * bags)
-    return most
-
-
-def _ask_of_carriage(trip: Trip, item: Item) -> int:
-    """Return the most that a rule, a spread or the last boat asks of what the item counts for."""
-    # Past its last day of use kit counts for nothing; whether it is there at all is no matter.
-    alone = replace(trip, kit={item.name: Kit(item, 1)})
-    most = 0
-    for leg in trip.legs:
-        there = replace(leg, kit=(item.name,))
-        for need in list_carriage(trip, leg):
-            if _counts(alone, there, need.rule.counts):
-                reading = need.rule.reading
-                table = list_asked(reading, len(need.people)) if need.asked is None else ()
-                most = max(most, need.asked or 0, *table)
-        for spread in trip.spreads:
-            parts = [fit.counts for fit in spread.fits]
-            if spread.counts is not None and _counts(alone, there, spread.counts):
-                most = max(most, spread.count)
-            if any(_counts(alone, there, part) for part in parts):
-                most = max(most, 1)
-    swept = any(kind in one.kinds for one, _ in item.list_pieces() for kind in trip.order.sweep)
-    return max(most, int(swept))
-
-
-def _counts(trip: Trip, leg: Leg, counted: Counted) -> bool:
-    counting = list_counting(trip, leg, counted)
-    return bool(counting.items or counting.bundles)
-
-
-def _count_room(trip: Trip, leg: Leg, boat: str, item: Item) -> int:
-    """Return how many copies may lie in a boat at the most, by its places, seats and payload."""
-    kind = trip.boats[boat].type
-    rooms = []
-    if "stowed" in item.carried:
-        rooms.append(kind.payload_g // max(1, item.mass_g))
-    if "quick" in item.carried:
-        rooms.append(kind.quick_bulky if item.bulky else kind.quick_small)
-    room = {"vest": vest_room, "waist": waist_room}.get(item.worn_on or "")
-    if "worn" in item.carried and room is not None:
-        each = sorted((room(trip.paddlers[p], trip.catalog) for p in leg.paddlers), reverse=True)
-        rooms.append(sum(each[: kind.seats]))
-    return sum(rooms)
 
 
 # --- remedies made --------------------------------------------------------------------------------
