@@ -58,10 +58,11 @@ class Mended:
     """What mending a trip came to.
 
     `made`: the best within `limit`; `goal`: the best for any money. `bare`: the best for none, None
-    if there is no plan then. `curve`: from the goal downwards; `complete` if it ends where nothing
-    is paid. `closed`: for each remedy of `made` what it closes. `left`: the plan of the goal, its
-    gaps sorted by whether anything with a price closes them. `unpriced`: what these ask for that
-    has no price. `faults`: what the second program has against the plan of `made`.
+    if none was found. `curve`: from the goal downwards; `complete` if less money was looked for
+    until nothing is paid, or no plan keeps the rules for less. `closed`: for each remedy of `made`
+    what it closes. `left`: the plan of the goal, its gaps sorted by whether anything with a price
+    closes them. `unpriced`: what these ask for that has no price. `faults`: what the second program
+    has against the plan of `made`.
     """
 
     trip: Trip
@@ -86,7 +87,8 @@ def mend_trip(
 
     With `demands` it is also about demands that are met, not cover alone.
     """
-    mending = Mending(trip, recount, clock.part(FOR_PRICED), demands=demands)
+    priced = clock.part(FOR_PRICED)
+    mending = Mending(trip, recount, priced, demands=demands)
     watch("what can be reached for money")
     goal = mending.find_goal() if limit.mass_g is None else mending.find_within(_any_price(limit))
     if goal is None:
@@ -97,12 +99,12 @@ def mend_trip(
         return None
     watch("what less money reaches")
     curve = [_tell(trip, one) for one in mending.list_curve(goal, limit.mass_g)]
-    complete = not curve[-1].mend.price_cents
+    bare = None if curve[-1].mend.price_cents else curve[-1]
+    complete = bare is not None or priced.left_s() > 0
     step = _tell(trip, made)
     watch("what each remedy closes")
     closing = clock.part(FOR_CLOSED)
     closed = list_closed(trip, made.remedies, (step.trip, step.needs, step.plan), closing)
-    bare = curve[-1] if complete else None
     base = bare or step
     decisions = list_decisions(base.trip, base.needs, base.plan.arrangement, clock, watch)
     return Mended(
