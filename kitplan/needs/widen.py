@@ -18,7 +18,7 @@ from kitplan.remedies import BRING, BUY, TEACH
 from kitplan.trip import Kit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
     from kitplan.demands import Needs
     from kitplan.remedies import Remedy
@@ -77,10 +77,17 @@ def _list_lines(trip: Trip) -> list[tuple[Item, int]]:
     return [(item, min(PAIR, n)) for item, n in pieces if LINE in item.kinds]
 
 
-def _bring(trip: Trip, standbys: Iterable[Standby]) -> Trip:
-    """Return the trip with some people on standby there on all its days."""
+def _bring(trip: Trip, standbys: Collection[Standby]) -> Trip:
+    """Return the trip with some people on standby there, in the legs they would come along on."""
     people = {one.paddler.name: one.paddler for one in standbys}
-    legs = tuple(replace(leg, paddlers=(*leg.paddlers, *people)) for leg in trip.legs)
+    there = [
+        [one.paddler.name for one in standbys if not one.legs or number in one.legs]
+        for number in range(len(trip.legs))
+    ]
+    legs = tuple(
+        replace(leg, paddlers=(*leg.paddlers, *names))
+        for leg, names in zip(trip.legs, there, strict=True)
+    )
     left = {name: one for name, one in trip.market.standbys.items() if name not in people}
     market = replace(trip.market, standbys=left)
     return replace(trip, paddlers={**trip.paddlers, **people}, legs=legs, market=market)

@@ -19,7 +19,7 @@ from kitplan.plan import Packed
 from kitplan.remedies import BRING, BUY, PORTAGE, TEACH, Remedy
 from kitplan.solve.reach import Limit
 from kitplan.solve.run import Clock
-from tests.rules.tiny import BASE, BOTH, STEERS, THROWS, Tiny, read_tiny
+from tests.rules.tiny import BASE, BOTH, RIVER, STEERS, THROWS, Tiny, read_tiny
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -117,6 +117,20 @@ def test_somebody_brought_closes_a_case(tmp_path: Path) -> None:
     assert tell_curve(made) == [(20000, 2), (0, 1)]
     [row] = made.closed
     assert (row.remedy, row.uncovered) == (iva, 1)
+
+
+def test_somebody_may_be_brought_for_a_leg_alone(tmp_path: Path) -> None:
+    """Iva comes for day 2, which is a leg of its own: the riffle of day 1 is as it was."""
+    people = {name: skills for name, skills in BASE.people.items() if name != "Dee"}
+    later = RIVER.replace("day = 1", "day = 2").replace("Riffle", "Shingle")
+    more = f"{STANDBY}from = 2\n\n{later}"
+    kit = {BAG: "count = 2", "first-aid kit": "count = 1\nfrom = 2"}
+    made = mend(read_tiny(tmp_path, replace(BASE, people=people, kit=kit, more=more)))
+    assert [leg.paddlers for leg in made.made.trip.legs] == [
+        ("Ana", "Bo", "Cy"), ("Ana", "Bo", "Cy", "Iva"),
+    ]  # fmt: skip
+    assert tell_curve(made) == [(20000, 3), (0, 2)]
+    assert [lost.rapid for lost in made.closed[0].lost] == ["Shingle"]
 
 
 def test_a_boat_that_nobody_else_could_steer_is_said(tmp_path: Path) -> None:
