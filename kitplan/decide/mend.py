@@ -87,49 +87,66 @@ def mend_trip(
 
     With `demands` it is also about demands that are met, not cover alone.
     """
-    priced = clock.part(FOR_PRICED)
-    mending = Mending(trip, recount, priced, demands=demands)
-    watch("what can be reached for money")
-    goal = mending.find_goal() if limit.mass_g is None else mending.find_within(_any_price(limit))
-    if goal is None:
+    part = clock.part(FOR_PRICED)
+    priced = _find_priced(Mending(trip, recount, part, demands=demands), limit, watch)
+    if priced is None:
         return None
-    watch("the best within the limit")
-    made = mending.find_within(limit) if _is_over(goal, limit) else goal
-    if made is None:
-        return None
-    watch("what less money reaches")
-    curve = [_tell(trip, one) for one in mending.list_curve(goal, limit.mass_g)]
+    goal, *_ = curve = [_tell(trip, one) for one in priced.curve]
     bare = None if curve[-1].mend.price_cents else curve[-1]
-    complete = bare is not None or priced.left_s() > 0
-    step = _tell(trip, made)
+    made = _tell(trip, priced.made)
     watch("what each remedy closes")
-    closing = clock.part(FOR_CLOSED)
-    closed = list_closed(trip, made.remedies, (step.trip, step.needs, step.plan), closing)
-    base = bare or step
-    decisions = list_decisions(base.trip, base.needs, base.plan.arrangement, clock, watch)
+    remedies, closing = priced.made.remedies, clock.part(FOR_CLOSED)
+    closed = list_closed(trip, remedies, (made.trip, made.needs, made.plan), closing)
+    base = bare or made
     return Mended(
         trip,
         limit,
-        step,
-        curve[0],
+        made,
+        goal,
         bare,
         tuple(curve),
-        complete,
+        priced.whole and (bare is not None or part.left_s() > 0),
         tuple(closed),
-        _sort_left(trip, curve[0]),
-        tuple(_list_unpriced(trip, curve[0])),
-        decisions,
-        tuple(verify_plan(step.trip, step.plan)),
+        _sort_left(trip, goal),
+        tuple(_list_unpriced(trip, goal)),
+        list_decisions(base.trip, base.needs, base.plan.arrangement, clock, watch),
+        tuple(verify_plan(made.trip, made.plan)),
         demands,
     )
 
 
-def _any_price(limit: Limit) -> Limit:
-    return Limit(None, limit.mass_g)
+@dataclass(frozen=True, slots=True)
+class _Priced:
+    """What is made, and the curve; `whole`: each step of it was looked for."""
+
+    made: Mend
+    curve: tuple[Mend, ...]
+    whole: bool
 
 
-def _is_over(goal: Mend, limit: Limit) -> bool:
-    return limit.cents is not None and goal.price_cents > limit.cents
+def _find_priced(mending: Mending, limit: Limit, watch: Watch) -> _Priced | None:
+    """Return what money reaches; what nothing bought reaches is looked for first."""
+    watch("what is reached with nothing bought")
+    free = mending.find_within(Limit(0, limit.mass_g))
+    watch("what can be reached for money")
+    goal = mending.find_within(Limit(None, limit.mass_g)) or _doubt(free)
+    if goal is None:
+        return None
+    watch("the best within the limit")
+    over = limit.cents is not None and goal.price_cents > limit.cents
+    made = mending.find_within(limit) or _doubt(free) if over else goal
+    if made is None:
+        return None
+    watch("what less money reaches")
+    curve = [*mending.list_curve(goal, limit.mass_g)]
+    if not curve[-1].price_cents or free is None:
+        return _Priced(made, tuple(curve), whole=True)
+    return _Priced(made, (*curve, free), whole=False)
+
+
+def _doubt(free: Mend | None) -> Mend | None:
+    """Return what is reached with nothing bought, where nobody knows what money would reach."""
+    return free and replace(free, bounds=dict.fromkeys(free.bounds, 0), least_cents=0)
 
 
 def _tell(trip: Trip, mend: Mend) -> Step:
