@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING
 
 from kitplan.needs.widen import apply
 from kitplan.remedies import Mend
-from kitplan.solve.reach import Limit, Reach
+from kitplan.solve.parts import Limit
+from kitplan.solve.reach import Reach
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -10,7 +10,7 @@ question is put to a clone of it, from the best solution so far.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from kitplan.build import Rules, TripModel, Variables
 from kitplan.build.mending import Bill
@@ -18,8 +18,18 @@ from kitplan.build.variables import add_up
 from kitplan.needs.widen import widen
 from kitplan.solve.begin import name_decisions
 from kitplan.solve.floors import COVER_AIMS
+from kitplan.solve.parts import (
+    Asked,
+    Limit,
+    hint,
+    hold_floors,
+    list_parts,
+    list_short,
+    stand_at,
+    sum_floors,
+)
 from kitplan.solve.read import read_arrangement
-from kitplan.solve.run import Budget, run, run_soon, start_from
+from kitplan.solve.run import run, start_from
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -27,29 +37,14 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
-    from kitplan.needs.widen import Widened
     from kitplan.plan import Arrangement
     from kitplan.remedies import Remedy
-    from kitplan.solve.run import Answer, Clock
+    from kitplan.solve.parts import Floors, Values
+    from kitplan.solve.run import Answer, Budget, Clock
     from kitplan.trip import Trip
 
-Values = dict[str, int]
-# The solver's deterministic time for one question.
-UNITS = {"short": 4.0, "alone": 4.0, "at once": 12.0, "cover": 20.0, "cost": 12.0, "few": 3.0}
 WEIGHED = 40  # names that are put in order by one question, each weighing twice the next
 NEVER = 2**40  # more than any aim comes to
-
-
-class Limit(NamedTuple):
-    """The most that all remedies may cost, in cents, and weigh, in grams; None: no limit."""
-
-    cents: int | None = None
-    mass_g: int | None = None
-
-    def allows(self, other: Limit) -> bool:
-        """Say whether whatever keeps to another limit keeps to this one."""
-        pairs = ((self.cents, other.cents), (self.mass_g, other.mass_g))
-        return all(a is None or (b is not None and b <= a) for a, b in pairs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,14 +114,11 @@ class Reach:
         rules = Rules(bare)
         rules.add_all()
         self.bare = Asked(bare, Bill(bare, self.widened), clock)
-        self.short = _list_short(rules)
+        self.short = list_short(rules)
         self.tm = TripModel(Variables(wide, wide.rapids), needs)
         self.whole = Asked(self.tm.v, Bill(self.tm.v, self.widened), clock)
-        self.aims = _list_short(self.tm.rules) | {aim: self.tm.total(aim) for aim in self.cover}
-        self.alone = [
-            Alone(self.widened, rapid, self.cover, clock)
-            for rapid in sorted({case.rapid for case in needs.cases})
-        ]
+        self.aims = list_short(self.tm.rules) | {aim: self.tm.total(aim) for aim in self.cover}
+        self.parts = list_parts(self.widened, self.cover, clock)
         self.start: list[int] = []  # values of the best solution so far, to begin from
         self._known: list[tuple[Limit, Outcome]] = []
 
@@ -160,7 +152,7 @@ class Search:
         self.values: Values = {}
         self.level = bar is not None  # every aim so far is as good as the bar's, and no better
         self.at_floors = True
-        self.floors: dict[str, Values] = {}
+        self.floors: Floors = []
         self.least_cents = reach.brought_cents
         self.model = reach.whole.limit(limit)
         self.answer: Answer | None = None
@@ -192,54 +184,36 @@ class Search:
         for aim in self.reach.short:
             self.model.add(self.reach.aims[aim] <= self.values[aim])
         if not self.reach.start:
-            _hint(self.reach.tm.v, self.model, name_decisions(bare.v, last))
+            hint(self.reach.tm.v, self.model, name_decisions(bare.v, last))
         cost = run(model, bare.bill.cost(), bare.units("short"))
         self.least_cents = max(self.least_cents, cost.bound)
         return True
 
     def _settle_cover(self) -> bool:
         """Settle what is covered; say whether the bar can be reached."""
-        known = all(self._find_floors(alone) for alone in self.reach.alone)
-        if known and self._stand_at_floors():
-            return True
+        short = {aim: self.values[aim] for aim in self.reach.short}
+        self.floors = [(part, part.find(self.limit, short)) for part in self.reach.parts]
+        if all(floor.proven for _, floor in self.floors):
+            self._begin(self.model)
+            budget = self.reach.whole.units("at once")
+            answer = stand_at(self.model, self.reach.tm, self.floors, budget)
+            if answer is not None:
+                self.answer = answer
+                self.least_cents = max([self.least_cents, *(f.least_cents for _, f in self.floors)])
+                totals = sum_floors(self.floors, self.reach.cover)
+                return all(self._compare(aim, value, value) for aim, value in totals.items())
         return all(self._settle_cover_aim(aim) for aim in self.reach.cover)
-
-    def _find_floors(self, alone: Alone) -> bool:
-        """Note what a rapid alone can do at best; say whether that is proven."""
-        found = alone.find(self.limit)
-        self.floors[alone.rapid] = found.values
-        return found.proven
-
-    def _stand_at_floors(self) -> bool:
-        """Say whether all rapids can stand at their floors at once, and the bar is reached so."""
-        totals = {aim: sum(one[aim] for one in self.floors.values()) for aim in self.reach.cover}
-        trial = self.model.clone()
-        for rapid, floors in self.floors.items():
-            for aim, value in floors.items():
-                trial.add(self.reach.tm.gap[rapid][aim] <= value)
-        self._begin(trial)
-        answer = run(trial, None, self.reach.whole.units("at once"))
-        if not answer.found:
-            return False
-        self.model, self.answer = trial, answer
-        for aim, value in totals.items():
-            if not self._compare(aim, value, value):
-                return False
-        least = max((alone.find(self.limit).least_cents for alone in self.reach.alone), default=0)
-        self.least_cents = max(self.least_cents, least)
-        return True
 
     def _settle_cover_aim(self, aim: str) -> bool:
         if self.at_floors:
-            for rapid, floors in self.floors.items():
-                self.model.add(self.reach.tm.gap[rapid][aim] >= floors.get(aim, 0))
+            hold_floors(self.model, self.reach.tm, self.floors, aim)
         self._begin(self.model)
         total = self.reach.aims[aim]
         answer = self._minimise(self.model, aim, total, self.reach.whole.units("cover"))
         if answer is None:
             return False
         self.answer = answer
-        self.at_floors &= answer.value == sum(one.get(aim, 0) for one in self.floors.values())
+        self.at_floors &= answer.value == sum_floors(self.floors, [aim])[aim]
         return True
 
     def _minimise(
@@ -363,96 +337,6 @@ class Search:
             self.reach.whole.bill.list_remedies(self._found.read),
             _rename(arrangement, widened.name_person),
         )
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A model with its bill, of which questions are asked."""
-
-    v: Variables
-    bill: Bill
-    clock: Clock
-
-    def limit(self, limit: Limit) -> cp_model.CpModel:
-        """Return a clone of the model in which remedies keep to a limit."""
-        model = self.v.model.clone()
-        if limit.cents is not None:
-            model.add(self.bill.cost() <= limit.cents)
-        if limit.mass_g is not None:
-            model.add(self.bill.mass_g() <= limit.mass_g)
-        return model
-
-    def units(self, step: str) -> Budget:
-        """Return how long a step may take."""
-        return Budget(self.clock, 1.0, UNITS[step])
-
-
-class Floor(NamedTuple):
-    """What one rapid alone can do within a limit, whether that is proven, what it costs at least.
-
-    `mass_g`: what comes along by it, at that cost.
-    """
-
-    values: Values
-    proven: bool
-    least_cents: int
-    mass_g: int
-
-
-class Alone:
-    """A rapid by itself, with the whole party, all kit and all that can be had for it alone."""
-
-    def __init__(self, widened: Widened, rapid: str, cover: tuple[str, ...], clock: Clock) -> None:
-        """Build the model when it is first asked."""
-        self.rapid, self._cover, self._clock = rapid, cover, clock
-        self._widened = widened
-        self._asked: tuple[TripModel, Asked] | None = None
-        self._known: list[tuple[Limit, Floor]] = []
-
-    def find(self, limit: Limit) -> Floor:
-        """Return the floors within a limit; what is known of a looser one may do."""
-        for known, floor in self._known:
-            within = Limit(floor.least_cents, floor.mass_g)
-            if known == limit or (floor.proven and known.allows(limit) and limit.allows(within)):
-                return floor
-        floor = self._solve(limit)
-        self._known.append((limit, floor))
-        return floor
-
-    def _solve(self, limit: Limit) -> Floor:
-        tm, asked = self._build()
-        model, values = asked.limit(limit), {}
-        for aim in self._cover:
-            total = tm.gap[self.rapid][aim]
-            answer = run_soon(model, total, asked.units("alone"))
-            values[aim] = answer.bound
-            if answer.status != "proven":
-                return Floor(values, proven=False, least_cents=asked.bill.brought_cents, mass_g=0)
-            model.add(total <= answer.value)
-        answer = run_soon(model, asked.bill.cost(), asked.units("alone"))
-        mass_g = answer.evaluate(asked.bill.mass_g()) if answer.found else 0
-        proven = answer.status == "proven"
-        return Floor(values, proven, max(answer.bound, asked.bill.brought_cents), mass_g)
-
-    def _build(self) -> tuple[TripModel, Asked]:
-        if self._asked is None:
-            variables = Variables(self._widened.trip, (self.rapid,), all_legs=False)
-            tm = TripModel(variables, self._widened.needs)
-            self._asked = tm, Asked(variables, Bill(variables, self._widened), self._clock)
-        return self._asked
-
-
-def _list_short(rules: Rules) -> dict[str, Linear]:
-    """Return what is short of each tier of rules and spreads, by the name of the aim."""
-    tiers = rules.carriage.short if rules.carriage else {}
-    return {f"short_of_{tier}": add_up(pieces) for tier, pieces in tiers.items()}
-
-
-def _hint(variables: Variables, model: cp_model.CpModel, decided: Values) -> None:
-    """Let a model start from decisions by the names of their variables."""
-    for _, variable in variables.list_decisions(model):
-        if variable.name in decided:
-            model.add_hint(variable, decided[variable.name])
 
 
 def _rename(plan: Arrangement, person: Callable[[str], str]) -> Arrangement:

@@ -20,7 +20,7 @@ from kitplan.needs.widen import apply
 from kitplan.remedies import BRING, BUY, TEACH, Remedy
 from kitplan.solve import Clock, SolveOptions
 from kitplan.solve.mend import Mending
-from kitplan.solve.reach import Limit
+from kitplan.solve.parts import Limit
 from kitplan.trip import Lesson, Market, Offer, Standby
 from kitplan.verify import verify_plan
 from tests.generator import SIZES, draw_trip, is_full_run
