@@ -81,7 +81,7 @@ def _mend(trip: Trip, how: dict[str, Any]) -> Mended:
     """Return what it takes to mend a trip, its plan accepted by the second program; or stop."""
     from kitplan.decide.mend import mend_trip  # noqa: PLC0415 - the solver
     from kitplan.explain import Clock  # noqa: PLC0415 - the solver
-    from kitplan.solve.reach import Limit  # noqa: PLC0415 - the solver
+    from kitplan.solve.parts import Limit  # noqa: PLC0415 - the solver
 
     limit = Limit(_read_budget(how["budget"], trip.market.currency), _read_mass(how["extra_mass"]))
     clock = Clock(how["limit_s"])

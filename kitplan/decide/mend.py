@@ -20,7 +20,7 @@ from kitplan.explain.recount import recount
 from kitplan.needs import derive_needs
 from kitplan.needs.widen import apply, widen
 from kitplan.solve.mend import Mending
-from kitplan.solve.reach import Limit
+from kitplan.solve.parts import Limit
 from kitplan.verify import verify_plan
 
 if TYPE_CHECKING:

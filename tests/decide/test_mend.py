@@ -17,7 +17,7 @@ from kitplan.demands import CaseKey
 from kitplan.explain.gaps import ALONE
 from kitplan.plan import Packed
 from kitplan.remedies import BRING, BUY, PORTAGE, TEACH, Remedy
-from kitplan.solve.reach import Limit
+from kitplan.solve.parts import Limit
 from kitplan.solve.run import Clock
 from tests.rules.tiny import BASE, BOTH, RIVER, STEERS, THROWS, Tiny, read_tiny
 

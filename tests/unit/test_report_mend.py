@@ -20,7 +20,7 @@ from kitplan.report import render_mend
 from kitplan.report.documents import write_mend
 from kitplan.report.mendcsv import render_mend_csv
 from kitplan.report.sheet import COLUMNS
-from kitplan.solve.reach import Limit
+from kitplan.solve.parts import Limit
 from kitplan.solve.run import Clock
 from kitplan.units import US
 from tests.decide.test_mend import BARE, LESSON, STANDBY
