@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from kitplan.remedies import Mend, Remedy
     from kitplan.report.sheet import Sheet
 
-WHAT_WIDTH = 46
+WIDTH, WITH_DEMANDS = 44, 32
+"""Of the column of what to get, so that the table keeps to the width of a sheet."""
 NOTHING = "nothing"
 
 
@@ -162,7 +163,8 @@ def _write_curve(sheet: Sheet, mended: Mended) -> None:
     heads = ["price", "what to get", "cases", "one bank", "short", "demands", ""]
     rows = [row if mended.demands else [*row[:5], row[6]] for row in rows]
     heads = heads if mended.demands else [*heads[:5], heads[6]]
-    widths = [None, WHAT_WIDTH, *([None] * (len(heads) - 2))]
+    width = WITH_DEMANDS if mended.demands else WIDTH
+    widths = [None, width, *([None] * (len(heads) - 2))]
     sheet.table(rows, heads, widths)
     sheet.say(
         "Cases: covered from anywhere; one bank: those covered from one bank only; short: of rules "

@@ -12,13 +12,17 @@ from typing import TYPE_CHECKING
 import pytest
 
 from kitplan.decide.mend import BOUGHT, Mended, mend_trip
-from kitplan.decide.without import list_fewer
+from kitplan.decide.without import list_closed, list_fewer
 from kitplan.demands import CaseKey
 from kitplan.explain.gaps import ALONE
+from kitplan.explain.make import describe
+from kitplan.needs import derive_needs
+from kitplan.needs.widen import apply
 from kitplan.plan import Packed
 from kitplan.remedies import BRING, BUY, PORTAGE, TEACH, Remedy
 from kitplan.solve.parts import Limit
 from kitplan.solve.run import Clock
+from tests.rules.solved import solve
 from tests.rules.tiny import BASE, BOTH, RIVER, STEERS, THROWS, Tiny, read_tiny
 
 if TYPE_CHECKING:
@@ -30,6 +34,7 @@ BAG = "throw bag 20 m"
 PRICED = (('mass = "1 kg"\nlength', 'mass = "1 kg"\nprice = "80 EUR"\nlength'),)
 BARE = replace(BASE, kit={"first-aid kit": "count = 1"}, catalog=PRICED)
 IDLE = "leading = 2"
+WEARS = "everyone_wears"
 LESSON = (
     '\n[[lesson]]\nskill = "throwing"\nto = 1\nprice = "50 EUR"\ndays = 1\npaddlers = ["Dee"]\n'
 )
@@ -166,6 +171,23 @@ def test_of_decisions_a_portage_closes_all_that_is_open_there(tmp_path: Path) ->
 def test_no_plan_at_all_gives_nothing(tmp_path: Path) -> None:
     trip = read_tiny(tmp_path, replace(BASE, people={"Ana": BOTH, "Cy": f"{IDLE}, {THROWS}"}))
     assert mend_trip(trip, ANY, Clock(600.0), lambda _: None) is None
+
+
+def test_of_copies_those_are_left_out_that_are_missed_least(tmp_path: Path) -> None:
+    """Heron alone may be in trouble, so that Teal's bag serves: without Heron's nothing opens."""
+    one = replace(BARE, kit={BAG: "count = 1"}, head=((WEARS, f'running = ["Heron"]\n{WEARS}'),))
+    trip = read_tiny(tmp_path, one)
+    bag = Remedy(BUY, BAG, count=1, price_cents=8000, mass_g=1000)
+    whole = apply(trip, [bag])
+    packed = (Packed("Heron", BAG, "quick", 1), Packed("Teal", BAG, "quick", 1))
+    arrangement = replace(solve(whole).arrangement, packed=packed)
+    needs = derive_needs(whole)
+    plan = describe(whole, needs, arrangement)
+    assert plan.totals.none == 0
+    [row] = list_closed(trip, [bag], (whole, needs, plan), Clock(600.0))
+    assert (row.lost, row.short, row.proven) == ((), (), True)
+    [row] = list_closed(trip, [bag], (whole, needs, plan), Clock(0.0))
+    assert not row.asked
 
 
 def test_copies_are_left_out_in_each_way_there_is(tmp_path: Path) -> None:
