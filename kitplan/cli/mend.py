@@ -20,6 +20,7 @@ from kitplan.cli.shared import (
     units_option,
     wait_for,
     watch,
+    workers_option,
 )
 from kitplan.errors import CAUTION, Exit
 from kitplan.outputs import Outputs, Stop, report, say
@@ -54,6 +55,7 @@ PLAIN = re.compile(r"[0-9]{1,9}(\.[0-9]{1,2})?", re.ASCII)
 @units_option
 @output_options(*PLAN_FORMATS)
 @limit_option(240.0)
+@workers_option
 def mend(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
     """Say what to buy, borrow, teach, and whom to bring on TRIP, and what that closes.
 
@@ -79,15 +81,14 @@ def mend(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
 
 def _mend(trip: Trip, how: dict[str, Any]) -> Mended:
     """Return what it takes to mend a trip, its plan accepted by the second program; or stop."""
-    from kitplan.decide.mend import mend_trip  # noqa: PLC0415 - the solver
+    from kitplan.decide.mend import MendOptions, mend_trip  # noqa: PLC0415 - the solver
     from kitplan.explain import Clock  # noqa: PLC0415 - the solver
     from kitplan.solve.parts import Limit  # noqa: PLC0415 - the solver
 
     limit = Limit(_read_budget(how["budget"], trip.market.currency), _read_mass(how["extra_mass"]))
+    options = MendOptions(limit, how["workers"], how["demands"])
     clock = Clock(how["limit_s"])
-    made = wait_for(
-        lambda: mend_trip(trip, limit, clock, watch(), demands=how["demands"]), clock.stop
-    )
+    made = wait_for(lambda: mend_trip(trip, options, clock, watch()), clock.stop)
     if made is None:
         if clock.stopped:
             raise KeyboardInterrupt

@@ -13,13 +13,17 @@ from typing import TYPE_CHECKING
 
 from kitplan.decide.choices import Decisions, list_decisions
 from kitplan.decide.without import Closed, list_closed
+from kitplan.explain import SolveOptions, plan_trip
 from kitplan.explain.alone import Alone
 from kitplan.explain.gaps import ALONE, UNPROVEN
 from kitplan.explain.make import describe
 from kitplan.explain.recount import recount
 from kitplan.needs import derive_needs
 from kitplan.needs.widen import apply, widen
+from kitplan.remedies import Mend
+from kitplan.solve.floors import COVER_AIMS
 from kitplan.solve.mend import Mending
+from kitplan.solve.options import SHORT_AIMS
 from kitplan.solve.parts import Limit
 from kitplan.verify import verify_plan
 
@@ -29,18 +33,30 @@ if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.errors import Finding
     from kitplan.plan import Plan
-    from kitplan.remedies import Mend
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
     Watch = Callable[[str], None]
 
-FOR_PRICED = 0.6  # of the limit; the rest is for what each remedy closes, and what has no price
+FOR_BARE = 0.3  # of the limit: for the trip as it is
+FOR_PRICED = 0.6  # of what is left then; the rest is for what each closes, and what has no price
 FOR_CLOSED = 0.4  # of what is left then
 # Sorts of gaps that stay open at the goal, and their notes.
 BOUGHT = "whatever is bought, whoever comes, and whatever is packed where"
 WEIGHED, OPENS = "nothing with a price closes it", "that does not open as much elsewhere"
 UNKNOWN = "the limit cut in before it was known whether anything with a price closes it"
+
+
+@dataclass(frozen=True, slots=True)
+class MendOptions:
+    """The most that remedies may cost and weigh, processes, and whether demands count as well.
+
+    With `demands` it is also about demands that are met, not cover alone.
+    """
+
+    limit: Limit = Limit()
+    workers: int = 1
+    demands: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +73,8 @@ class Step:
 class Mended:
     """What mending a trip came to.
 
-    `made`: the best within `limit`; `goal`: the best for any money. `bare`: the best for none, None
-    if none was found. `curve`: from the goal downwards; `complete` if less money was looked for
+    `made`: the best within `limit`; `goal`: the best for any money. `bare`: the trip as it is, None
+    if no plan of it was found. `curve`: from the goal downwards; `complete` if less money was looked for
     until nothing is paid, or no plan keeps the rules for less. `closed`: for each remedy of `made`
     what it closes. `left`: the plan of the goal, its gaps sorted by whether anything with a price
     closes them. `unpriced`: what these ask for that has no price. `faults`: what the second program
@@ -80,19 +96,17 @@ class Mended:
     demands: bool = False
 
 
-def mend_trip(
-    trip: Trip, limit: Limit, clock: Clock, watch: Watch, *, demands: bool = False
-) -> Mended | None:
-    """Return what it takes to mend a trip within a limit; None if no plan was found at all.
-
-    With `demands` it is also about demands that are met, not cover alone.
-    """
+def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> Mended | None:
+    """Return what it takes to mend a trip; None if no plan was found at all."""
+    limit, demands = options.limit, options.demands
+    watch("what is reached with nothing bought")
+    free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
     part = clock.part(FOR_PRICED)
-    priced = _find_priced(Mending(trip, recount, part, demands=demands), limit, watch)
+    priced = _find_priced(Mending(trip, recount, part, demands=demands), free, limit, watch)
     if priced is None:
         return None
     goal, *_ = curve = [_tell(trip, one) for one in priced.curve]
-    bare = None if curve[-1].mend.price_cents else curve[-1]
+    bare = None if curve[-1].mend.remedies else curve[-1]
     made = _tell(trip, priced.made)
     watch("what each remedy closes")
     remedies, closing = priced.made.remedies, clock.part(FOR_CLOSED)
@@ -105,7 +119,7 @@ def mend_trip(
         goal,
         bare,
         tuple(curve),
-        priced.whole and (bare is not None or part.left_s() > 0),
+        priced.whole and settled,
         tuple(closed),
         _sort_left(trip, goal),
         tuple(_list_unpriced(trip, goal)),
@@ -113,6 +127,21 @@ def mend_trip(
         tuple(verify_plan(made.trip, made.plan)),
         demands,
     )
+
+
+def _plan_bare(trip: Trip, clock: Clock, options: MendOptions) -> tuple[Mend | None, bool]:
+    """Return what the trip as it is reaches, and whether it is known that there is nothing else.
+
+    None: no plan keeps the rules, which is known then, or time ran out before one was found.
+    """
+    told = (*SHORT_AIMS, *COVER_AIMS[: 3 if options.demands else 2])
+    solving = SolveOptions(clock.limit_s, options.workers, aims=told)
+    outcome = plan_trip(trip, solving, clock)
+    if outcome.plan is None:
+        return None, outcome.status == "infeasible"
+    aims = [aim for aim in outcome.plan.aims if aim.name in told]
+    values, bounds = ({a.name: getattr(a, what) for a in aims} for what in ("value", "bound"))
+    return Mend((), values, bounds, 0, outcome.plan.arrangement), True
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,29 +153,40 @@ class _Priced:
     whole: bool
 
 
-def _find_priced(mending: Mending, limit: Limit, watch: Watch) -> _Priced | None:
-    """Return what money reaches; what nothing bought reaches is looked for first."""
-    watch("what is reached with nothing bought")
-    free = mending.find_within(Limit(0, limit.mass_g))
+def _find_priced(mending: Mending, free: Mend | None, limit: Limit, watch: Watch) -> _Priced | None:
+    """Return what money reaches, beside what is reached with nothing bought."""
     watch("what can be reached for money")
-    goal = mending.find_within(Limit(None, limit.mass_g)) or _doubt(free)
+    goal = _find_better(mending, Limit(None, limit.mass_g), free)
     if goal is None:
         return None
     watch("the best within the limit")
     over = limit.cents is not None and goal.price_cents > limit.cents
-    made = mending.find_within(limit) or _doubt(free) if over else goal
+    made = _find_better(mending, limit, free) if over else goal
     if made is None:
         return None
     watch("what less money reaches")
-    curve = [*mending.list_curve(goal, limit.mass_g)]
-    if not curve[-1].price_cents or free is None:
-        return _Priced(made, tuple(curve), whole=True)
-    return _Priced(made, (*curve, free), whole=False)
+    curve = [*mending.list_curve(goal, limit.mass_g)] if goal.remedies else [goal]
+    whole = not curve[-1].price_cents or (free is None and mending.clock.left_s() > 0)
+    if free is not None:
+        rest = [one for one in curve if one.remedies and _is_better(one, free)]
+        curve = [*rest, free]
+    return _Priced(made, tuple(curve), whole)
 
 
-def _doubt(free: Mend | None) -> Mend | None:
-    """Return what is reached with nothing bought, where nobody knows what money would reach."""
-    return free and replace(free, bounds=dict.fromkeys(free.bounds, 0), least_cents=0)
+def _find_better(mending: Mending, limit: Limit, free: Mend | None) -> Mend | None:
+    """Return the best within a limit, or what nothing bought reaches where that is as good.
+
+    That nothing reaches more is not known then, unless it was found out.
+    """
+    found = mending.find_within(limit)
+    if free is None or (found is not None and _is_better(found, free)):
+        return found
+    bounds = dict.fromkeys(free.values, 0) if found is None else found.bounds
+    return replace(free, bounds=bounds)
+
+
+def _is_better(one: Mend, other: Mend) -> bool:
+    return tuple(one.values.values()) < tuple(other.values.values())
 
 
 def _tell(trip: Trip, mend: Mend) -> Step:

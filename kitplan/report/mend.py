@@ -156,7 +156,7 @@ def _say_proof(mended: Mended) -> str:
 
 def _write_curve(sheet: Sheet, mended: Mended) -> None:
     """Write what less and less money reaches."""
-    if len(mended.curve) < 2 and not mended.made.mend.remedies:  # noqa: PLR2004 - a curve has two ends
+    if len(mended.curve) == 1 and not mended.made.mend.remedies:
         return
     sheet.heading("What less money reaches, step by step")
     rows = [_make_row(mended, step) for step in mended.curve]
@@ -168,15 +168,14 @@ def _write_curve(sheet: Sheet, mended: Mended) -> None:
     sheet.table(rows, heads, widths)
     sheet.say(
         "Cases: covered from anywhere; one bank: those covered from one bank only; short: of rules "
-        "and spreads. Better is what falls short of less, then what is covered of more weight. "
-        "Between two prices nothing more is reached."
-        if all(step.mend.proven for step in mended.curve)
-        else "Cases: covered from anywhere; one bank: those covered from one bank only; short: of "
-        "rules and spreads. Where it is not proven, more may be reached for as much, or as much "
-        "for less."
+        "and spreads. Better is what falls short of less, then what is covered of more weight."
     )
     if not mended.complete:
-        sheet.say("The limit cut in: what still less money reaches was not looked for.")
+        sheet.say("The limit cut in: steps between these were not looked for.")
+    elif all(step.mend.proven for step in mended.curve):
+        sheet.say("Between two prices nothing more is reached.")
+    else:
+        sheet.say("Where it is not proven, more may be reached for as much, or as much for less.")
 
 
 def _make_row(mended: Mended, step: Step) -> list[str]:

@@ -64,7 +64,7 @@ def test_version(command: Command) -> None:
         "check a.toml --format csv",
         "check",
         "mend",
-        "mend a.toml --workers 2",
+        "mend a.toml --workers 0",
         "verify",
         "verify a.json b.json",
         "new",

@@ -48,8 +48,8 @@ WHAT LESS MONEY REACHES, STEP BY STEP
   0 EUR    nothing             0 of 2   0           0        proven
 
 Cases: covered from anywhere; one bank: those covered from one bank only; short: of rules and
-spreads. Better is what falls short of less, then what is covered of more weight. Between two prices
-nothing more is reached.
+spreads. Better is what falls short of less, then what is covered of more weight.
+Between two prices nothing more is reached.
 
 WHAT EACH OF THESE CLOSES
 
@@ -124,7 +124,7 @@ def test_what_is_not_proven_is_said(mended: Mended) -> None:
     text = render_mend(cut, "text")
     assert "Not proven: the limit cut in" in text
     assert "what is covered without any of it was not found" in text
-    assert "The limit cut in: what still less money reaches was not looked for." in text
+    assert "The limit cut in: steps between these were not looked for." in text
     assert "closes with what is to get" in " ".join(text.split())
 
 
