@@ -1,0 +1,233 @@
+"""What money can mend on tiny trips, with costs and steps derived by hand.
+
+As in `test_family_optima`: two rafts, each case weighs 8. Ana and Bo steer; while one raft runs, a
+thrower with a bag in the other one covers it. So both cases ask for a thrower with a bag in each.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path  # noqa: TC003 - pytest reads it
+
+import pytest
+
+from kitplan.explain.recount import recount
+from kitplan.needs import count_people, derive_needs, list_lots
+from kitplan.needs.useful import Uses
+from kitplan.needs.widen import apply, widen
+from kitplan.remedies import BRING, BUY, TEACH, Mend, Remedy
+from kitplan.solve import Clock
+from kitplan.solve.mend import Mending
+from kitplan.solve.parts import Limit
+from kitplan.trip import Lesson, Market, Offer, Standby, Trip
+from tests.rules.tiny import BASE, STEERS, THROWS, Tiny, company, read_tiny
+
+pytestmark = pytest.mark.usefixtures("in_folder")
+
+BAG = "throw bag 20 m"
+EUR = 100
+NO_GUEST = "guest = false"  # who can so little would be one
+OWN = dict.fromkeys(("Cy", "Dee"), NO_GUEST)
+NOBODY = Tiny(people={"Ana": STEERS, "Bo": STEERS, "Cy": "rope = 1", "Dee": "rope = 1"}, own=OWN)
+CY_ALONE = replace(NOBODY, people={**NOBODY.people, "Cy": THROWS})
+
+
+def sell(trip: Trip, euros: int = 80, most: int | None = None) -> dict[str, Offer]:
+    """Return bags on offer."""
+    return {BAG: Offer(trip.catalog.items[BAG], euros * EUR, most)}
+
+
+def teach(name: str, euros: int, skill: str = "throwing", level: int = 1) -> Lesson:
+    """Return a lesson."""
+    return Lesson(name, skill, level, euros * EUR)
+
+
+def ask(trip: Trip, cents: int | None = None, mass_g: int | None = None) -> Mend:
+    """Return the best within a budget, proven."""
+    mend = Mending(trip, recount, Clock(60)).find_within(Limit(cents, mass_g))
+    assert mend is not None
+    assert mend.proven
+    return mend
+
+
+def tie(*boats: str) -> Tiny:
+    """Return a trip in which Cy and Dee are tied to boats."""
+    own = {name: f'{NO_GUEST}\nboat = "{boat}"' for name, boat in zip(OWN, boats, strict=True)}
+    return replace(CY_ALONE, own=own)
+
+
+def draw_curve(trip: Trip) -> list[tuple[int, int]]:
+    """Return price in euros and what is uncovered, from the goal down."""
+    mending = Mending(trip, recount, Clock(60))
+    goal = mending.find_goal()
+    assert goal is not None
+    steps = list(mending.list_curve(goal))
+    assert all(step.proven for step in steps)
+    return [(step.price_cents // EUR, step.values["uncovered"]) for step in steps]
+
+
+def read_bags_and_a_lesson(folder: Path) -> Trip:
+    """Return a trip with no bag and one thrower: bags are 80, to teach Dee throwing is 50."""
+    trip = read_tiny(folder, replace(CY_ALONE, kit={}))
+    return replace(trip, market=Market("EUR", sell(trip), (teach("Dee", 50),)))
+
+
+def test_the_curve_has_just_its_steps(tmp_path: Path) -> None:
+    """Nothing: 16 open. A bag for Cy: 80, 8 open. A second bag and Dee taught: 80 + 80 + 50 = 210.
+
+    A second bag alone (160) has nobody to throw it, Dee taught with one bag (130) none to throw;
+    Dee alone (50) has no bag.
+    """
+    trip = read_bags_and_a_lesson(tmp_path)
+    assert draw_curve(trip) == [(210, 0), (80, 8), (0, 16)]
+
+
+@pytest.mark.parametrize(
+    ("cents", "price", "uncovered"),
+    [
+        (0, 0, 16), (7999, 0, 16), (8000, 80, 8), (8001, 80, 8), (13000, 80, 8), (16000, 80, 8),
+        (20999, 80, 8), (21000, 210, 0), (21001, 210, 0), (10**9, 210, 0),
+    ],
+)  # fmt: skip
+def test_a_budget_buys_the_step_it_pays_for(
+    tmp_path: Path, cents: int, price: int, uncovered: int
+) -> None:
+    """A cent too little closes no more than the step before."""
+    mend = ask(read_bags_and_a_lesson(tmp_path), cents)
+    assert (mend.price_cents, mend.values["uncovered"]) == (price * EUR, uncovered)
+
+
+def test_the_remedies_and_who_has_them(tmp_path: Path) -> None:
+    """Copies of an item are one remedy; people go by their own names once they are taught."""
+    mend = ask(read_bags_and_a_lesson(tmp_path))
+    assert mend.remedies == (
+        Remedy(BUY, BAG, count=2, price_cents=160 * EUR, mass_g=2000),
+        Remedy(TEACH, "Dee", "throwing", 1, price_cents=50 * EUR),
+    )
+    assert sorted(p for crew in mend.arrangement.crew.values() for p in crew) == [
+        "Ana", "Bo", "Cy", "Dee",
+    ]  # fmt: skip
+
+
+def test_extra_mass_is_bought_mass_alone(tmp_path: Path) -> None:
+    """A bag weighs 1 kg; a lesson nothing."""
+    trip = read_bags_and_a_lesson(tmp_path)
+    assert ask(trip, mass_g=1999).values["uncovered"] == 8
+    assert ask(trip, mass_g=2000).values["uncovered"] == 0
+    assert ask(trip, mass_g=999).values["uncovered"] == 16
+
+
+def test_who_has_two_lessons_to_choose_from_takes_one(tmp_path: Path) -> None:
+    """Dee can be taught throwing in two ways: she is one thrower all the same, for the lower price.
+
+    Of two lessons at the same price the first by name is taken.
+    """
+    trip = read_tiny(tmp_path, NOBODY)
+    lessons = (teach("Dee", 60, level=2), teach("Dee", 50), teach("Dee", 40, "rope", 2))
+    mend = ask(replace(trip, market=Market("EUR", {}, lessons)))
+    assert mend.values["uncovered"] == 8
+    assert mend.remedies == (Remedy(TEACH, "Dee", "throwing", 1, price_cents=50 * EUR),)
+
+
+@pytest.mark.parametrize(("bring", "price", "sort"), [(100, 50, TEACH), (40, 40, BRING)])
+def test_somebody_on_standby_or_a_lesson(tmp_path: Path, bring: int, price: int, sort: str) -> None:
+    """Either is the second thrower: the one that costs less comes."""
+    trip = read_tiny(tmp_path, CY_ALONE)
+    eve = Standby(replace(trip.paddlers["Cy"], name="Eve"), bring * EUR)
+    trip = replace(trip, market=Market("EUR", {}, (teach("Dee", 50),), {"Eve": eve}))
+    mend = ask(trip)
+    assert mend.values["uncovered"] == 0
+    assert (mend.price_cents, [one.sort for one in mend.remedies]) == (price * EUR, [sort])
+    assert ("Eve" in apply(trip, mend.remedies).paddlers) == (sort == BRING)
+    assert ask(trip, price * EUR - 1).values["uncovered"] == 8
+
+
+@pytest.mark.parametrize(
+    ("tiny", "uncovered"),
+    [
+        # Dee is the second thrower: with Cy in one raft there is none in the other.
+        (replace(CY_ALONE, more=company("together", "Cy", "Dee")), 8),
+        (replace(CY_ALONE, more=company("apart", "Cy", "Dee")), 0),
+        # Apart from both steerers nobody can sit, taught or not; kept from one, Dee sits with Bo.
+        (replace(CY_ALONE, more=company("apart", "Ana", "Dee")), 0),
+        (tie("Heron", "Heron"), 8),
+        (tie("Heron", "Teal"), 0),
+    ],
+)
+def test_who_is_taught_keeps_the_company_and_boat_he_had(
+    tmp_path: Path, tiny: Tiny, uncovered: int
+) -> None:
+    """What is said of a person holds for him, taught or not."""
+    trip = read_tiny(tmp_path, tiny)
+    trip = replace(trip, market=Market("EUR", {}, (teach("Dee", 50),)))
+    assert ask(trip).values["uncovered"] == uncovered
+
+
+def test_seats_are_counted_by_person(tmp_path: Path) -> None:
+    """All four can be taught, and each sits somewhere once."""
+    trip = read_tiny(tmp_path, NOBODY)
+    lessons = tuple(teach(p, 10) for p in trip.paddlers)
+    mend = ask(replace(trip, market=Market("EUR", {}, lessons)))
+    assert mend.values["uncovered"] == 0
+    assert mend.price_cents == 20 * EUR
+    # Of the pairs that do, the first by name.
+    assert [one.name for one in mend.remedies] == ["Ana", "Bo"]
+    seated = [p for crew in mend.arrangement.crew.values() for p in crew]
+    assert sorted(seated) == sorted(trip.paddlers)
+
+
+def test_more_money_never_closes_less(tmp_path: Path) -> None:
+    """Over a ladder of budgets, and something is closed."""
+    trip = read_bags_and_a_lesson(tmp_path)
+    mending = Mending(trip, recount, Clock(60))
+    found = [mending.find_within(Limit(euros * EUR)) for euros in range(0, 240, 20)]
+    left = [mend.values["uncovered"] for mend in found if mend]
+    assert len(left) == len(found)
+    assert left == sorted(left, reverse=True)
+    assert left[-1] < left[0]
+
+
+# --- widened trips --------------------------------------------------------------------------------
+
+
+def test_a_widened_trip_counts_each_person_once(tmp_path: Path) -> None:
+    """Stores and heads go by people, whatever they may be taught; by those brought they rise."""
+    trip = read_tiny(tmp_path, CY_ALONE)
+    eve = Standby(replace(trip.paddlers["Cy"], name="Eve"), EUR)
+    lessons = (teach("Dee", 50), teach("Cy", 50, level=3))
+    trip = replace(trip, market=Market("EUR", sell(trip), lessons, {"Eve": eve}))
+    alone, with_eve = widen(trip).trip, widen(trip, ["Eve"]).trip
+    assert len(alone.paddlers) == 6
+    assert count_people(alone) == count_people(trip) == {1: 4}
+    assert count_people(with_eve) == {1: 5}
+    assert list_lots(alone) == list_lots(trip)
+
+
+def test_no_more_are_on_offer_than_can_be_of_use(tmp_path: Path) -> None:
+    """One bag a throw, so that one in each of two rafts is of use: two, less those owned."""
+    trip = read_tiny(tmp_path, BASE)
+    item = trip.catalog.items[BAG]
+    assert Uses(trip, derive_needs(trip)).count(item) == 2
+    bare = read_tiny(tmp_path, replace(BASE, kit={BAG: "count = 1"}))
+    widened = widen(replace(bare, market=Market("EUR", sell(bare)))).trip
+    assert (widened.kit[BAG].owned, widened.kit[BAG].offered) == (1, 1)
+    one = widen(replace(bare, market=Market("EUR", sell(bare, most=0)))).trip
+    assert one.kit[BAG].offered == 0
+
+
+def test_a_trip_with_remedies_made_is_a_plain_trip(tmp_path: Path) -> None:
+    """What was bought is owned, who was taught can it, and neither is on the market again."""
+    trip = read_tiny(tmp_path, replace(CY_ALONE, kit={}))
+    lessons = (teach("Dee", 50), teach("Dee", 90, "rope", 2), teach("Cy", 50, level=3))
+    trip = replace(trip, market=Market("EUR", sell(trip, most=2), lessons))
+    made = apply(trip, [Remedy(BUY, BAG, count=2), Remedy(TEACH, "Dee", "throwing", 1)])
+    assert (made.kit[BAG].count, made.kit[BAG].offered) == (2, 0)
+    assert BAG in made.legs[0].kit
+    assert made.paddlers["Dee"].level("throwing") == 1
+    assert made.paddlers["Dee"].taught == ""
+    assert made.market.offers == {}
+    assert [lesson.paddler for lesson in made.market.lessons] == ["Cy"]
+    with pytest.raises(ValueError, match="no lesson on offer"):
+        apply(trip, [Remedy(TEACH, "Dee", "throwing", 4)])
+    with pytest.raises(KeyError):
+        apply(trip, [Remedy(BRING, "Eve")])
