@@ -8,7 +8,7 @@ anew, rapid by rapid.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from kitplan.decide.choices import Decisions, list_decisions
@@ -54,7 +54,7 @@ class MendOptions:
     With `demands` it is also about demands that are met, not cover alone.
     """
 
-    limit: Limit = Limit()
+    limit: Limit = field(default_factory=Limit)
     workers: int = 1
     demands: bool = False
 
@@ -74,11 +74,11 @@ class Mended:
     """What mending a trip came to.
 
     `made`: the best within `limit`; `goal`: the best for any money. `bare`: the trip as it is, None
-    if no plan of it was found. `curve`: from the goal downwards; `complete` if less money was looked for
-    until nothing is paid, or no plan keeps the rules for less. `closed`: for each remedy of `made`
-    what it closes. `left`: the plan of the goal, its gaps sorted by whether anything with a price
-    closes them. `unpriced`: what these ask for that has no price. `faults`: what the second program
-    has against the plan of `made`.
+    if no plan of it was found. `curve`: from the goal downwards; `complete` if less money was
+    looked for until nothing is paid, or no plan keeps the rules for less. `closed`: for each remedy
+    of `made` what it closes. `left`: the plan of the goal, its gaps sorted by whether anything with
+    a price closes them. `unpriced`: what these ask for that has no price. `faults`: what the second
+    program has against the plan of `made`.
     """
 
     trip: Trip

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.decide.mend import BOUGHT, Mended, mend_trip
+from kitplan.decide.mend import BOUGHT, Mended, MendOptions, mend_trip
 from kitplan.decide.without import list_closed, list_fewer
 from kitplan.demands import CaseKey
 from kitplan.explain.gaps import ALONE
@@ -51,11 +51,9 @@ def in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
 
 
-def mend(
-    trip: Trip, limit: Limit = ANY, *, demands: bool = False, limit_s: float = 600.0
-) -> Mended:
+def mend(trip: Trip, limit: Limit = ANY) -> Mended:
     """Return what it takes to mend a trip; the second program has nothing against it."""
-    made = mend_trip(trip, limit, Clock(limit_s), lambda _: None, demands=demands)
+    made = mend_trip(trip, MendOptions(limit), Clock(600.0), lambda _: None)
     assert made is not None
     assert [finding.text() for finding in made.faults] == []
     return made
@@ -170,7 +168,7 @@ def test_of_decisions_a_portage_closes_all_that_is_open_there(tmp_path: Path) ->
 
 def test_no_plan_at_all_gives_nothing(tmp_path: Path) -> None:
     trip = read_tiny(tmp_path, replace(BASE, people={"Ana": BOTH, "Cy": f"{IDLE}, {THROWS}"}))
-    assert mend_trip(trip, ANY, Clock(600.0), lambda _: None) is None
+    assert mend_trip(trip, MendOptions(), Clock(600.0), lambda _: None) is None
 
 
 def test_of_copies_those_are_left_out_that_are_missed_least(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from kitplan.decide.choices import Decision, Decisions
-from kitplan.decide.mend import Mended, mend_trip
+from kitplan.decide.mend import Mended, MendOptions, mend_trip
 from kitplan.decide.missed import Lost
 from kitplan.demands import CaseKey
 from kitplan.errors import CAUTION
@@ -80,7 +80,7 @@ def mended(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Mended:
 
 def mend(folder: Path, limit: Limit = Limit()) -> Mended:  # noqa: B008 - a plain tuple
     trip = read_tiny(folder, replace(BARE, more=LESSON.replace('["Dee"]', '["Ana"]') + STANDBY))
-    made = mend_trip(trip, limit, Clock(600.0), lambda _: None)
+    made = mend_trip(trip, MendOptions(limit), Clock(600.0), lambda _: None)
     assert made is not None
     return made
 
