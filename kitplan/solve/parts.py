@@ -28,7 +28,15 @@ if TYPE_CHECKING:
 
 Values = dict[str, int]
 # The solver's deterministic time for one question.
-UNITS = {"short": 4.0, "alone": 4.0, "at once": 12.0, "cover": 20.0, "cost": 12.0, "few": 3.0}
+UNITS = {
+    "short": 4.0,
+    "rapid": 4.0,
+    "leg": 20.0,
+    "at once": 8.0,
+    "all": 10.0,
+    "cost": 8.0,
+    "few": 2.0,
+}
 
 
 class Limit(NamedTuple):
@@ -156,7 +164,7 @@ class Part:
             if at_floors:
                 hold_floors(model, tm, floors, aim)
             total = self.sum_gaps(tm, aim)
-            answer = run_soon(model, total, asked.units("cover" if self.parts else "alone"))
+            answer = self._ask(model, total, asked.units("leg" if self.parts else "rapid"))
             values[aim] = answer.bound
             if answer.status != "proven":
                 return values, None
@@ -173,7 +181,7 @@ class Part:
         cost = asked.bill.cost()
         model.add(cost >= least_cents)
         start_from(model, answer.list_values())
-        cheap = run_soon(model, cost, asked.units("cost" if self.parts else "alone"))
+        cheap = self._ask(model, cost, asked.units("cost" if self.parts else "rapid"))
         answer = cheap if cheap.found else answer
         return Floor(
             values,
@@ -183,6 +191,10 @@ class Part:
             mass_g=answer.evaluate(asked.bill.mass_g()),
             decided=name_decisions(asked.v, answer),
         )
+
+    def _ask(self, model: cp_model.CpModel, aim: Linear, budget: Budget) -> Answer:
+        """Minimise: most questions about a rapid are over before a model is made smaller."""
+        return run(model, aim, budget) if self.parts else run_soon(model, aim, budget)
 
     def _build(self) -> tuple[TripModel, Asked]:
         if self._asked is None:

@@ -209,7 +209,7 @@ class Search:
             hold_floors(self.model, self.reach.tm, self.floors, aim)
         self._begin(self.model)
         total = self.reach.aims[aim]
-        answer = self._minimise(self.model, aim, total, self.reach.whole.units("cover"))
+        answer = self._minimise(self.model, aim, total, self.reach.whole.units("all"))
         if answer is None:
             return False
         self.answer = answer

@@ -51,9 +51,10 @@ def ask(trip: Trip, cents: int | None = None, mass_g: int | None = None) -> Mend
 
 
 def tie(*boats: str) -> Tiny:
-    """Return a trip in which Cy and Dee are tied to boats."""
-    own = {name: f'{NO_GUEST}\nboat = "{boat}"' for name, boat in zip(OWN, boats, strict=True)}
-    return replace(CY_ALONE, own=own)
+    """Return a trip in which Cy, and Dee, are tied to boats, and Bo to Teal."""
+    tied = dict(zip(OWN, boats, strict=False))
+    own = OWN | {name: f'{NO_GUEST}\nboat = "{boat}"' for name, boat in tied.items()}
+    return replace(CY_ALONE, own={**own, "Bo": 'boat = "Teal"'})
 
 
 def draw_curve(trip: Trip) -> list[tuple[int, int]]:
@@ -147,9 +148,10 @@ def test_somebody_on_standby_or_a_lesson(tmp_path: Path, bring: int, price: int,
     [
         # Dee is the second thrower: with Cy in one raft there is none in the other.
         (replace(CY_ALONE, more=company("together", "Cy", "Dee")), 8),
-        (replace(CY_ALONE, more=company("apart", "Cy", "Dee")), 0),
-        # Apart from both steerers nobody can sit, taught or not; kept from one, Dee sits with Bo.
-        (replace(CY_ALONE, more=company("apart", "Ana", "Dee")), 0),
+        (replace(CY_ALONE, more=company("together", "Ana", "Dee")), 0),
+        # Cy is in one raft; Dee, kept from Bo, who steers the other, has to sit with him.
+        (replace(tie("Heron"), more=company("apart", "Bo", "Dee")), 8),
+        (replace(tie("Heron"), more=company("apart", "Cy", "Dee")), 0),
         (tie("Heron", "Heron"), 8),
         (tie("Heron", "Teal"), 0),
     ],
