@@ -177,3 +177,9 @@ def test_the_document_has_all_of_it(mended: Mended) -> None:
     assert document["closes"][0]["rapids"][0]["rise"] == [16, 0]
     assert document["decisions"]["rows"][0]["sort"] == PORTAGE
     assert document["left"]["gaps"] == []
+
+
+def test_what_has_no_price_is_said_to_be_left_out(mended: Mended) -> None:
+    told = replace(mended, unpriced=("a pole", "a lesson in rope"))
+    text = " ".join(render_mend(told, "text").split())
+    assert "left out, since it has no price: a pole and a lesson in rope. With one" in text
