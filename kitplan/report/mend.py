@@ -256,6 +256,6 @@ def _write_left(sheet: Sheet, mended: Mended) -> None:
     if mended.unpriced:
         sheet.gap()
         sheet.say(
-            f"Asked for there and left out, since it has no price: {join(mended.unpriced)}. With one "
-            "in [[offer]] or [[lesson]] things and lessons are taken in."
+            f"Asked for there and left out, since it has no price: {join(mended.unpriced)}. With "
+            "one in [[offer]] or [[lesson]] things and lessons are taken in."
         )
