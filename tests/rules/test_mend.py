@@ -19,8 +19,21 @@ from kitplan.remedies import BRING, BUY, TEACH, Mend, Remedy
 from kitplan.solve import Clock
 from kitplan.solve.mend import Mending
 from kitplan.solve.parts import Limit
-from kitplan.trip import Lesson, Market, Offer, Standby, Trip
-from tests.rules.tiny import BASE, STEERS, THROWS, Tiny, company, read_tiny
+from kitplan.trip import (
+    CarriageRule,
+    Counted,
+    Lesson,
+    Market,
+    Offer,
+    Reading,
+    RuleSet,
+    Standby,
+    Trip,
+    Who,
+)
+from kitplan.trip.carriage import HOUSE, PEOPLE, PER_TRIP
+from tests.rules.test_joined import JOINED
+from tests.rules.tiny import BASE, PLACE, STEERS, THROWS, Edit, Tiny, company, read_tiny
 
 pytestmark = pytest.mark.usefixtures("in_folder")
 
@@ -233,3 +246,44 @@ def test_a_trip_with_remedies_made_is_a_plain_trip(tmp_path: Path) -> None:
         apply(trip, [Remedy(TEACH, "Dee", "throwing", 4)])
     with pytest.raises(KeyError):
         apply(trip, [Remedy(BRING, "Eve")])
+
+
+@pytest.mark.parametrize("more", [(), ((PLACE, f'hurry = "unhurried"\n{PLACE}'),)])
+def test_a_line_long_enough_rules_out_that_two_are_joined(
+    tmp_path: Path, more: tuple[Edit, ...]
+) -> None:
+    """Three short lines: joined, two cover from one raft, and 8 is open.
+
+    One long line for 10 would cover from the other raft, but then none are joined any more: 8 is
+    open all the same, and nothing is worth buying. Two of them cover all, for 20; a fourth short
+    line does for 15.
+    """
+    longer = ('length = "15 m"\nflags = ["thrown"]', 'length = "24 m"\nflags = ["across"]')
+    kit = {BAG: "count = 3", "locking carabiner": "count = 2"}
+    trip = read_tiny(tmp_path, replace(JOINED, kit=kit, catalog=(*JOINED.catalog, longer, *more)))
+    long = trip.catalog.items["throw bag 15 m"]
+    found = []
+    for offers in (
+        {long.name: Offer(long, 10 * EUR, 1)},
+        {long.name: Offer(long, 10 * EUR, 2)},
+        {long.name: Offer(long, 10 * EUR, 2)} | sell(trip, 15),
+    ):
+        mend = ask(replace(trip, market=Market("EUR", offers)))
+        found.append((mend.price_cents // EUR, mend.values["uncovered"]))
+    assert found == [(0, 8), (20, 0), (15, 0)]
+
+
+def test_a_rule_for_all_goes_by_who_is_taught(tmp_path: Path) -> None:
+    """For each who throws two lines are to be carried, and there are two: nobody else is taught.
+
+    Dee taught would close 8, but leave two lines short, which comes first.
+    """
+    who = Who(skills=(("throwing", 1),))
+    reading = Reading(PER_TRIP, of=PEOPLE, who=who, for_each=1, count=2)
+    rule = CarriageRule("lines", "so", "own", "", "own", HOUSE, Counted(kinds=("line",)), reading)
+    trip = replace(read_tiny(tmp_path, CY_ALONE), rules=(RuleSet("own", "own", "", (rule,), ()),))
+    mend = ask(replace(trip, market=Market("EUR", {}, (teach("Dee", 50),))))
+    assert mend.values == {"short_of_house": 0, "uncovered": 8, "one_bank": 0}
+    more = ask(replace(trip, market=Market("EUR", sell(trip), (teach("Dee", 50),))))
+    assert more.values == {"short_of_house": 0, "uncovered": 0, "one_bank": 0}
+    assert more.price_cents == (50 + 2 * 80) * EUR
