@@ -143,9 +143,11 @@ def test_who_has_two_lessons_to_choose_from_takes_one(tmp_path: Path) -> None:
     assert mend.remedies == (Remedy(TEACH, "Dee", "throwing", 1, price_cents=50 * EUR),)
 
 
-@pytest.mark.parametrize(("bring", "price", "sort"), [(100, 50, TEACH), (40, 40, BRING)])
+@pytest.mark.parametrize(
+    ("bring", "price", "sort"), [(100, 50, TEACH), (40, 40, BRING), (50, 50, BRING)]
+)
 def test_somebody_on_standby_or_a_lesson(tmp_path: Path, bring: int, price: int, sort: str) -> None:
-    """Either is the second thrower: the one that costs less comes."""
+    """Either is the second thrower: the cheaper one comes, at one price the first by name."""
     trip = read_tiny(tmp_path, CY_ALONE)
     eve = Standby(replace(trip.paddlers["Cy"], name="Eve"), bring * EUR)
     trip = replace(trip, market=Market("EUR", {}, (teach("Dee", 50),), {"Eve": eve}))
@@ -228,6 +230,31 @@ def test_no_more_are_on_offer_than_can_be_of_use(tmp_path: Path) -> None:
     assert (widened.kit[BAG].owned, widened.kit[BAG].offered) == (1, 1)
     one = widen(replace(bare, market=Market("EUR", sell(bare, most=0)))).trip
     assert one.kit[BAG].offered == 0
+
+
+@pytest.mark.parametrize(
+    ("euros", "most", "more_g", "worth"),
+    [
+        (90, None, 0, [BAG]),
+        (90, 1, 0, ["another bag", BAG]),
+        (90, None, 1, ["another bag", BAG]),
+        (80, None, 0, ["another bag"]),
+        (70, None, 0, ["another bag"]),
+    ],
+    ids=["dearer", "of the other there is one", "lighter", "first by name", "cheaper"],
+)
+def test_what_another_does_for_no_more_money_is_left_out(
+    tmp_path: Path, euros: int, most: int | None, more_g: int, worth: list[str]
+) -> None:
+    """A bag for 80, and another one just like it, but for what is said."""
+    trip = read_tiny(tmp_path, BASE)
+    bag = trip.catalog.items[BAG]
+    heavier = replace(bag, mass_g=bag.mass_g + more_g)
+    another = replace(bag, name="another bag")
+    offers = {BAG: Offer(heavier, 80 * EUR, most), another.name: Offer(another, euros * EUR)}
+    items = {**trip.catalog.items, BAG: heavier, another.name: another}
+    trip = replace(trip, catalog=replace(trip.catalog, items=items), market=Market("EUR", offers))
+    assert Uses(trip, derive_needs(trip)).list_worth() == worth
 
 
 def test_a_trip_with_remedies_made_is_a_plain_trip(tmp_path: Path) -> None:
