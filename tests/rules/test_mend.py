@@ -293,7 +293,7 @@ def test_a_line_long_enough_rules_out_that_two_are_joined(
     for offers in (
         {long.name: Offer(long, 10 * EUR, 1)},
         {long.name: Offer(long, 10 * EUR, 2)},
-        {long.name: Offer(long, 10 * EUR, 2)} | sell(trip, 15),
+        {long.name: Offer(long, 10 * EUR)} | sell(trip, 15),
     ):
         mend = ask(replace(trip, market=Market("EUR", offers)))
         found.append((mend.price_cents // EUR, mend.values["uncovered"]))
