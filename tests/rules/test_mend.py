@@ -33,7 +33,7 @@ from kitplan.trip import (
 )
 from kitplan.trip.carriage import HOUSE, PEOPLE, PER_TRIP
 from tests.rules.test_joined import JOINED
-from tests.rules.tiny import BASE, PLACE, STEERS, THROWS, Edit, Tiny, company, read_tiny
+from tests.rules.tiny import BAG_15, BASE, PLACE, STEERS, THROWS, Edit, Tiny, company, read_tiny
 
 pytestmark = pytest.mark.usefixtures("in_folder")
 
@@ -285,7 +285,10 @@ def test_a_line_long_enough_rules_out_that_two_are_joined(
     open all the same, and nothing is worth buying. Two of them cover all, for 20; a fourth short
     line does for 15.
     """
-    longer = ('length = "15 m"\nflags = ["thrown"]', 'length = "24 m"\nflags = ["across"]')
+    longer = (
+        f'length = "15 m"\n{BAG_15}',
+        'length = "24 m"\nflags = ["across"]\ncarried = ["quick"]\nbulky = true',
+    )
     kit = {BAG: "count = 3", "locking carabiner": "count = 2"}
     trip = read_tiny(tmp_path, replace(JOINED, kit=kit, catalog=(*JOINED.catalog, longer, *more)))
     long = trip.catalog.items["throw bag 15 m"]
