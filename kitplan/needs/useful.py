@@ -26,6 +26,8 @@ class Uses:
         asked = {variant for choice in choices for variant in choice.variants}
         self._asked = [_list_asked(trip, variant) for variant in sorted(asked, key=repr)]
         self._things = sorted({thing for lists in self._asked for row in lists for thing, _ in row})
+        # Of these more may be worse: then no two lines are joined any more.
+        self._unless = frozenset(thing for variant in asked for thing, _ in variant.unless)
         self._rules = [
             (counted, most, at_most)
             for leg in trip.legs
@@ -66,8 +68,9 @@ class Uses:
         """Return the items on offer but for those that another one makes needless, sorted.
 
         That is one that serves wherever they do, lies wherever they may, counts for no rule at the
-        most that they don't count for, weighs, takes and costs no more, and comes first by name if
-        it costs the same; and of which there is no end. Whatever is bought can be had without them
+        most that they don't count for, rules out no line being joined that they don't, weighs,
+        takes and costs no more, and comes first by name if it costs the same; and of which there is
+        no end. Whatever is bought can be had without them
         for no more money, with no more changes.
         """
         names = sorted(self.trip.market.offers)
@@ -98,11 +101,10 @@ class Uses:
         lies = set(other.carried) <= set(one.carried) and one.packed_mm <= other.packed_mm
         light = one.mass_g <= other.mass_g and one.volume_ml <= other.volume_ml
         sweeps = set(self.trip.order.sweep)
-        serves_all = (
-            self._list_served(other) <= self._list_served(one)
-            and sweeps & other.kinds <= sweeps & one.kinds
-        )
-        return lies and light and serves_all and self._counts_as(one, other)
+        more, less = self._list_served(one), self._list_served(other)
+        serves_all = less <= more and sweeps & other.kinds <= sweeps & one.kinds
+        joins = not self._unless & (more - less)
+        return lies and light and serves_all and joins and self._counts_as(one, other)
 
     def _counts_as(self, one: Item, other: Item) -> bool:
         """Say whether one item counts for all rules at least, and no more at most, as another."""

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
 
 AIMS = ("uncovered", "one_bank", "unmet")
-DRAWN = (1, 2, 9)
+DRAWN = (2, 9)
 FEW = (*DRAWN, *range(100, 108))
 SEEDS = (*DRAWN, *range(100, 160)) if is_full_run() else FEW
 BAG = "throw bag 20 m"

@@ -19,8 +19,21 @@ from kitplan.remedies import BRING, BUY, TEACH, Mend, Remedy
 from kitplan.solve import Clock
 from kitplan.solve.mend import Mending
 from kitplan.solve.parts import Limit
-from kitplan.trip import Lesson, Market, Offer, Standby, Trip
-from tests.rules.tiny import BASE, STEERS, THROWS, Tiny, company, read_tiny
+from kitplan.trip import (
+    CarriageRule,
+    Counted,
+    Lesson,
+    Market,
+    Offer,
+    Reading,
+    RuleSet,
+    Standby,
+    Trip,
+    Who,
+)
+from kitplan.trip.carriage import HOUSE, PEOPLE, PER_TRIP
+from tests.rules.test_joined import JOINED
+from tests.rules.tiny import BAG_15, BASE, PLACE, STEERS, THROWS, Edit, Tiny, company, read_tiny
 
 pytestmark = pytest.mark.usefixtures("in_folder")
 
@@ -130,9 +143,11 @@ def test_who_has_two_lessons_to_choose_from_takes_one(tmp_path: Path) -> None:
     assert mend.remedies == (Remedy(TEACH, "Dee", "throwing", 1, price_cents=50 * EUR),)
 
 
-@pytest.mark.parametrize(("bring", "price", "sort"), [(100, 50, TEACH), (40, 40, BRING)])
+@pytest.mark.parametrize(
+    ("bring", "price", "sort"), [(100, 50, TEACH), (40, 40, BRING), (50, 50, BRING)]
+)
 def test_somebody_on_standby_or_a_lesson(tmp_path: Path, bring: int, price: int, sort: str) -> None:
-    """Either is the second thrower: the one that costs less comes."""
+    """Either is the second thrower: the cheaper one comes, at one price the first by name."""
     trip = read_tiny(tmp_path, CY_ALONE)
     eve = Standby(replace(trip.paddlers["Cy"], name="Eve"), bring * EUR)
     trip = replace(trip, market=Market("EUR", {}, (teach("Dee", 50),), {"Eve": eve}))
@@ -217,6 +232,31 @@ def test_no_more_are_on_offer_than_can_be_of_use(tmp_path: Path) -> None:
     assert one.kit[BAG].offered == 0
 
 
+@pytest.mark.parametrize(
+    ("euros", "most", "more_g", "worth"),
+    [
+        (90, None, 0, [BAG]),
+        (90, 1, 0, ["another bag", BAG]),
+        (90, None, 1, ["another bag", BAG]),
+        (80, None, 0, ["another bag"]),
+        (70, None, 0, ["another bag"]),
+    ],
+    ids=["dearer", "of the other there is one", "lighter", "first by name", "cheaper"],
+)
+def test_what_another_does_for_no_more_money_is_left_out(
+    tmp_path: Path, euros: int, most: int | None, more_g: int, worth: list[str]
+) -> None:
+    """A bag for 80, and another one just like it, but for what is said."""
+    trip = read_tiny(tmp_path, BASE)
+    bag = trip.catalog.items[BAG]
+    heavier = replace(bag, mass_g=bag.mass_g + more_g)
+    another = replace(bag, name="another bag")
+    offers = {BAG: Offer(heavier, 80 * EUR, most), another.name: Offer(another, euros * EUR)}
+    items = {**trip.catalog.items, BAG: heavier, another.name: another}
+    trip = replace(trip, catalog=replace(trip.catalog, items=items), market=Market("EUR", offers))
+    assert Uses(trip, derive_needs(trip)).list_worth() == worth
+
+
 def test_a_trip_with_remedies_made_is_a_plain_trip(tmp_path: Path) -> None:
     """What was bought is owned, who was taught can it, and neither is on the market again."""
     trip = read_tiny(tmp_path, replace(CY_ALONE, kit={}))
@@ -233,3 +273,47 @@ def test_a_trip_with_remedies_made_is_a_plain_trip(tmp_path: Path) -> None:
         apply(trip, [Remedy(TEACH, "Dee", "throwing", 4)])
     with pytest.raises(KeyError):
         apply(trip, [Remedy(BRING, "Eve")])
+
+
+@pytest.mark.parametrize("more", [(), ((PLACE, f'hurry = "unhurried"\n{PLACE}'),)])
+def test_a_line_long_enough_rules_out_that_two_are_joined(
+    tmp_path: Path, more: tuple[Edit, ...]
+) -> None:
+    """Three short lines: joined, two cover from one raft, and 8 is open.
+
+    One long line for 10 would cover from the other raft, but then none are joined any more: 8 is
+    open all the same, and nothing is worth buying. Two of them cover all, for 20; a fourth short
+    line does for 15.
+    """
+    longer = (
+        f'length = "15 m"\n{BAG_15}',
+        'length = "24 m"\nflags = ["across"]\ncarried = ["quick"]\nbulky = true',
+    )
+    kit = {BAG: "count = 3", "locking carabiner": "count = 2"}
+    trip = read_tiny(tmp_path, replace(JOINED, kit=kit, catalog=(*JOINED.catalog, longer, *more)))
+    long = trip.catalog.items["throw bag 15 m"]
+    found = []
+    for offers in (
+        {long.name: Offer(long, 10 * EUR, 1)},
+        {long.name: Offer(long, 10 * EUR, 2)},
+        {long.name: Offer(long, 10 * EUR)} | sell(trip, 15),
+    ):
+        mend = ask(replace(trip, market=Market("EUR", offers)))
+        found.append((mend.price_cents // EUR, mend.values["uncovered"]))
+    assert found == [(0, 8), (20, 0), (15, 0)]
+
+
+def test_a_rule_for_all_goes_by_who_is_taught(tmp_path: Path) -> None:
+    """For each who throws two lines are to be carried, and there are two: nobody else is taught.
+
+    Dee taught would close 8, but leave two lines short, which comes first.
+    """
+    who = Who(skills=(("throwing", 1),))
+    reading = Reading(PER_TRIP, of=PEOPLE, who=who, for_each=1, count=2)
+    rule = CarriageRule("lines", "so", "own", "", "own", HOUSE, Counted(kinds=("line",)), reading)
+    trip = replace(read_tiny(tmp_path, CY_ALONE), rules=(RuleSet("own", "own", "", (rule,), ()),))
+    mend = ask(replace(trip, market=Market("EUR", {}, (teach("Dee", 50),))))
+    assert mend.values == {"short_of_house": 0, "uncovered": 8, "one_bank": 0}
+    more = ask(replace(trip, market=Market("EUR", sell(trip), (teach("Dee", 50),))))
+    assert more.values == {"short_of_house": 0, "uncovered": 0, "one_bank": 0}
+    assert more.price_cents == (50 + 2 * 80) * EUR
