@@ -167,9 +167,8 @@ def _find_priced(mending: Mending, free: Mend | None, limit: Limit, watch: Watch
     watch("what less money reaches")
     curve = [*mending.list_curve(goal, limit.mass_g)] if goal.remedies else [goal]
     whole = not curve[-1].price_cents or (free is None and mending.clock.left_s() > 0)
-    if free is not None:
-        rest = [one for one in curve if one.remedies and _is_better(one, free)]
-        curve = [*rest, free]
+    if free is not None and goal.remedies:
+        curve = [*(one for one in curve if _is_better(one, free)), free]
     return _Priced(made, tuple(curve), whole)
 
 

@@ -43,9 +43,16 @@ def _say_answer(mended: Mended) -> str:
     made, totals = mended.made.mend, mended.made.plan.totals
     covered = f"{totals.cases - totals.none} of {count(totals.cases, 'case')} covered"
     if not made.remedies:
-        within = "within the limit " if mended.made.mend != mended.goal.mend else ""
+        if not made.proven:
+            return f"not finished, nothing to get was found so far: {covered}"
+        within = "within the limit " if _is_over(mended) else ""
         return f"{within}nothing that has a price helps, {covered}"
     return f"{say_price(mended, made.price_cents)} for {say_remedies(made)}: {covered}"
+
+
+def _is_over(mended: Mended) -> bool:
+    """Say whether more money than there may be spent reaches more."""
+    return mended.goal.mend.remedies != mended.made.mend.remedies
 
 
 def say_price(mended: Mended, cents: int) -> str:
@@ -91,7 +98,8 @@ def say_remedy(mended: Mended, one: Remedy) -> str:
 
 def _write_made(sheet: Sheet, mended: Mended) -> None:
     made = mended.made.mend
-    sheet.heading("What to get" if made.remedies else "Nothing to get")
+    nothing = "Nothing to get" if made.proven else "Nothing to get was found"
+    sheet.heading("What to get" if made.remedies else nothing)
     for one in made.remedies:
         sheet.point(say_remedy(mended, one))
     sheet.gap()
@@ -241,14 +249,16 @@ def _say_closed(mended: Mended, row: Closed) -> str:
 
 def _write_left(sheet: Sheet, mended: Mended) -> None:
     """Write what nothing with a price mends, and what has none."""
-    goal, over = mended.goal, mended.made.mend != mended.goal.mend
+    goal, over = mended.goal, _is_over(mended)
     if over:
         totals = goal.plan.totals
         price, covered = say_price(mended, goal.mend.price_cents), totals.cases - totals.none
         sheet.heading("What more money closes")
         sheet.say(f"For {price} {covered} of {totals.cases} cases can be covered; see the table.")
     if mended.left.gaps or goal.needs.without_technique:
-        write_gaps(sheet, goal.trip, goal.needs, mended.left, "What nothing with a price mends")
+        best = goal.mend.values == goal.mend.bounds
+        head = "What nothing with a price mends" if best else "What is open still, worst first"
+        write_gaps(sheet, goal.trip, goal.needs, mended.left, head)
     else:
         sheet.heading("Nothing stays open then" if not over else "Nothing would stay open then")
     if over and goal.plan.shortfalls:

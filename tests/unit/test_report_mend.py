@@ -183,3 +183,18 @@ def test_what_has_no_price_is_said_to_be_left_out(mended: Mended) -> None:
     told = replace(mended, unpriced=("a pole", "a lesson in rope"))
     text = " ".join(render_mend(told, "text").split())
     assert "left out, since it has no price: a pole and a lesson in rope. With one" in text
+
+
+def test_a_limit_that_cuts_in_at_once_is_no_answer(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing bought is all that was found: that nothing helps is not said then."""
+    monkeypatch.chdir(tmp_path)
+    made = mend(tmp_path, Limit(0))
+    step = made.made
+    doubted = replace(step, mend=replace(step.mend, bounds=dict.fromkeys(step.mend.bounds, 0)))
+    cut = replace(made, made=doubted, goal=doubted, curve=(doubted,), complete=False)
+    lines = render_mend(cut, "text").splitlines()
+    assert lines[0].startswith("tiny: not finished, nothing to get was found so far: 0 of 2 cases")
+    assert "NOTHING TO GET WAS FOUND" in lines
+    assert not any("nothing that has a price helps" in line for line in lines)
