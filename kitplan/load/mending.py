@@ -246,14 +246,10 @@ class MarketReader:
             days = read_days(self._sheet, record, trail, calendar.days)
             self._check_days(days, trail, legs)
             if record.name in people and cents is not None:
-                there = tuple(
-                    number
-                    for number, leg in enumerate(legs)
-                    if days[0] <= leg.first_day and leg.last_day <= days[1]
-                )
-                there = () if len(there) == len(legs) else there
                 where = self._sheet.place(*trail)
-                found.setdefault(record.name, Standby(people[record.name], cents, there, where))
+                found.setdefault(
+                    record.name, Standby(people[record.name], cents, _list_legs(days, legs), where)
+                )
         return found
 
     def _check_days(self, days: Days, trail: Trail, legs: Sequence[Leg]) -> None:
@@ -265,3 +261,11 @@ class MarketReader:
                 *most, last = map(str, able)
                 hint = f"one of {', '.join(most)} and {last}" if most else f"leave {key} out"
                 self._sheet.complain((*trail, key), "standby-within-leg", message, hint)
+
+
+def _list_legs(days: Days, legs: Sequence[Leg]) -> tuple[int, ...]:
+    """Return the places of the legs that lie within days; none where all do."""
+    first, last = days
+    within = [first <= leg.first_day and leg.last_day <= last for leg in legs]
+    found = tuple(number for number, there in enumerate(within) if there)
+    return () if len(found) == len(legs) else found
