@@ -278,7 +278,9 @@ class Search:
         self._improve(most * bill.changes() + bill.pieces())
         self._hold(bill.changes())
         self._hold(bill.pieces())
-        if self._evaluate(bill.changes()) > len(self.reach.widened.brought):
+        # Among plans that may be too dear nobody cares for names.
+        proven = self._evaluate(bill.cost()) == self.least_cents
+        if proven and self._evaluate(bill.changes()) > len(self.reach.widened.brought):
             self._settle_names()
 
     def _settle_names(self) -> None:

@@ -33,7 +33,18 @@ from kitplan.trip import (
 )
 from kitplan.trip.carriage import HOUSE, PEOPLE, PER_TRIP
 from tests.rules.test_joined import JOINED
-from tests.rules.tiny import BAG_15, BASE, PLACE, STEERS, THROWS, Edit, Tiny, company, read_tiny
+from tests.rules.tiny import (
+    BAG_15,
+    BASE,
+    PLACE,
+    RIVER,
+    STEERS,
+    THROWS,
+    Edit,
+    Tiny,
+    company,
+    read_tiny,
+)
 
 pytestmark = pytest.mark.usefixtures("in_folder")
 
@@ -317,3 +328,22 @@ def test_a_rule_for_all_goes_by_who_is_taught(tmp_path: Path) -> None:
     more = ask(replace(trip, market=Market("EUR", sell(trip), (teach("Dee", 50),))))
     assert more.values == {"short_of_house": 0, "uncovered": 0, "one_bank": 0}
     assert more.price_cents == (50 + 2 * 80) * EUR
+
+
+def test_who_is_taught_is_the_same_in_all_legs(tmp_path: Path) -> None:
+    """Bo leaves after day 1: on day 2 Dee has to row, which she can be taught for 30.
+
+    Then she can't be taught to throw, be it of use on day 1: with Cy alone 8 is open each day.
+    Without that lesson there is no plan, so that the curve has one step.
+    """
+    river = RIVER.replace("day = 1", "day = 2").replace("Riffle", "Ripple")
+    days = (("water_temperature", "days = 2\nwater_temperature"),)
+    own = OWN | {"Bo": "to = 1"}
+    trip = read_tiny(tmp_path, replace(CY_ALONE, own=own, head=days, more=river))
+    lessons = (teach("Dee", 30, "oar raft", 2), teach("Dee", 50))
+    assert len(trip.legs) == 2
+    assert draw_curve(replace(trip, market=Market("EUR", {}, lessons))) == [(30, 16)]
+    # Bo stays, and Dee can throw both days.
+    stays = read_tiny(tmp_path, replace(CY_ALONE, head=days, more=river))
+    found = draw_curve(replace(stays, market=Market("EUR", {}, lessons)))
+    assert found == [(50, 0), (0, 16)]
