@@ -81,15 +81,16 @@ def _say_worth(row: Decision) -> str:
         f" at {join(one.rapid for one in row.closed)}" if row.closed and row.sort != PORTAGE else ""
     )
     if row.sort == PORTAGE:
-        said += [f"nothing is asked there: {count(uncovered, 'case')} less uncovered"]
-        said += [f"{one_bank} less with one bank only"] if one_bank else []
+        said += [f"{count(uncovered, 'case')} less uncovered"] if uncovered else []
+        said += [f"{count(one_bank, 'case')} less with one bank only"] if one_bank else []
     else:
         said += [f"{count(uncovered, 'more case')} covered"] if uncovered else []
         said += [f"{count(one_bank, 'more case')} covered from both banks"] if one_bank else []
     if row.found:
         what = "no longer asked" if row.sort == PORTAGE else "covered"
         said.append(f"{count(row.found, 'case')} without an accepted technique {what}")
-    return f"{join(said)}{at}"
+    first = "nothing is asked there: " if row.sort == PORTAGE else ""
+    return f"{first}{join(said)}{at}"
 
 
 def _say_untried(untried: tuple[tuple[str, str], ...]) -> str:
