@@ -22,6 +22,7 @@ import click
 
 from kitplan import __version__
 from kitplan.check import check_party
+from kitplan.cli.mend import mend
 from kitplan.cli.ramp import replan, review
 from kitplan.cli.shared import (
     LIST_FORMATS,
@@ -296,7 +297,7 @@ def schema(*, out: str, force: bool) -> Exit:
     return Exit.DONE
 
 
-for command in (review, replan, why):
+for command in (mend, review, replan, why):
     kitplan.add_command(command)
 
 

@@ -16,6 +16,7 @@ from kitplan.report.counts import make_counts
 if TYPE_CHECKING:
     from kitplan.check import PartyCheck
     from kitplan.decide.answers import Told, Why
+    from kitplan.decide.mend import Mended, Step
     from kitplan.decide.review import Review
     from kitplan.demands import Choice, Needs
     from kitplan.plan import Plan
@@ -134,6 +135,61 @@ def _make_reasons(reasons: Reasons | None) -> dict[str, Any] | None:
         for fact in reasons.facts
     ]
     return {"facts": facts, "irreducible": reasons.irreducible}
+
+
+def write_mend(mended: Mended) -> str:
+    """Return what it takes to mend a trip: the curve, what each remedy closes, what stays open."""
+    market = mended.trip.market
+    return format_document(
+        {
+            **_make_head(mended.trip),
+            "currency": market.currency,
+            "budget_cents": mended.limit.cents,
+            "extra_mass_g": mended.limit.mass_g,
+            "demands_asked": mended.demands,
+            "made": _make_step(mended.made),
+            "curve": [_make_step(step) for step in mended.curve],
+            "curve_complete": mended.complete,
+            "closes": [
+                {
+                    "remedy": _make_plain(row.remedy),
+                    "rapids": _make_plain(row.lost),
+                    "shortfalls": _make_plain(row.short),
+                    "only_steerer_in": list(row.steers),
+                    "asked": row.asked,
+                    "proven": row.proven,
+                }
+                for row in mended.closed
+            ],
+            "left": {
+                "gaps": _make_plain(mended.left.gaps),
+                "shortfalls": _make_plain(mended.left.shortfalls),
+                "without_technique": _make_plain(mended.goal.needs.without_technique),
+            },
+            "without_price": list(mended.unpriced),
+            "decisions": {
+                "of": "nothing bought" if mended.bare else "made",
+                "rows": _make_plain(mended.decisions.rows),
+                "seats_not_tried": _make_plain(mended.decisions.untried),
+                "complete": mended.decisions.complete,
+            },
+        }
+    )
+
+
+def _make_step(step: Step) -> dict[str, Any]:
+    """Return a set of remedies with what it costs, and what comes of it."""
+    mend = step.mend
+    return {
+        "price_cents": mend.price_cents,
+        "mass_g": mend.mass_g,
+        "remedies": _make_plain(mend.remedies),
+        "values": mend.values,
+        "bounds": mend.bounds,
+        "least_cents": mend.least_cents,
+        "proven": mend.proven,
+        "totals": _make_plain(step.plan.totals),
+    }
 
 
 def _make_values(plan: Plan) -> dict[str, Any]:
