@@ -122,7 +122,8 @@ class Variant:
     `needs_boat`: unhurried work that takes a boat: one of these, not the running boat, must exist.
     `types`: boat types of the running boat it holds for; empty: any.
     `crew_at_most`: it holds only while no more people sit in the running boat; None: always.
-    With `catch` it asks for nothing else.
+    With `catch` it asks for nothing else. `unless`: it holds only while the party owns fewer than
+    so many of each thing; for widened trips, in which that is open.
     """
 
     way: str
@@ -133,6 +134,7 @@ class Variant:
     types: tuple[str, ...] = ()
     crew_at_most: int | None = None
     catch: CatchSlot | None = None
+    unless: tuple[tuple[Thing, int], ...] = ()
 
     def holds_for(self, boat_type: str) -> bool:
         """Say whether it holds while a boat of this type is in trouble."""
@@ -253,7 +255,8 @@ class CarriageNeed:
 
     Scope trip: the party as a whole, and `asked` is how many. Scope boat: each of `boats` by
     itself, and `asked` is how many for each, or None where it goes by the people in it: then by how
-    many of `people` sit there (`needs.count_asked`). `said` is the rule's reading in words.
+    many of `people` sit there (`needs.count_asked`). None also for a widened trip as a whole, if it
+    is open who comes. `said` is the rule's reading in words.
     """
 
     rule: CarriageRule

@@ -1,4 +1,4 @@
-"""Nouns of mending: what is changed for money, and what comes of it."""
+"""Nouns of mending: what is changed, for money or by the leader, and what comes of it."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ if TYPE_CHECKING:
     from kitplan.plan import Arrangement
 
 BUY, TEACH, BRING = "buy", "teach", "bring"
+PORTAGE, WALK, RESET_EACH, ACCEPT, SWAP = "portage", "guests walk", "reset", "accept", "swap"
+"""Sorts of what the leader may decide that has no price."""
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -61,11 +61,11 @@ class Carriage:
         counting = asks.list_counting(self.trip, leg, counted)
         if need.rule.reading.scope == PER_BOAT:
             return add_up(
-                self._miss(need, self._ask(need, b), self._count([b], counting, counted))
+                self._miss(need, self._ask(need, [b]), self._count([b], counting, counted))
                 for b in need.boats
             )
         there = self._count(leg.boats, counting, counted)
-        return self._miss(need, need.asked or 0, there)
+        return self._miss(need, self._ask(need, leg.boats), there)
 
     def _miss(self, need: CarriageNeed, asked: Linear | int, there: Linear) -> cp_model.IntVar:
         short = self.v.model.new_int_var(0, MOST, "")
@@ -73,14 +73,15 @@ class Carriage:
         self.v.model.add(short >= (there - asked if at_most else asked - there))
         return short
 
-    def _ask(self, need: CarriageNeed, boat: str) -> Linear | int:
-        """Return what a rule asks of a boat, which may go by who sits in it."""
+    def _ask(self, need: CarriageNeed, boats: Iterable[str]) -> Linear | int:
+        """Return what a rule asks of a boat, or of all, which may go by who sits in them."""
         if need.asked is not None:
             return need.asked
-        people = [p for p in self.v.paddlers[boat] if p in need.people]
-        table = asks.list_asked(need.rule.reading, len(people))
+        table = asks.list_asked(need.rule.reading, len(need.people))
         asked = self.v.model.new_int_var(min(table), max(table), "")
-        there = add_up(self.v.seat[p, boat] for p in people)
+        there = add_up(
+            self.v.seat[p, b] for b in boats for p in self.v.paddlers[b] if p in need.people
+        )
         self.v.model.add_element(there, table, asked)
         return 1 * asked
 

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
         BoatOption,
         CatchSlot,
         Choice,
+        Thing,
         Throwing,
         Variant,
     )
@@ -68,7 +69,8 @@ class Cover:
         literals = []
         for variant, terms in self.book.list_terms(choice, running, spare=bool(spare)):
             if self.most.may_hold(terms, *when, spare):
-                key = ("variant", when, terms, variant.crew_at_most, variant.catch, spare)
+                key = ("variant", when, terms, variant.crew_at_most, variant.catch, spare,
+                       variant.unless)  # fmt: skip
                 make = partial(self._at_once, variant, terms, when, spare)
                 literals.append(self._all(key, make))
         return literals
@@ -84,7 +86,7 @@ class Cover:
         # It is the same at all rapids, unless somebody is away at one.
         where = rapid if self.v.twice else ""
         key = ("variant", others, variant.persons, variant.items, variant.needs_boat,
-               variant.crew_at_most, running, spare, where)  # fmt: skip
+               variant.crew_at_most, variant.unless, running, spare, where)  # fmt: skip
         return self._all(key, partial(self._unhurried, variant, (where, others), running, spare))
 
     def _all(self, key: Hashable, parts: Callable[[], list[cp_model.IntVar]]) -> cp_model.IntVar:
@@ -107,13 +109,24 @@ class Cover:
         parts += [self._hands(carried, when, spare) for carried in terms.hands]
         if variant.catch is not None:
             parts.append(self._catch(variant.catch, when, spare))
-        parts += self._crowd_then(variant, when)
+        parts += [*self._crowd_then(variant, when), *self._unless(variant)]
         return parts + self._boatwork(terms, when, spare)
 
     def _unhurried(
         self, variant: Variant, there: Others, running: str, spare: int
     ) -> list[cp_model.IntVar]:
-        return self._pool(variant, there, spare) + self._crowd(variant, running, there[0])
+        parts = self._pool(variant, there, spare) + self._crowd(variant, running, there[0])
+        return parts + self._unless(variant)
+
+    def _unless(self, variant: Variant) -> list[cp_model.IntVar]:
+        """Return that the party owns fewer things than would rule a way out."""
+        return [
+            self._at_least(("unless", thing), 1 - fewer, partial(self._lack, thing))
+            for thing, fewer in variant.unless
+        ]
+
+    def _lack(self, thing: Thing) -> Count:
+        return -1 * self.v.count_owned(thing)
 
     def _crowd(self, variant: Variant, running: str, rapid: str) -> list[cp_model.IntVar]:
         """No more people sit in the running boat than a way holds with (family "crowd").

@@ -62,10 +62,17 @@ class Rules:
     # --- seating --------------------------------------------------------------------------------
 
     def add_seat(self) -> None:
-        """Each paddler sits in exactly one boat of each leg: sum over b of x[p,b] = 1."""
+        """Each paddler sits in exactly one boat of each leg: sum over b of x[p,b] = 1.
+
+        Of those that a person may be one does, the same in all legs.
+        """
         for leg in self.v.legs:
-            for p in sorted(leg.paddlers):
-                self.v.model.add_exactly_one(self.v.seat[p, b] for b in sorted(leg.boats))
+            for p in sorted(self.trip.list_persons(leg)):
+                boats, alike = sorted(leg.boats), self.v.alike[p]
+                self.v.model.add_exactly_one(self.v.seat[q, b] for q in alike for b in boats)
+                for q in alike[1:]:
+                    seats = add_up(self.v.seat[q, b] for b in boats)
+                    self.v.model.add(seats == self.v.taught[q])
 
     def add_seats(self) -> None:
         """No more people than seats: sum over p of x[p,b] <= seats[b]."""
@@ -160,21 +167,22 @@ class Rules:
         """Seat a paddler tied to a boat in it: x[p,b] = 1."""
         for b in self.v.boats:
             for p in self.v.paddlers[b]:
-                if self.trip.paddlers[p].boat == self.trip.boats[b].called:
-                    self._rule("tied", p, self.v.model.add(self.v.seat[p, b] == 1))
+                paddler = self.trip.paddlers[p]
+                if paddler.boat == self.trip.boats[b].called and not paddler.taught:
+                    self._rule("tied", p, self.v.model.add(self.v.sits(p, b) == 1))
 
     def add_together(self) -> None:
         """People kept together share a boat: x[p,b] = x[q,b]."""
         for number, b, people in self._list_companies(together=True):
             first, *others = people
             for q in others:
-                same = self.v.model.add(self.v.seat[first, b] == self.v.seat[q, b])
+                same = self.v.model.add(self.v.sits(first, b) == self.v.sits(q, b))
                 self._rule("together", number, same)
 
     def add_apart(self) -> None:
         """People kept apart sit in different boats: sum of x[p,b] over them <= 1."""
         for number, b, people in self._list_companies(together=False):
-            shared = add_up(self.v.seat[p, b] for p in people)
+            shared = add_up(self.v.sits(p, b) for p in people)
             self._rule("apart", number, self.v.model.add(shared <= 1))
 
     def _list_companies(self, *, together: bool) -> Iterator[tuple[str, str, list[str]]]:

@@ -52,7 +52,7 @@ def _asks_no_more(
     """Say whether `less` can be done whenever `more` can: same things, boats, and fewer people."""
     if less.needs_boat != more.needs_boat or not set(less.boats) <= set(more.boats):
         return False
-    if less.catch not in {None, more.catch}:
+    if less.catch not in {None, more.catch} or not set(less.unless) <= set(more.unless):
         return False
     if not _holds_with_more(less.crew_at_most, more.crew_at_most):
         return False

@@ -17,6 +17,7 @@ from kitplan.trip import CARRIED, HELD
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
+    from kitplan.demands import Thing
     from kitplan.trip import BoatType, Item, Leg, Rapid, Trip
 
     Station = tuple[str, str]  # BEFORE or AFTER its own run, and where
@@ -50,6 +51,9 @@ class Variables:
     `station[rapid, j, k, s]`: while the k-th boat of a rapid runs, the j-th one waits so: `s` is
     ("before", site) if it is still to run, else ("after", site). Where stations are held, they are
     the same whichever boat runs, and k is None. `stow[lot, boat]`: so many of a lot of stores.
+
+    Of a widened trip: `bought[item]`, no less than what is taken and not owned; `taught[p]`: he is
+    who comes of those that a person may be; `alike[person]`: all of these, himself too.
     """
 
     def __init__(
@@ -88,6 +92,15 @@ class Variables:
         self.lots = asks.name_lots(asks.list_lots(trip)) if all_legs else {}
         self.stow = self._create_stowing()
         self.decided = len(self.model.proto.variables)  # so many variables are decisions
+        self.bought = self._create_bought()
+        self.taught = {
+            p: self.model.new_bool_var(f"taught[{p}]")
+            for p, paddler in sorted(trip.paddlers.items())
+            if paddler.taught
+        }
+        self.alike: dict[str, list[str]] = {p: [p] for p in trip.paddlers}
+        for p in self.taught:
+            self.alike[trip.paddlers[p].taught].append(p)
         self._away: dict[tuple[str, str, str], cp_model.IntVar] = {}
         self._contents = {
             i: [(IN_BUNDLE + one.name, n) for one, n in trip.kit[i].item.contains]
@@ -117,6 +130,18 @@ class Variables:
         return {
             i: self.model.new_int_var(0, self.trip.kit[i].count, f"taken[{i}]") for i in self.items
         }
+
+    def _create_bought(self) -> dict[str, cp_model.IntVar]:
+        kits = {i: self.trip.kit[i] for i in self.items}
+        bought = {
+            i: self.model.new_int_var(0, kit.offered, f"bought[{i}]")
+            for i, kit in kits.items()
+            if kit.offered
+        }
+        for i, number in bought.items():
+            if i in self.taken:
+                self.model.add(number >= self.taken[i] - kits[i].owned)
+        return bought
 
     def _create_packing(self) -> dict[tuple[str, str, str], cp_model.IntVar]:
         return {
@@ -232,6 +257,22 @@ class Variables:
         return rapid.name, j, None if held else k, BEFORE if j > k else AFTER
 
     # --- counts ---------------------------------------------------------------------------------
+
+    def sits(self, person: str, boat: str) -> cp_model.LinearExprT:
+        """Return 1 if a person sits in a boat, be he taught or not, else 0."""
+        alike = [self.seat[p, boat] for p in self.alike[person]]
+        return alike[0] if len(alike) == 1 else add_up(alike)
+
+    def count_owned(self, thing: Thing) -> Linear:
+        """Return how many things that serve the party has, with what is bought, worn too."""
+        terms: list[cp_model.LinearExprT] = []
+        for i, kit in self.trip.kit.items():
+            pieces = sum(n for one, n in kit.item.list_pieces() if asks.serves(one, thing))
+            terms += [pieces * kit.owned] + ([pieces * self.bought[i]] if i in self.bought else [])
+        items = self.trip.catalog.items
+        worn = (p.wears.items() for p in self.trip.paddlers.values() if not p.taught)
+        terms += [n for own in worn for i, n in own if asks.serves(items[i], thing)]
+        return add_up(terms)
 
     def count_people(self, names: frozenset[str], boat: str, rapid: str = "") -> Count:
         """Return how many of the paddlers `names` sit in the boat, but for who rows twice there."""

@@ -22,6 +22,7 @@ import click
 
 from kitplan import __version__
 from kitplan.check import check_party
+from kitplan.cli.mend import mend
 from kitplan.cli.page import page
 from kitplan.cli.ramp import replan, review
 from kitplan.cli.shared import (
@@ -44,6 +45,7 @@ from kitplan.cli.shared import (
     watch,
     workers_option,
 )
+from kitplan.cli.why import why
 from kitplan.errors import CAUTION, Exit, has_errors, mask
 from kitplan.files import check_output, make_folder
 from kitplan.needs import derive_needs
@@ -297,7 +299,7 @@ def schema(*, out: str, force: bool) -> Exit:
     return Exit.DONE
 
 
-for command in (review, replan, page):
+for command in (mend, page, review, replan, why):
     kitplan.add_command(command)
 
 

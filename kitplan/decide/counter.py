@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
 from kitplan.build.terms import BANK_SITES, TermsBook
+from kitplan.decide.missed import NOTHING, Lost, Missed
 from kitplan.explain.scene import Party
 from kitplan.explain.witness import Prover
 from kitplan.needs.roster import worn_kinds
@@ -25,22 +26,6 @@ if TYPE_CHECKING:
 
     Teams = dict[DemandKey, list[tuple[Variant, DemandResult]]]
     Rise = tuple[int, int]
-
-NOTHING = (0, 0)
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """What a rapid loses.
-
-    `rise`: of aims 2 and 3, in their weights. `uncovered`: cases that are covered with what is lost
-    and from nowhere without; `one_bank`: others that a bank is lost for.
-    """
-
-    rapid: str
-    rise: tuple[int, int]
-    uncovered: tuple[CaseKey, ...]
-    one_bank: tuple[CaseKey, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,21 +61,6 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
-class _Missed:
-    """Cases of a rapid that are covered from nowhere, and those without cover from all banks."""
-
-    uncovered: frozenset[CaseKey]
-    one_bank: frozenset[CaseKey]
-
-    def weigh(self, needs: Needs) -> tuple[int, int]:
-        """Return what is added to aims 2 and 3."""
-        uncovered, one_bank = (
-            sum(needs.cases[key].weight for key in keys) for keys in (self.uncovered, self.one_bank)
-        )
-        return uncovered, one_bank
-
-
-@dataclass(frozen=True, slots=True)
 class _Best:
     """A rapid at its best stations with nothing lost; `decided` as in `Waiting`.
 
@@ -98,7 +68,7 @@ class _Best:
     """
 
     teams: Teams
-    missed: _Missed
+    missed: Missed
     decided: dict[str, int]
 
 
@@ -122,7 +92,7 @@ class Counter:
             if needs.choices[key.choice].covers:
                 self.demands[key.case].append(key)
         self.worn, self.things = _list_asked(needs)
-        self.left: dict[Hashable, dict[str, _Missed]] = {}
+        self.left: dict[Hashable, dict[str, Missed]] = {}
         self.lost: dict[Hashable, tuple[Lost, ...]] = {}
         self._twice = {rapid for rapid, _ in arrangement.twice}
 
@@ -177,14 +147,14 @@ class Counter:
         self.proven &= found is not None and found.proven
         return found
 
-    def miss(self, rapid: str, tests: Iterable[Callable[[DemandKey], bool]]) -> _Missed:
+    def miss(self, rapid: str, tests: Iterable[Callable[[DemandKey], bool]]) -> Missed:
         """Return what is missed at a rapid, where a demand is met that passes one of the tests.
 
         To later tests no more demands are put than it takes to know what covers a case.
         """
         met = {case: _find_met(self.demands[case], tests) for case in self.cases[rapid]}
         banks = {case: self.needs.cases[case].banks for case in met}
-        return _Missed(
+        return Missed(
             frozenset(case for case, found in met.items() if not found),
             frozenset(
                 case for case, found in met.items()
@@ -256,7 +226,7 @@ class _Without:
         self._left = counter.left[self._like]
         self.most = _add_up(self._rise(rapid, missed) for rapid, missed in self._left.items())
 
-    def _stay(self) -> dict[str, _Missed]:
+    def _stay(self) -> dict[str, Missed]:
         """Return what rapids miss that miss more with their stations as they are.
 
         What is sure to be met as it is told is not looked at again.
@@ -332,7 +302,7 @@ class _Without:
         wears = worn_kinds(trip.paddlers[loss.paddler], trip.catalog)
         return loss.paddler, frozenset(k for k in self.counter.worn if wears.issuperset(k))
 
-    def _rise(self, rapid: str, missed: _Missed) -> tuple[int, int]:
+    def _rise(self, rapid: str, missed: Missed) -> tuple[int, int]:
         needs = self.counter.needs
         after, had = missed.weigh(needs), self.counter.best[rapid].missed.weigh(needs)
         return after[0] - had[0], after[1] - had[1]
@@ -353,19 +323,16 @@ class _Without:
                 if row.rise > NOTHING:
                     yield row
 
-    def _find_lost(self, rapid: str, staying: _Missed) -> Lost:
+    def _find_lost(self, rapid: str, staying: Missed) -> Lost:
         """Return what a rapid loses from its best stations, or from those it has."""
         counter, had = self.counter, self.counter.best[rapid].missed
         needs, waits = self._ask()
         missed = staying
         best = counter.find(waits, rapid, self.arrangement, counter.best[rapid].decided)
         if best is not None:
-            moved = _Missed(best.uncovered, best.one_bank)
+            moved = Missed(best.uncovered, best.one_bank)
             missed = min(moved, staying, key=lambda one: one.weigh(needs))
-        uncovered = missed.uncovered - had.uncovered
-        one_bank = missed.one_bank - had.one_bank - uncovered
-        rise = self._rise(rapid, missed)
-        return Lost(rapid, rise, tuple(sorted(uncovered)), tuple(sorted(one_bank)))
+        return missed.lose(counter.needs, rapid, had)
 
     def _ask(self) -> tuple[Needs, Waits]:
         """Return what the river asks without it, and who is asked for stations.

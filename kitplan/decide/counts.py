@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from kitplan.decide.counter import NOTHING, Count, Counter, Gone, Hurt, Lost, get_most
+from kitplan.decide.counter import Count, Counter, Gone, Hurt, get_most
 from kitplan.decide.losses import list_hurt, list_pieces
+from kitplan.decide.missed import NOTHING, Lost
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.errors import Finding
 from kitplan.load.bundles import check_mass, fill_bundles
+from kitplan.load.mending import read_price
 from kitplan.load.names import Known
 from kitplan.load.sheet import read_width_mm
 from kitplan.load.storelists import StoreShelf, read_store_lists
@@ -29,7 +30,6 @@ from kitplan.units import (
     read_force_n,
     read_length_mm,
     read_mass_g,
-    read_price_cents,
     read_temperature_mdegc,
     read_time_s,
     read_volume_ml,
@@ -230,7 +230,7 @@ def _read_item(sheet: Sheet, record: records.ItemRecord, trail: Trail, known: Kn
         sheet.complain((*trail, "carried"), "missing-key", message, hint)
     check_mass(sheet, record, trail)
     read = sheet.read_if_given
-    price = read(_read_price, record.price, *trail, "price")
+    price_cents, currency = read_price(sheet, record.price, trail)
     return Item(
         name=record.name,
         kinds=frozenset(record.kinds),
@@ -246,15 +246,11 @@ def _read_item(sheet: Sheet, record: records.ItemRecord, trail: Trail, known: Kn
         flags=frozenset(record.flags),
         strength_n=read(read_force_n, record.strength, *trail, "strength"),
         standard=record.standard,
-        price_cents=price,
+        price_cents=price_cents,
+        currency=currency,
         source=record.source,
         where=sheet.place(*trail),
     )
-
-
-def _read_price(text: object, *, name: str) -> int:
-    """Return a price in hundredths; the currency is the catalogue's own affair."""
-    return read_price_cents(text, name=name)[0]
 
 
 def _read_boat_type(

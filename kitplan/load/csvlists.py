@@ -51,7 +51,10 @@ COLUMNS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             "to",
         ),
     ),
-    "kit": (("item", "count"), ("take", "split", "bought", "retire_by", "from", "to")),
+    "kit": (
+        ("item", "count"),
+        ("take", "split", "bought", "retire_by", "price", "more", "from", "to"),
+    ),
     "load": (
         ("boat", "row", "name"),
         ("from_day", "count", "carried", "worn_by", "rapid", "flow", "while", *NOT_READ, "lot"),
@@ -257,6 +260,7 @@ def _read_row(row: dict[str, Field], rows: CsvRows) -> dict[str, Any]:
         "from": _read_number,
         "to": _read_number,
         "from_day": _read_number,
+        "more": _read_number,
         "take": _read_yes_no,
         "split": _read_yes_no,
         "bought": _read_day,

@@ -12,7 +12,7 @@ from kitplan.trip import Boat, Company, Paddler
 from kitplan.units import QuantityError, read_mass_g, show_mass
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import date
 
     from kitplan import records
@@ -77,12 +77,32 @@ class PartyReader:
         self, read: list[records.PaddlerRecord], everyone_wears: list[str]
     ) -> dict[str, Paddler]:
         """Return the paddlers by name, what everyone wears added to what each wears."""
+        return self._read_people(read, everyone_wears, "paddler", self.paddler_names)
+
+    def read_standby(
+        self, read: Sequence[records.PaddlerRecord], everyone_wears: list[str]
+    ) -> dict[str, Paddler]:
+        """Return those on standby by name, read as paddlers are; nobody is both."""
+        for index, record in enumerate(read):
+            if record.name in self.paddler_names:
+                message = f"{show_value(record.name)} is a paddler of the trip already"
+                hint = "leave one of the two out"
+                self._sheet.complain(("standby", index, "name"), "name-used-twice", message, hint)
+        return self._read_people(read, everyone_wears, "standby", Names("person on standby"))
+
+    def _read_people(
+        self,
+        read: Sequence[records.PaddlerRecord],
+        everyone_wears: list[str],
+        key: str,
+        names: Names,
+    ) -> dict[str, Paddler]:
         items = self._shelf.items
         everyone = [items[name] for name in everyone_wears if name in items]
         paddlers = {}
         for index, record in enumerate(read):
-            trail: Trail = ("paddler", index)
-            new = self.paddler_names.add(self._sheet, record.name, *trail, "name")
+            trail: Trail = (key, index)
+            new = names.add(self._sheet, record.name, *trail, "name")
             self._check_paddler(record, trail)
             if new:
                 paddler = self._make_paddler(record, trail, everyone)

@@ -12,6 +12,7 @@ from kitplan.load.companies import check_companies
 from kitplan.load.fading import read_fading
 from kitplan.load.kit import KitReader
 from kitplan.load.legs import Calendar, check_legs, name_boats, read_days
+from kitplan.load.mending import MarketReader
 from kitplan.load.names import Names
 from kitplan.load.passages import Around, read_passages
 from kitplan.load.people import PartyReader
@@ -83,6 +84,9 @@ class TripReader:
             check_legs(sheet, legs, self._days)
         reader = StoresReader(sheet, self._shelf, self._days, called if all_read else {})
         stores = reader.read_stores(self._record)
+        standby = party.read_standby(self._record.standby, head.everyone_wears)
+        seller = MarketReader(sheet, self._record, self._shelf, party.paddler_names)
+        market = seller.read_market(standby, paddlers, calendar)
         catalog = self._shelf.make_catalog()
         # All is read before it is known whether a trip can be made of it: findings come at once.
         water = "trip", "water_temperature"
@@ -114,6 +118,7 @@ class TripReader:
             order=order,
             stations=head.stations,
             stores=stores,
+            market=market,
             sources=tuple(sources),
             where=sheet.place("trip"),
         )

@@ -111,7 +111,9 @@ def _make_need(rule: CarriageRule, boats: tuple[str, ...], trip: Trip, leg: Leg)
     reading = rule.reading
     people = list_people(trip, leg, reading.who) if reading.of == PEOPLE else ()
     number = len(boats) if reading.of == BOATS else len(people)
-    by_crew = reading.scope == PER_BOAT and reading.of == PEOPLE
+    # Who is taught may come or not: then it goes by those who do, in any boat.
+    taught = any(trip.paddlers[name].taught for name in people)
+    by_crew = reading.of == PEOPLE and (reading.scope == PER_BOAT or taught)
     asked = None if by_crew else count_asked(reading, number)
     return CarriageNeed(rule, boats, asked, people, say_reading(reading))
 
@@ -124,7 +126,7 @@ def _holds(when: Condition, trip: Trip, leg: Leg) -> bool:
         and (not when.overnight or trip.whole_trip.legs[-1].ends > trip.starts)
         and (water is None or trip.water_mdegc < water)
         and (when.boats_over is None or len(leg.boats) > when.boats_over)
-        and (when.people_over is None or len(leg.paddlers) > when.people_over)
+        and (when.people_over is None or len(trip.list_persons(leg)) > when.people_over)
     )
 
 

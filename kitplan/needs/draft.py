@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from kitplan.demands import Ask, BoatSlot, ItemSlot
+    from kitplan.demands import Ask, BoatSlot, ItemSlot, Thing
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,7 @@ class Draft:
     boats: tuple[BoatSlot, ...] = ()
     needs_boat: tuple[str, ...] = ()
     crew_at_most: int | None = None
+    unless: tuple[tuple[Thing, int], ...] = ()
 
     def add(self, said: str = "", **more: tuple[object, ...]) -> Draft:
         """Return the draft with `said` and more places, items, boats or boats needed."""

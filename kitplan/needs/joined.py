@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from kitplan.needs.draft import Draft
     from kitplan.needs.fit import Setting
-    from kitplan.trip import Joint, Trip
+    from kitplan.trip import Item, Joint, Trip
 
     Pair = tuple[int, int]
 
@@ -64,7 +64,8 @@ def add_joined(draft: Draft, setting: Setting) -> Iterator[Draft]:
         for pair in list_pairs(slot.thing, setting):
             said = f"{_say_where(draft, slot)}two lines joined, {_say_pair(pair)}"
             items = (*before, *_join(slot, pair, joint), *after)
-            yield replace(draft, said=(*draft.said, said), items=items)
+            unless = _list_unless(slot.thing, setting)
+            yield replace(draft, said=(*draft.said, said), items=items, unless=unless)
 
 
 def list_pairs(thing: Thing, setting: Setting) -> list[Pair]:
@@ -79,9 +80,9 @@ def _find_pairs(thing: Thing, setting: Setting) -> list[Pair]:
     whole = thing.whole or THROWN in thing.flags or not JOINED.intersection(thing.flags)
     if joint is None or thing.kind != LINE or whole:
         return []
-    lengths = list(_list_lengths(replace(thing, least_mm=0), setting.trip))
-    if sum(mm >= thing.least_mm for mm in lengths) >= joint.unless:
+    if _count_owned(thing, setting.trip) >= joint.unless:
         return []
+    lengths = _list_lengths(replace(thing, least_mm=0), setting.trip)
     return list_minimal_pairs(lengths, thing.least_mm, joint.takes_mm)
 
 
@@ -104,15 +105,36 @@ def _asks_no_more(other: Pair, pair: Pair) -> bool:
 
 
 def _list_lengths(thing: Thing, trip: Trip) -> Iterator[int]:
-    """Yield the length of each line of the party that serves, owned or worn."""
+    """Yield the length of each line of the party that serves, owned, worn or on offer."""
     for kit in trip.kit.values():
         for item, count in kit.item.list_pieces(kit.count):
             if serves(item, thing):
                 yield from [item.length_mm] * count
+    for item in _list_worn(thing, trip):
+        yield item.length_mm
+
+
+def _count_owned(thing: Thing, trip: Trip) -> int:
+    """Return how many lines of the party serve, owned or worn."""
+    pieces = (row for kit in trip.kit.values() for row in kit.item.list_pieces(kit.owned))
+    owned = sum(count for item, count in pieces if serves(item, thing))
+    return owned + sum(1 for _ in _list_worn(thing, trip))
+
+
+def _list_worn(thing: Thing, trip: Trip) -> Iterator[Item]:
     for paddler in trip.paddlers.values():
-        for name, count in paddler.wears.items():
+        for name, count in paddler.wears.items() if not paddler.taught else ():
             if serves(item := trip.catalog.items[name], thing):
-                yield from [item.length_mm] * count
+                yield from [item] * count
+
+
+def _list_unless(thing: Thing, setting: Setting) -> tuple[tuple[Thing, int], ...]:
+    """Return how many lines may be owned at the most, where more that do alone are on offer."""
+    joint, trip = setting.trip.catalog.figures.joint, setting.trip
+    offered = (row for kit in trip.kit.values() for row in kit.item.list_pieces(kit.offered))
+    if joint is None or not any(count and serves(item, thing) for item, count in offered):
+        return ()
+    return ((thing, joint.unless),)
 
 
 def _join(slot: ItemSlot, pair: Pair, joint: Joint) -> tuple[ItemSlot, ...]:

@@ -58,9 +58,10 @@ def add_minders(draft: Draft, site: str, setting: Setting) -> Iterator[Draft]:
     hands in his role minds as well.
     """
     figures = setting.trip.catalog.figures
-    party = setting.trip.list_party(setting.trip.leg_of(setting.rapid.name))
+    trip = setting.trip
+    party = [trip.paddlers[p] for p in trip.list_persons(trip.leg_of(setting.rapid.name))]
     # Who is hurt lends no hand, guest or not.
-    guests = sum(paddler.guest and not paddler.hurt for paddler in party.values())
+    guests = sum(paddler.guest and not paddler.hurt for paddler in party)
     kinds = Counter(place for place in draft.places if place.ask.guest)
     most = min(guests, kinds.total())
     if not most:

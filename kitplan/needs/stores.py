@@ -123,7 +123,7 @@ def name_lots(lots: Iterable[Lot]) -> dict[str, Lot]:
 def count_people(trip: Trip) -> dict[int, int]:
     """Return how many people are there on each day of the trip."""
     return {
-        day: len(leg.paddlers)
+        day: len(trip.list_persons(leg))
         for leg in trip.legs
         for day in range(leg.first_day, leg.last_day + 1)
     }
@@ -335,7 +335,8 @@ def _list_bags(stores: Stores, trip: Trip) -> Iterator[Lot]:
     """Yield the personal bags, for as long as their owners are there."""
     if not stores.bag_g and not stores.bag_ml:
         return
-    spans = Counter(_find_span(name, trip) for name in trip.paddlers)
+    people = (name for name, paddler in trip.paddlers.items() if not paddler.taught)
+    spans = Counter(_find_span(name, trip) for name in people)
     for (first, last), count in sorted(spans.items()):
         yield Lot(
             store="personal bag",
@@ -392,7 +393,7 @@ def _number_lot(said: str, lot: Lot, first: int, of: int) -> str:
 
 def _weigh_leg(trip: Trip, leg: Leg) -> int:
     """Return what goes along in a leg but for its stores, in grams: the same on all its days."""
-    people = sum(person_mass_g(trip.paddlers[name], trip) for name in leg.paddlers)
+    people = sum(person_mass_g(trip.paddlers[name], trip) for name in trip.list_persons(leg))
     loads = sum(trip.boats[name].dry_load_g for name in leg.boats)
     kit = sum(trip.kit[name].take * trip.kit[name].item.mass_g for name in leg.kit)
     return people + loads + kit

@@ -6,6 +6,7 @@ multiply; what is the same in all of them stays one slot. Sites become absolute.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from itertools import combinations_with_replacement, product
 from typing import TYPE_CHECKING
@@ -267,10 +268,7 @@ def _lead_sites(draft: Draft, setting: Setting) -> tuple[str, ...]:
 
 def _finish(draft: Draft) -> Variant:
     """Return the variant with equal places counted together, in a fixed order."""
-    persons: dict[PersonSlot, int] = {}
-    for place in draft.places:
-        slot = PersonSlot(place.role, place.sites, place.ask)
-        persons[slot] = persons.get(slot, 0) + 1
+    persons = Counter(PersonSlot(one.role, one.sites, one.ask) for one in draft.places)
     items: dict[ItemSlot, int] = {}
     for item in draft.items:
         one = item if item.count == 1 else replace(item, count=1)
@@ -282,6 +280,7 @@ def _finish(draft: Draft) -> Variant:
         draft.boats,
         draft.needs_boat,
         crew_at_most=draft.crew_at_most,
+        unless=draft.unless,
     )
 
 

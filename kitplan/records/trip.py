@@ -84,10 +84,16 @@ class PaddlerRecord(Record):
     to: Annotated[int, Field(ge=1, le=60)] | None = None
 
 
+class StandbyRecord(PaddlerRecord):
+    """One more person who can be brought, at a price for the trip."""
+
+    price: Quantity
+
+
 class KitRecord(Record):
     """Copies of an item the party owns; `take` says all or how many always go.
 
-    `split`: what is in them is dealt out piece by piece.
+    `split`: what is in them is dealt out piece by piece. `more` can be had, at `price` each.
     """
 
     item: Name
@@ -96,8 +102,28 @@ class KitRecord(Record):
     split: bool = False
     bought: date | None = None
     retire_by: date | None = None
+    price: Quantity | None = None
+    more: Annotated[int, Field(ge=0, le=1000)] | None = None
     from_: Annotated[int, Field(ge=1, le=60)] | None = Field(default=None, alias="from")
     to: Annotated[int, Field(ge=1, le=60)] | None = None
+
+
+class OfferRecord(Record):
+    """An item of the catalogues that can be bought or borrowed; `more` of them at the most."""
+
+    item: Name
+    price: Quantity | None = None
+    more: Annotated[int, Field(ge=0, le=1000)] | None = None
+
+
+class LessonRecord(Record):
+    """One level of a skill that paddlers can be taught before the trip: they are at `to` then."""
+
+    skill: Name
+    to: Annotated[int, Field(ge=1, le=4)]
+    price: Quantity
+    days: Annotated[int, Field(ge=0, le=60)] = 0
+    paddlers: Annotated[list[Name], Field(min_length=1)] | None = None
 
 
 class BankRecord(Record):
@@ -225,6 +251,9 @@ class TripFile(Record):
     boat: list[BoatRecord] = []
     paddler: list[PaddlerRecord] = []
     kit: list[KitRecord] = []
+    offer: list[OfferRecord] = []
+    lesson: list[LessonRecord] = []
+    standby: list[StandbyRecord] = []
     rapid: list[RapidRecord] = []
     together: list[CompanyRecord] = []
     apart: list[CompanyRecord] = []

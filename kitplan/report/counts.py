@@ -10,7 +10,8 @@ from kitplan.report.words import count, join
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from kitplan.decide.counts import Count, Counted, Lost
+    from kitplan.decide.counts import Count, Counted
+    from kitplan.decide.missed import Lost
     from kitplan.plan import Packed
     from kitplan.report.sheet import Sheet
     from kitplan.trip import Trip

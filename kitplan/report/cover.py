@@ -194,8 +194,10 @@ def _show(aim: str, value: int) -> str:
     return f"{value / 10:.1f} %" if aim == "balance" else str(value)
 
 
-def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
-    """Write the spots with no accepted technique, then the gaps, worst first.
+def write_gaps(
+    sheet: Sheet, trip: Trip, needs: Needs, plan: Plan, head: str = "Gaps, worst first"
+) -> None:
+    """Write the spots with no accepted technique, then the gaps under `head`, worst first.
 
     Gaps that differ only in the bank, or only in the flow, are one entry.
     """
@@ -208,7 +210,7 @@ def write_gaps(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     alike = join_flows(
         trip, ((gap.rapid, (replace(gap, rapid=""), tuple(banks))) for gap, banks in rows.items())
     )
-    numbered = f"Gaps, worst first ({len(alike)})" if alike else "Gaps"
+    numbered = f"{head} ({len(alike)})" if alike else head.partition(",")[0]
     sheet.heading(numbered if plan.gaps else "No gaps")
     _write_first(sheet, trip, first)
     for number, (rapids, (gap, sides)) in enumerate(alike, start=1):

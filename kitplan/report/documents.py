@@ -15,9 +15,12 @@ from kitplan.report.counts import make_counts
 
 if TYPE_CHECKING:
     from kitplan.check import PartyCheck
+    from kitplan.decide.answers import Told, Why
+    from kitplan.decide.mend import Mended, Step
     from kitplan.decide.review import Review
     from kitplan.demands import Choice, Needs
     from kitplan.plan import Plan
+    from kitplan.solve.reasons import Reasons
     from kitplan.trip import Trip
 
 
@@ -73,6 +76,120 @@ def write_review(review: Review) -> str:
             "stopped": review.stopped,
         }
     )
+
+
+def write_why(why: Why) -> str:
+    """Return why something is met or not: answers, facts with their lines, what would turn it."""
+    return format_document(
+        {**_make_head(why.trip), "stopped": why.stopped,
+         "answers": [_make_answer(told) for told in why.answers]}
+    )  # fmt: skip
+
+
+def _make_answer(told: Told) -> dict[str, Any]:
+    asked = told.question
+    return {
+        "rapid": asked.rapid,
+        "spot": asked.spot,
+        "scenario": asked.scenario,
+        "technique": asked.technique or None,
+        "bank": asked.bank or None,
+        "running": list(told.running),
+        "verdict": told.verdict,
+        "refused": [
+            {**_make_key(one.key), "verdict": one.verdict, "reasons": list(one.reasons)}
+            for one in asked.refused
+        ],
+        "witness": _make_plain(told.result),
+        "crews": {boat: list(crew) for boat, crew in told.crew},
+        "rows_twice": dict(told.twice),
+        "reasons": _make_reasons(told.reasons),
+        "turned_by": list(told.turns),
+        "turned_with_all_kept": list(told.all_kept),
+        "changes_tried": told.tried,
+        "in_the_way_as_planned": _make_reasons(told.decided),
+        "single_moves": [
+            {
+                "lets_go": moved.fact.said,
+                "moves": _make_plain(moved.shifts),
+                "waits": moved.waits,
+                **_make_values(moved.plan),
+            }
+            for moved in told.moves
+        ],
+        "together_not_proven": told.open_end,
+        "nothing_else_in_the_way": told.nothing_else,
+    }
+
+
+def _make_reasons(reasons: Reasons | None) -> dict[str, Any] | None:
+    if reasons is None:
+        return None
+    facts = [
+        {
+            "sort": fact.sort,
+            "subject": fact.subject,
+            "said": fact.said,
+            "where": [{"file": one.file, "line": one.line} for one in fact.where],
+        }
+        for fact in reasons.facts
+    ]
+    return {"facts": facts, "irreducible": reasons.irreducible}
+
+
+def write_mend(mended: Mended) -> str:
+    """Return what it takes to mend a trip: the curve, what each remedy closes, what stays open."""
+    market = mended.trip.market
+    return format_document(
+        {
+            **_make_head(mended.trip),
+            "currency": market.currency,
+            "budget_cents": mended.limit.cents,
+            "extra_mass_g": mended.limit.mass_g,
+            "demands_asked": mended.demands,
+            "made": _make_step(mended.made),
+            "curve": [_make_step(step) for step in mended.curve],
+            "curve_complete": mended.complete,
+            "closes": [
+                {
+                    "remedy": _make_plain(row.remedy),
+                    "rapids": _make_plain(row.lost),
+                    "shortfalls": _make_plain(row.short),
+                    "only_steerer_in": list(row.steers),
+                    "asked": row.asked,
+                    "proven": row.proven,
+                }
+                for row in mended.closed
+            ],
+            "left": {
+                "gaps": _make_plain(mended.left.gaps),
+                "shortfalls": _make_plain(mended.left.shortfalls),
+                "without_technique": _make_plain(mended.goal.needs.without_technique),
+            },
+            "without_price": list(mended.unpriced),
+            "decisions": {
+                "of": "nothing bought" if mended.bare else "made",
+                "rows": _make_plain(mended.decisions.rows),
+                "seats_not_tried": _make_plain(mended.decisions.untried),
+                "complete": mended.decisions.complete,
+            },
+        }
+    )
+
+
+def _make_step(step: Step) -> dict[str, Any]:
+    """Return a set of remedies with what it costs, and what comes of it."""
+    mend = step.mend
+    return {
+        "price_cents": mend.price_cents,
+        "mass_g": mend.mass_g,
+        "remedies": _make_plain(mend.remedies),
+        "values": mend.values,
+        "bounds": mend.bounds,
+        "least_cents": mend.least_cents,
+        "proven": mend.proven,
+        "totals": _make_plain(step.plan.totals),
+    }
 
 
 def _make_values(plan: Plan) -> dict[str, Any]:

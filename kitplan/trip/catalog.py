@@ -239,6 +239,7 @@ class Item:
     strength_n: int | None = None
     standard: str = ""
     price_cents: int | None = None
+    currency: str = ""  # of the price
     source: str = ""
     contains: tuple[tuple[Item, int], ...] = ()  # a bundle: other items, so many in each
     where: Place = field(default=NOWHERE, compare=False, repr=False)

@@ -14,11 +14,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """An item that can be bought or borrowed, at a price for each copy, up to `most` more."""
+    """An item that can be bought or borrowed, at a price for each copy, up to `most` more.
+
+    None: as many as are of use.
+    """
 
     item: Item
     price_cents: int
-    most: int
+    most: int | None = None
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -39,10 +42,14 @@ class Lesson:
 
 @dataclass(frozen=True, slots=True)
 class Standby:
-    """One more person who can be brought, at a price for the trip."""
+    """One more person who can be brought, at a price for the trip.
+
+    `legs`: the places in the trip of the legs that he would come along on; empty: all.
+    """
 
     paddler: Paddler
     price_cents: int
+    legs: tuple[int, ...] = ()
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
 

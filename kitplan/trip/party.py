@@ -50,6 +50,7 @@ class Paddler:
     """One person afloat. `wears` counts items by name, what everyone wears included.
 
     Who is `hurt` keeps seat and mass and what he wears; he works at nothing and is to be minded.
+    `taught`: in a widened trip, whom this is once he has had a lesson; one of the two comes.
     """
 
     name: str
@@ -63,6 +64,7 @@ class Paddler:
     faded: tuple[tuple[str, int], ...] = ()  # counted one level lower in `skills`; level as written
     undated: tuple[str, ...] = ()  # counted in full though skills fade, for want of a date
     hurt: bool = False
+    taught: str = ""
     where: Place = field(default=NOWHERE, compare=False, repr=False)
 
     @property
@@ -80,7 +82,8 @@ class Kit:
     """Copies of one item that the party owns; `take` of them always go.
 
     What is taken goes along through all legs that have the item. Past `retire_by`, the last day of
-    its use, it counts for no rule on what must be carried.
+    its use, it counts for no rule on what must be carried. Of a widened trip's copies so many are
+    `offered`: not owned yet.
     """
 
     item: Item
@@ -88,7 +91,13 @@ class Kit:
     take: int = 0
     bought: date | None = None
     retire_by: date | None = None
+    offered: int = 0
     where: Place = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def owned(self) -> int:
+        """Return how many copies the party has without buying any."""
+        return self.count - self.offered
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +281,10 @@ class Trip:
     def list_party(self, leg: Leg) -> dict[str, Paddler]:
         """Return the paddlers who are there in a leg."""
         return {name: self.paddlers[name] for name in leg.paddlers}
+
+    def list_persons(self, leg: Leg) -> list[str]:
+        """Return who is there in a leg, each once, be he taught or not."""
+        return [name for name in leg.paddlers if not self.paddlers[name].taught]
 
     def at_leg(self, number: int) -> Trip:
         """Return the trip with the boats, paddlers and kit of one leg alone, up to its end."""

@@ -18,7 +18,19 @@ from kitplan.starter import make_starter
 from tests.cli.conftest import Command
 from tests.cli.said import CLOSING, Made
 
-COMMANDS = ("check", "needs", "new", "page", "plan", "replan", "review", "schema", "verify")
+COMMANDS = (
+    "check",
+    "mend",
+    "needs",
+    "new",
+    "page",
+    "plan",
+    "replan",
+    "review",
+    "schema",
+    "verify",
+    "why",
+)
 
 
 def test_these_are_the_commands() -> None:
@@ -63,6 +75,8 @@ def test_version(command: Command) -> None:
         "needs a.toml --format csv",
         "check a.toml --format csv",
         "check",
+        "mend",
+        "mend a.toml --workers 0",
         "verify",
         "verify a.json b.json",
         "new",
@@ -79,7 +93,7 @@ def test_wrong_usage(command: Command, line: str) -> None:
 # --- findings -------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", ["plan", "needs", "check"])
+@pytest.mark.parametrize("name", ["plan", "needs", "check", "mend"])
 def test_a_trip_that_is_missing(command: Command, starter: Path, name: str) -> None:
     said = command(name, starter.with_name("missing.toml"))
     assert said.code == 1

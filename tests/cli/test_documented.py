@@ -106,6 +106,21 @@ def test_the_stores_of_the_readme_can_be_used(tmp_path: Path) -> None:
     assert {"food", "guitar", "personal bag"} <= {lot.store for lot in list_lots(loaded)}
 
 
+def test_the_market_of_the_readme_can_be_used(tmp_path: Path) -> None:
+    block = README.split("plans know nothing of it:\n\n")[1].split("\n\nAll prices")[0]
+    told = textwrap.dedent(block).replace("static line 30 m", "static line 60 m")
+    told = told.replace('["Bram", "Kester"]', '["Helper"]')
+    loaded, findings = load_starter(tmp_path, "", "\n" + told)
+    assert [finding.text() for finding in findings if finding.severity == "error"] == []
+    assert loaded is not None
+    market = loaded.market
+    assert (market.offers["rescue life jacket"].price_cents, list(market.standbys)) == (
+        5500,
+        ["Runa"],
+    )
+    assert [lesson.paddler for lesson in market.lessons] == ["Helper"]
+
+
 def test_the_catalogue_of_the_readme_can_be_used(tmp_path: Path) -> None:
     block = README.split("    # house.toml\n")[1].split("\n\n`kitplan needs`")[0]
     (tmp_path / "house.toml").write_text(textwrap.dedent(block), encoding="utf-8")

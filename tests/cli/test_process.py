@@ -59,6 +59,12 @@ def test_needs_works_without_the_solver() -> None:
     assert not modules & {"ortools", "pandas"}
 
 
+def test_a_name_that_means_nothing_is_said_without_the_solver() -> None:
+    code, modules = list_loaded("why", "trips/four-kayaks.toml", "--rapid", "Nowhere at all")
+    assert code == "1"
+    assert not modules & {"ortools", "pandas"}
+
+
 STOPPING = b"kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once"
 
 

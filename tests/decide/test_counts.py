@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.decide.counts import Counted, Lost, count_most
+from kitplan.decide.counts import Counted, count_most
+from kitplan.decide.missed import Lost
 from kitplan.demands import CaseKey
 from kitplan.needs import derive_needs
 from kitplan.solve.run import Clock

@@ -90,7 +90,7 @@ def test_junk_that_is_valid_toml(tmp_path: Path) -> None:
     lines = load(tmp_path, keys + TRIP).lines
     assert lines[-4:] == [
         'trips/x.toml:199:1: error: unknown key "k198" (unknown-key)',
-        "  try: the keys here are trip, order, boat, paddler, kit, rapid, together, apart, stores, store, restock, rule, spread",
+        "  try: the keys here are trip, order, boat, paddler, kit, offer, lesson, standby, rapid, together, apart, stores, store, restock, rule, spread",
         "trips/x.toml:200:1: error: from here on there are more findings, not shown (too-many-findings)",
         "  try: put the first ones right",
     ]

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.decide.counts import Count, Counted, Lost
+from kitplan.decide.counts import Count, Counted
+from kitplan.decide.missed import Lost
 from kitplan.demands import CaseKey
 from kitplan.plan import Packed
 from kitplan.report.counts import make_counts, write_counts

@@ -251,15 +251,27 @@ def test_writes(shown: str, expected: str) -> None:
     assert shown == expected
 
 
-def test_pint_loads_with_the_first_quantity_only() -> None:
-    program = (
+def test_pint_loads_for_what_is_not_metric_only() -> None:
+    code = (
         "import sys, kitplan.units as units; before = 'pint' in sys.modules;"
-        "units.read_length_mm('1 m'); print(before, 'pint' in sys.modules)"
+        "units.read_length_mm('1 m'); metric = 'pint' in sys.modules;"
+        "units.read_length_mm('1 yd'); print(before, metric, 'pint' in sys.modules)"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", program], capture_output=True, text=True, check=True
-    )
-    assert done.stdout == "False True\n"
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert said.stdout.split() == ["False", "False", "True"]
+
+
+@pytest.mark.parametrize("number", [Decimal("0.003"), Decimal(1), Decimal("17.25")])
+@pytest.mark.parametrize("dimension", units.DIMENSIONS, ids=lambda one: one.name)
+def test_factors_by_definition_are_those_of_pint(
+    dimension: units.Dimension, number: Decimal, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    known = [unit for unit in dimension.units if unit in units._EXACT]  # noqa: SLF001
+    quick = [units.convert(number, unit, dimension.name) for unit in known]
+    monkeypatch.setattr(units, "_EXACT", {})
+    units.convert.cache_clear()
+    assert quick == [units.convert(number, unit, dimension.name) for unit in known]
+    units.convert.cache_clear()
 
 
 # --- restated for the US --------------------------------------------------------------------------

@@ -1,0 +1,240 @@
+"""What it takes to mend a trip: what to get, what it covers, and what stays open all the same.
+
+What has a price is the solver's (`solve.mend`). All that is told of a set of remedies is counted
+anew on the trip as it is with them, and the second program looks at it. For each remedy it is
+asked what opens without it, all else packed and seated as it is told; where boats wait is chosen
+anew, rapid by rapid.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from kitplan.decide.choices import Decisions, list_decisions
+from kitplan.decide.without import Closed, list_closed
+from kitplan.explain import SolveOptions, plan_trip
+from kitplan.explain.alone import Alone
+from kitplan.explain.gaps import ALONE, UNPROVEN
+from kitplan.explain.make import describe
+from kitplan.explain.recount import recount
+from kitplan.needs import derive_needs
+from kitplan.needs.widen import apply, widen
+from kitplan.remedies import Mend
+from kitplan.solve.floors import COVER_AIMS
+from kitplan.solve.mend import Mending
+from kitplan.solve.options import SHORT_AIMS
+from kitplan.solve.parts import Limit
+from kitplan.verify import verify_plan
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from kitplan.demands import Needs
+    from kitplan.errors import Finding
+    from kitplan.plan import Plan
+    from kitplan.solve.run import Clock
+    from kitplan.trip import Trip
+
+    Watch = Callable[[str], None]
+
+FOR_BARE = 0.3  # of the limit: for the trip as it is
+FOR_PRICED = 0.6  # of what is left then; the rest is for what each closes, and what has no price
+FOR_CLOSED = 0.4  # of what is left then
+# Sorts of gaps that stay open at the goal, and their notes.
+BOUGHT = "whatever is bought, whoever comes, and whatever is packed where"
+WEIGHED, OPENS = "nothing with a price closes it", "that does not open as much elsewhere"
+UNKNOWN = "the limit cut in before it was known whether anything with a price closes it"
+
+
+@dataclass(frozen=True, slots=True)
+class MendOptions:
+    """The most that remedies may cost and weigh, processes, and whether demands count as well.
+
+    With `demands` it is also about demands that are met, not cover alone.
+    """
+
+    limit: Limit = field(default_factory=Limit)
+    workers: int = 1
+    demands: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A set of remedies with the trip as it is with them, and its plan."""
+
+    mend: Mend
+    trip: Trip
+    needs: Needs
+    plan: Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """What mending a trip came to.
+
+    `made`: the best within `limit`; `goal`: the best for any money. `bare`: the trip as it is, None
+    if no plan of it was found. `curve`: from the goal downwards; `complete` if less money was
+    looked for until nothing is paid, or no plan keeps the rules for less. `closed`: for each remedy
+    of `made` what it closes. `left`: the plan of the goal, its gaps sorted by whether anything with
+    a price closes them. `unpriced`: what these ask for that has no price. `faults`: what the second
+    program has against the plan of `made`.
+    """
+
+    trip: Trip
+    limit: Limit
+    made: Step
+    goal: Step
+    bare: Step | None
+    curve: tuple[Step, ...]
+    complete: bool
+    closed: tuple[Closed, ...]
+    left: Plan
+    unpriced: tuple[str, ...]
+    decisions: Decisions
+    faults: tuple[Finding, ...]
+    demands: bool = False
+
+
+def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> Mended | None:
+    """Return what it takes to mend a trip; None if no plan was found at all."""
+    limit, demands = options.limit, options.demands
+    watch("what is reached with nothing bought")
+    free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
+    part = clock.part(FOR_PRICED)
+    priced = _find_priced(Mending(trip, recount, part, demands=demands), free, limit, watch)
+    if priced is None:
+        return None
+    goal, *_ = curve = [_tell(trip, one) for one in priced.curve]
+    bare = None if curve[-1].mend.remedies else curve[-1]
+    made = _tell(trip, priced.made)
+    watch("what each remedy closes")
+    remedies, closing = priced.made.remedies, clock.part(FOR_CLOSED)
+    closed = list_closed(trip, remedies, (made.trip, made.needs, made.plan), closing)
+    base = bare or made
+    return Mended(
+        trip,
+        limit,
+        made,
+        goal,
+        bare,
+        tuple(curve),
+        priced.whole and settled,
+        tuple(closed),
+        _sort_left(trip, goal),
+        tuple(_list_unpriced(trip, goal)),
+        list_decisions(base.trip, base.needs, base.plan.arrangement, clock, watch),
+        tuple(verify_plan(made.trip, made.plan)),
+        demands,
+    )
+
+
+def _plan_bare(trip: Trip, clock: Clock, options: MendOptions) -> tuple[Mend | None, bool]:
+    """Return what the trip as it is reaches, and whether it is known that there is nothing else.
+
+    None: no plan keeps the rules, which is known then, or time ran out before one was found.
+    """
+    told = (*SHORT_AIMS, *COVER_AIMS[: 3 if options.demands else 2])
+    solving = SolveOptions(clock.limit_s, options.workers, aims=told)
+    outcome = plan_trip(trip, solving, clock)
+    if outcome.plan is None:
+        return None, outcome.status == "infeasible"
+    aims = [aim for aim in outcome.plan.aims if aim.name in told]
+    values, bounds = ({a.name: getattr(a, what) for a in aims} for what in ("value", "bound"))
+    return Mend((), values, bounds, 0, outcome.plan.arrangement), True
+
+
+@dataclass(frozen=True, slots=True)
+class _Priced:
+    """What is made, and the curve; `whole`: each step of it was looked for."""
+
+    made: Mend
+    curve: tuple[Mend, ...]
+    whole: bool
+
+
+def _find_priced(mending: Mending, free: Mend | None, limit: Limit, watch: Watch) -> _Priced | None:
+    """Return what money reaches, beside what is reached with nothing bought."""
+    watch("what can be reached for money")
+    goal = _find_better(mending, Limit(None, limit.mass_g), free)
+    if goal is None:
+        return None
+    watch("the best within the limit")
+    over = limit.cents is not None and goal.price_cents > limit.cents
+    made = _find_better(mending, limit, free) if over else goal
+    if made is None:
+        return None
+    watch("what less money reaches")
+    curve = [*mending.list_curve(goal, limit.mass_g)] if goal.remedies else [goal]
+    whole = not curve[-1].price_cents or (free is None and mending.clock.left_s() > 0)
+    if free is not None and goal.remedies:
+        curve = [*(one for one in curve if _is_better(one, free)), free]
+    return _Priced(made, tuple(curve), whole)
+
+
+def _find_better(mending: Mending, limit: Limit, free: Mend | None) -> Mend | None:
+    """Return the best within a limit, or what nothing bought reaches where that is as good.
+
+    That nothing reaches more is not known then, unless it was found out.
+    """
+    found = mending.find_within(limit)
+    if free is None or (found is not None and _is_better(found, free)):
+        return found
+    bounds = dict.fromkeys(free.values, 0) if found is None else found.bounds
+    return replace(free, bounds=bounds)
+
+
+def _is_better(one: Mend, other: Mend) -> bool:
+    return tuple(one.values.values()) < tuple(other.values.values())
+
+
+def _tell(trip: Trip, mend: Mend) -> Step:
+    made = apply(trip, mend.remedies)
+    needs = derive_needs(made)
+    return Step(mend, made, needs, describe(made, needs, mend.arrangement))
+
+
+# --- what stays open ------------------------------------------------------------------------------
+
+
+def _sort_left(trip: Trip, goal: Step) -> Plan:
+    """Return the plan of the goal, its gaps sorted by whether anything for money closes them."""
+    widened = widen(trip, sorted(trip.market.standbys))
+    alone = Alone(widened.trip, twice=True)
+    best = (WEIGHED, OPENS) if goal.mend.values == goal.mend.bounds else (UNPROVEN, UNKNOWN)
+    gaps = []
+    for gap in goal.plan.gaps:
+        spot = (gap.rapid, gap.spot, gap.scenario)
+        choices = [
+            choice
+            for key, choice in widened.needs.choices.items()
+            if key[:3] == spot and choice.accepted and choice.covers and key.bank in {gap.bank, ""}
+        ]
+        able = any(alone.allows(choice, boat) for choice in choices for boat in gap.running)
+        sort, note = best if able else (ALONE, BOUGHT)
+        gaps.append(replace(gap, sort=sort, note=note))
+    return replace(goal.plan, gaps=tuple(gaps))
+
+
+def _list_unpriced(trip: Trip, goal: Step) -> list[str]:
+    """Return what the gaps of the goal ask for that has no price: things, lessons, certificates."""
+    market, kinds, skills, certificates = trip.market, set[str](), set[str](), set[str]()
+    for gap in goal.plan.gaps:
+        kinds |= {piece.name for piece in gap.missing if piece.what == "item"}
+        roles = {piece.name for piece in gap.missing if piece.what == "person"}
+        for key, choice in goal.needs.choices.items():
+            if (key.rapid, key.spot, key.scenario, key.technique) != (
+                gap.rapid, gap.spot, gap.scenario, gap.technique
+            ):  # fmt: skip
+                continue
+            asks = [s.ask for v in choice.variants for s in v.persons if s.role in roles]
+            skills |= {skill for ask in asks for skill, _ in ask.skills}
+            certificates |= {ask.certificate for ask in asks if ask.certificate}
+    taught = {lesson.skill for lesson in market.lessons}
+    things = [
+        item.name
+        for item in trip.catalog.items.values()
+        if item.kinds & kinds and item.name not in market.offers
+    ]
+    lessons = [f"a lesson in {skill}" for skill in sorted(skills - taught)]
+    return [*things, *lessons, *(f"the certificate {one}" for one in sorted(certificates))]
