@@ -21,7 +21,14 @@ if TYPE_CHECKING:
 WIDTH = 100
 CLOSING = textwrap.fill(CAUTION, WIDTH)
 """What ends everything that is printed for people."""
-ENDINGS = {".txt": "text", ".md": "markdown", ".json": "json", ".csv": "csv", ".toml": "toml"}
+ENDINGS = {
+    ".txt": "text",
+    ".md": "markdown",
+    ".json": "json",
+    ".csv": "csv",
+    ".toml": "toml",
+    ".html": "html",
+}
 
 
 class Stop(Exception):  # noqa: N818 - no error: it carries an exit code out of a command
@@ -137,5 +144,6 @@ def _read_ending(out: str, formats: Sequence[str]) -> str:
     for ending, style in known.items():
         if out.lower().endswith(ending):
             return style
-    said = f"the ending says no format; end it with {', '.join(known)}, or --format"
+    other = ", or --format" if len(known) > 1 else ""
+    said = f"the ending says no format; end it with {', '.join(known)}{other}"
     raise click.UsageError(f"{out}: {said}")

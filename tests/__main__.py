@@ -1,5 +1,6 @@
 """Runs format, lint, types, import contracts and tests, in this order, all of them.
 
+Before the tests it looks for the browser they use, and installs it where it must not be missing.
 `python -m tests` is what CI runs. What follows goes to pytest: `python -m tests -k river`.
 """
 
@@ -20,6 +21,7 @@ def list_steps(pytest_arguments: list[str]) -> list[tuple[str, list[str]]]:
         ("lint", [*python, "ruff", "check", "."]),
         ("types", [*python, "mypy", "--strict"]),
         ("import contracts", [str(SCRIPTS / "lint-imports")]),
+        ("browser", [*python, "tests.browser.chromium"]),
         ("tests", [*python, "pytest", "-q", "-n", "2", *pytest_arguments]),
     ]
 

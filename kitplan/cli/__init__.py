@@ -23,6 +23,7 @@ import click
 from kitplan import __version__
 from kitplan.check import check_party
 from kitplan.cli.mend import mend
+from kitplan.cli.page import page
 from kitplan.cli.ramp import replan, review
 from kitplan.cli.shared import (
     LIST_FORMATS,
@@ -30,6 +31,7 @@ from kitplan.cli.shared import (
     PLAN_FORMATS,
     accept_plan,
     check_text,
+    count_losses,
     flow_option,
     force_option,
     limit_option,
@@ -193,7 +195,7 @@ def plan(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
     if outputs.for_people():
         limit_s = how["limit_s"]
         counted = (
-            _count(loaded, made, limit_s)
+            count_losses(loaded, made, limit_s, first=False)
             if how["counts"]
             else _count_first(loaded, made, max(left_s, LEAST_TO_COUNT * limit_s))
         )
@@ -297,7 +299,7 @@ def schema(*, out: str, force: bool) -> Exit:
     return Exit.DONE
 
 
-for command in (mend, review, replan, why):
+for command in (mend, page, review, replan, why):
     kitplan.add_command(command)
 
 
@@ -328,28 +330,15 @@ def _read_kept(trip: Trip, path: str) -> Before:
     return tell_kept(trip, old, kept)
 
 
-def _count(trip: Trip, made: Plan, limit_s: float) -> Counted:
-    """Return all who and what counts in a plan, as far as so much time again allows."""
-    from kitplan.decide.counts import count_most  # noqa: PLC0415 - the solver
-    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
-
-    clock = Clock(limit_s)
-    asked = derive_needs(trip)
-    return wait_for(lambda: count_most(trip, asked, made.arrangement, clock, watch()), clock.stop)
-
-
 def _count_first(trip: Trip, made: Plan, limit_s: float) -> Counted:
     """Return who and what counts most in a plan, if it is worth the time."""
-    from kitplan.decide.counts import FIRST, Counted, count_first  # noqa: PLC0415 - the solver
-    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
+    from kitplan.decide.counts import FIRST, Counted  # noqa: PLC0415 - the solver
 
-    asked = derive_needs(trip)
     why = "the plan is not canonical" if not made.canonical else ""
-    why = why or ("the trip is large" if is_large(trip, asked) else "")
+    why = why or ("the trip is large" if is_large(trip, derive_needs(trip)) else "")
     if why:
         return Counted((), complete=False, first=FIRST, left_out=why)
-    clock = Clock(limit_s)
-    return wait_for(lambda: count_first(trip, asked, made.arrangement, clock, watch()), clock.stop)
+    return count_losses(trip, made, limit_s, first=True)
 
 
 def _render_needs(trip: Trip, form: str, units: str) -> str:

@@ -225,6 +225,15 @@ def wait_for(work: Callable[[], T], stop: Callable[[], None], told: str = BEST) 
     return done[0]
 
 
+def count_losses(trip: Trip, made: Plan, limit_s: float, *, first: bool) -> Counted:
+    """Return who and what counts in a plan, the first of them or all, as the time allows."""
+    from kitplan.decide.counts import count_first, count_most  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock  # noqa: PLC0415 - the solver
+
+    clock, asked, work = Clock(limit_s), derive_needs(trip), count_first if first else count_most
+    return wait_for(lambda: work(trip, asked, made.arrangement, clock, watch()), clock.stop)
+
+
 def describe_failure(status: str, limit_s: float) -> str:
     """Return what to say where no plan was found within the limit."""
     finding = Finding(

@@ -28,7 +28,7 @@ def write_boats(sheet: Sheet, trip: Trip, plan: Plan) -> None:
         when = f", {say_days(leg.first_day, leg.last_day)}" if len(trip.legs) > 1 else ""
         sheet.heading(f"Packing, boat by boat{when}")
         if leg is not trip.legs[0]:
-            _write_moves(sheet, leg, moved)
+            write_leg_moves(sheet, leg, moved)
             if trip.stores is not None:
                 write_box_moves(sheet, stores)
             sheet.gap()
@@ -38,10 +38,10 @@ def write_boats(sheet: Sheet, trip: Trip, plan: Plan) -> None:
         for name in leg.boats:
             _write_boat(sheet, trip, plan, name)
             write_stowed(sheet, trip, leg, dealt[name])
-            sheet.point(_say_mass(trip, plan, name, loads[name]))
+            sheet.point(say_mass(trip, plan, name, loads[name]))
 
 
-def _write_moves(sheet: Sheet, leg: Leg, moves: list[Move]) -> None:
+def write_leg_moves(sheet: Sheet, leg: Leg, moves: list[Move]) -> None:
     """Write what is other than the day before for those who stay."""
     sheet.say(f"What moves on the morning of day {leg.first_day}:")
     people = [f"{m.name} from {m.source} to {m.target}" for m in moves if not m.item]
@@ -89,7 +89,7 @@ def _list_items(trip: Trip, rows: list[Packed]) -> str:
     )
 
 
-def _say_mass(trip: Trip, plan: Plan, name: str, loads: dict[int, Load]) -> str:
+def say_mass(trip: Trip, plan: Plan, name: str, loads: dict[int, Load]) -> str:
     """Return mass against payload, on the morning on which it is greatest."""
     day = find_fullest(loads)
     load = loads[day]

@@ -70,9 +70,9 @@ def render_check(
     _write_cases(sheet, trip, check)
     _write_linings(sheet, trip, check)
     _write_techniques(sheet, trip, check)
-    _write_roles(sheet, trip, check)
-    _write_steerers(sheet, trip, check)
-    _write_certificates(sheet, trip, check)
+    write_roles(sheet, trip, check)
+    write_steerers(sheet, trip, check)
+    write_certificates(sheet, trip, check)
     _write_things(sheet, check)
     write_without(sheet, trip, needs)
     return sheet.finish()
@@ -197,7 +197,7 @@ def _say_verdict(row: TechniqueCheck) -> str:
 # --- people -------------------------------------------------------------------------------------
 
 
-def _write_roles(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+def write_roles(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
     """Write who answers what, fewest first; roles that ask the same of one person are one row."""
     groups: dict[tuple[str, tuple[str, ...], str], list[str]] = {}
     for row in check.roles:
@@ -230,7 +230,8 @@ def _say_people(trip: Trip, able: tuple[str, ...]) -> str:
     return f"all but {join(others)}" if few else ", ".join(able)
 
 
-def _write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+def write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    """Write who can steer the boats of each type, legs that are alike together."""
     run = (rapid for rapid in trip.rapids.values() if rapid.run == "run")
     hardest = max((rapid.river_class for rapid in run), default=1)
     sheet.heading(f"Who can steer which boat, class {CLASSES[hardest - 1]} being the hardest")
@@ -253,7 +254,8 @@ def _write_steerers(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
             )
 
 
-def _write_certificates(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+def write_certificates(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
+    """Write who holds which certificate until when."""
     sheet.heading("Certificates")
     if not check.certificates:
         sheet.say("Nobody holds one.")

@@ -21,11 +21,11 @@ PLACES = 2
 NOTHING = (0, 0)
 
 
-def write_counts(sheet: Sheet, trip: Trip, counted: Counted) -> None:
+def write_counts(sheet: Sheet, trip: Trip, counted: Counted, ask: str = "--counts") -> None:
     """Write who and what counts most, those that are counted.
 
     Guests, and who or what costs nothing, are left out. Pieces that cost the very same are told
-    together, and somebody's own things with him.
+    together, and somebody's own things with him. `ask` is what asks after all.
     """
     rows = _list_alike([row for row in counted.rows if _is_told(trip, row)])
     sheet.heading("Who and what counts most")
@@ -38,23 +38,23 @@ def write_counts(sheet: Sheet, trip: Trip, counted: Counted) -> None:
     for number, alike in enumerate(rows, start=1):
         sheet.point(f"{number}. {_say_row(trip, alike)}")
     _write_steerers(sheet, trip, [row for row in counted.rows if row.rise <= NOTHING])
-    for said in _say_rest(counted, len(rows)):
+    for said in _say_rest(counted, len(rows), ask):
         sheet.say(said)
 
 
-def _say_rest(counted: Counted, told: int) -> Iterator[str]:
+def _say_rest(counted: Counted, told: int, ask: str) -> Iterator[str]:
     """Yield what is not told, and where all of it is."""
     if counted.left_out:
-        yield f"Not asked, as {counted.left_out}; --counts asks all the same."
+        yield f"Not asked, as {counted.left_out}; {ask} asks all the same."
     elif not counted.complete:
         first = counted.first is not None
         short = "Time was short, and not all was asked" if first else "The limit cut in"
-        more = "; --counts takes so much time again" if first else ""
+        more = f"; {ask} takes so much time again" if first else ""
         yield f"{short}: somebody or something else may count for more{more}."
     elif not told:
         yield "No one person and no one piece costs any cover."
     elif told == counted.first:
-        yield "No others cost more; --counts tells all."
+        yield f"No others cost more; {ask} tells all."
 
 
 def make_counts(trip: Trip, counted: Counted) -> dict[str, Any]:

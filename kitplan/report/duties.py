@@ -27,19 +27,19 @@ def list_duties(result: DemandResult) -> Duties:
     for part in result.witness:
         if isinstance(part, PlacePart):
             said = f"room for {count(part.swimmers, 'swimmer')}"
-            duties.setdefault((KIND, ROOM), []).append((_say_place(part), said))
+            duties.setdefault((KIND, ROOM), []).append((say_where(part), said))
             continue
         post = (ROLE, part.role) if isinstance(part, PersonPart) else (KIND, part.kind)
-        said = part.paddler if isinstance(part, PersonPart) else _say_thing(part)
+        said = part.paddler if isinstance(part, PersonPart) else say_piece(part)
         copies = 1 if isinstance(part, PersonPart) else part.count
-        duties.setdefault(post, []).extend([(_say_place(part), said)] * copies)
+        duties.setdefault(post, []).extend([(say_where(part), said)] * copies)
     return {post: sorted(duties[post]) for post in sorted(duties, key=lambda post: post[0] == KIND)}
 
 
 def say_places(duties: Duties) -> list[str]:
     """Return a line for each place: its people with their roles, then its things."""
     places = _list_places(duties)
-    return [_say_line(place, *places[place]) for place in sorted(places, key=_order)]
+    return [_say_line(place, *places[place]) for place in sorted(places, key=order_places)]
 
 
 def say_changes(first: Duties, other: Duties) -> str:
@@ -50,7 +50,7 @@ def say_changes(first: Duties, other: Duties) -> str:
     ]
     return "; ".join(
         _say_line(place, *after[place]) if place in after else f"{place}: nobody for this"
-        for place in sorted(changed, key=_order)
+        for place in sorted(changed, key=order_places)
     )
 
 
@@ -87,12 +87,14 @@ def _by_place(entries: Iterable[Entry]) -> dict[str, list[str]]:
     return places
 
 
-def _order(place: str) -> tuple[int, str]:
+def order_places(place: str) -> tuple[int, str]:
+    """Return what places are sorted by: banks, above, ashore, then boats."""
     known = [*BANK_NAMES.values(), "above", "ashore"]
     return (known.index(place) if place in known else len(known), place)
 
 
-def _say_place(part: Part) -> str:
+def say_where(part: Part) -> str:
+    """Return where a part of a witness is: "river left", "in Heron", "above", "ashore"."""
     if part.boat:
         return f"in {part.boat}"
     if part.bank:
@@ -100,7 +102,8 @@ def _say_place(part: Part) -> str:
     return "above" if part.site == "above" else "ashore"
 
 
-def _say_thing(part: ItemPart) -> str:
+def say_piece(part: ItemPart) -> str:
+    """Return a thing and where it lies: "throw bag 20 m (Heron)"."""
     holder = part.worn_by or part.source
     stowed = ", stowed" if part.carried == "stowed" else ""
     if part.bundle:

@@ -11,6 +11,7 @@ from kitplan.needs.haul import PINNED
 from kitplan.needs.lining import LINED
 from kitplan.needs.words import strip_flow
 from kitplan.report.duties import list_duties, say_changes, say_places
+from kitplan.report.sheet import Sheet
 from kitplan.report.stations import find_held, say_waits
 from kitplan.report.words import (
     BANK_NAMES,
@@ -30,10 +31,11 @@ from kitplan.report.words import (
 from kitplan.trip import ALL_FLOWS, AT_FLOW, FLOWS, HELD, RESET
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from kitplan.demands import Choice, ChoiceKey, Needs
     from kitplan.plan import DemandResult, Plan
     from kitplan.report.duties import Duties
-    from kitplan.report.sheet import Sheet
     from kitplan.trip import Rapid, Trip
 
     Where = tuple[str, str, str]  # rapid, spot, scenario
@@ -56,7 +58,7 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     _write_walkers(sheet, trip, plan)
     sheet.gap()
     sheet.say(
-        f"{_say_held(trip)} For each spot and scenario the "
+        f"{say_held(trip)} For each spot and scenario the "
         "first choice that can be done is printed, from each bank: whole for the first running "
         "boat; for others, each place where anything is new or gone is printed whole."
     )
@@ -65,11 +67,27 @@ def write_rapids(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     for rapid in sorted(trip.rapids.values(), key=lambda rapid: rapid.day):
         sides.setdefault((rapid.day, strip_flow(rapid)), []).append(rapid)
     for passages in sides.values():
-        if any(_waits(rapid) for rapid in passages):
+        if any(waits_at(rapid) for rapid in passages):
             writer.write_rapid(passages)
 
 
-def _say_held(trip: Trip) -> str:
+def write_passage(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan, rapid: Rapid) -> None:
+    """Write who stands where at one passage, and what is done at each spot."""
+    _Writer(sheet, trip, needs, plan).write_rapid([rapid])
+
+
+def list_told(
+    trip: Trip, needs: Needs, plan: Plan, rapid: Rapid
+) -> Iterator[tuple[ChoiceKey, list[str]]]:
+    """Yield the choices that are printed for a rapid, each with its running boats."""
+    writer = _Writer(Sheet(""), trip, needs, plan)
+    for where in dict.fromkeys(key[:3] for key in needs.cases if key.rapid == rapid.name):
+        for chosen in writer.choose_all(where).values():
+            yield from chosen.items()
+
+
+def say_held(trip: Trip) -> str:
+    """Return how boats wait, in a sentence or two."""
     if trip.stations == HELD:
         return (
             "A boat waits at one station until it runs and at one from then on. Before its run its "
@@ -79,12 +97,12 @@ def _say_held(trip: Trip) -> str:
     return "Stations are set anew before each boat runs."
 
 
-def _waits(rapid: Rapid) -> bool:
+def waits_at(rapid: Rapid) -> bool:
     """Say whether anybody waits at a rapid for the others."""
     return rapid.safety != "none" and bool(rapid.spots)
 
 
-def _say_classes(passages: list[Rapid]) -> str:
+def say_classes(passages: list[Rapid]) -> str:
     """Return "class III", or "class III at low water, class V at high water"."""
     classes: dict[str, list[str]] = {}
     for rapid in passages:
@@ -182,7 +200,7 @@ class _Writer:
         first = passages[0]
         self.there = first.boats
         name = strip_flow(first) + ("" if len(passages) > 1 else say_flow(first))
-        self.sheet.minor(f"Day {first.day}, {name}, {_say_classes(passages)}")
+        self.sheet.minor(f"Day {first.day}, {name}, {say_classes(passages)}")
         if len(passages) > 1:
             self._write_table(passages)
         else:
@@ -233,7 +251,7 @@ class _Writer:
     def _say_station(self, rapid: Rapid, boat: str) -> str:
         if rapid.run in RUN_NAMES:
             return RUN_NAMES[rapid.run]
-        if not _waits(rapid):
+        if not waits_at(rapid):
             return "does not wait"
         waits = say_waits(self.trip, self.plan.arrangement, rapid, boat)
         if self.trip.stations == RESET:
@@ -264,7 +282,8 @@ class _Writer:
             return
         banks = self.needs.cases[cases[0]].banks
         running = [case.running for case in cases]
-        done = {bank: self._choose(where, bank, running) for bank in banks}
+        told = self.choose_all(where)
+        done = {bank: told[bank] for bank in banks}
         if len(banks) > 1 and self._say_alike(done["left"]) == self._say_alike(done["right"]):
             self._write_bank("river left or right", done["left"])
         else:
@@ -272,14 +291,21 @@ class _Writer:
                 self._write_bank(BANK_NAMES[bank], done[bank])
         bare = self._list_bare(where, running)
         self._write_lacking(done, [boat for boat in running if boat not in bare])
-        water = self._choose(where, "", running)
-        wanted = {
-            key: [boat for boat in boats if self._is_wanted(key, boat, done)]
-            for key, boats in water.items()
-        }
-        self._write_bank(BANK_NAMES[""], {key: boats for key, boats in wanted.items() if boats})
+        self._write_bank(BANK_NAMES[""], told[""])
         if bare:
             self._note(f"covered by nothing {say_running(bare, self.there)}: see the gaps", 1)
+
+    def choose_all(self, where: Where) -> dict[str, Chosen]:
+        """Return what is printed for a spot and scenario, bank by bank and "" for the water."""
+        cases = [key for key in self.needs.cases if key[:3] == where]
+        running = [case.running for case in cases]
+        banks = self.needs.cases[cases[0]].banks
+        done = {bank: self._choose(where, bank, running) for bank in banks}
+        wanted = {
+            key: [boat for boat in boats if self._is_wanted(key, boat, done)]
+            for key, boats in self._choose(where, "", running).items()
+        }
+        return {**done, "": {key: boats for key, boats in wanted.items() if boats}}
 
     def _write_lacking(self, done: dict[str, Chosen], running: list[str]) -> None:
         """Write from which banks nothing is possible while which boats run."""
@@ -358,7 +384,7 @@ class _Writer:
         """Write the duties for the first running boats whole, and what is other for others."""
         first, doubled, running = groups[0]
         way = f" ({doubled})" if doubled else ""
-        kind = _say_kind(self.needs.choices[key])
+        kind = say_kind(self.needs.choices[key])
         self._note(f"{said}{kind}; {say_running(running, self.there)}{way}", 1)
         for line in say_places(first):
             self._note(line, 2)
@@ -398,7 +424,8 @@ def say_doubled(way: str) -> str:
     return "; ".join(parts)
 
 
-def _say_kind(choice: Choice) -> str:
+def say_kind(choice: Choice) -> str:
+    """Return what a choice is good for, and its place: " (support only), first choice"."""
     caution = "" if choice.covers else " (a last resort: covers nothing)"
     if choice.support_only:
         caution = " (support only)"

@@ -38,7 +38,7 @@ def make_sheet(trip: Trip, style: str, units: str) -> Sheet:
     called = {boat.name: boat.called for boat in trip.boats.values()}
     if units != US:
         return Sheet(style, called)
-    return Sheet(style, called, make_restate(_list_names(trip)))
+    return Sheet(style, called, make_restate(list_names(trip)))
 
 
 def write_units(sheet: Sheet, units: str) -> None:
@@ -50,14 +50,34 @@ def write_units(sheet: Sheet, units: str) -> None:
 
 def make_restate(names: Iterable[str]) -> Callable[[str], str]:
     """Return what restates text in US units, but for names and formulas in it."""
-    kept = sorted({name for name in names if QUANTITY.search(name)}, key=len, reverse=True)
-    keep = "|".join([*map(re.escape, kept), FORMULAS])
-    pattern = re.compile(rf"(?P<keep>{keep})|{COMPARED}|(?P<one>{QUANTITY.pattern})")
+    pattern = _make_pattern(names)
 
     def restate(text: str) -> str:
         return pattern.sub(_turn, text)
 
     return restate
+
+
+def make_split(names: Iterable[str]) -> Callable[[str], list[tuple[str, str]]]:
+    """Return what cuts text into pieces, each as it is and in US units."""
+    pattern = _make_pattern(names)
+
+    def split(text: str) -> list[tuple[str, str]]:
+        pieces, at = [], 0
+        for found in pattern.finditer(text):
+            turned = _turn(found)
+            if turned != found[0]:
+                pieces += [(text[at : found.start()],) * 2, (found[0], turned)]
+                at = found.end()
+        return [piece for piece in [*pieces, (text[at:],) * 2] if piece[0]]
+
+    return split
+
+
+def _make_pattern(names: Iterable[str]) -> re.Pattern[str]:
+    kept = sorted({name for name in names if QUANTITY.search(name)}, key=len, reverse=True)
+    keep = "|".join([*map(re.escape, kept), FORMULAS])
+    return re.compile(rf"(?P<keep>{keep})|{COMPARED}|(?P<one>{QUANTITY.pattern})")
 
 
 def _turn(found: re.Match[str]) -> str:
@@ -76,7 +96,7 @@ def _restate(quantity: str, more: int = 0) -> str:
     return restate_us(Decimal(number), unit, more=more)
 
 
-def _list_names(trip: Trip) -> Iterator[str]:
+def list_names(trip: Trip) -> Iterator[str]:
     """Yield what people called things and places, and the words of rules."""
     yield trip.name
     yield from trip.catalog.items

@@ -18,7 +18,19 @@ from kitplan.starter import make_starter
 from tests.cli.conftest import Command
 from tests.cli.said import CLOSING, Made
 
-COMMANDS = ("check", "mend", "needs", "new", "plan", "replan", "review", "schema", "verify", "why")
+COMMANDS = (
+    "check",
+    "mend",
+    "needs",
+    "new",
+    "page",
+    "plan",
+    "replan",
+    "review",
+    "schema",
+    "verify",
+    "why",
+)
 
 
 def test_these_are_the_commands() -> None:

@@ -7,7 +7,7 @@ import pytest
 from kitplan.check import check_party
 from kitplan.needs import derive_needs
 from kitplan.report import render_check, render_needs, render_plan
-from kitplan.report.restate import FORMULAS, NOTE, QUANTITY, make_restate
+from kitplan.report.restate import FORMULAS, NOTE, QUANTITY, make_restate, make_split
 from kitplan.report.sheet import COLUMNS
 from kitplan.trip import Trip
 from kitplan.units import US
@@ -33,6 +33,22 @@ NAMES = ("throw bag 20 m", "throw bag 20 m, long", "Heron")
 )
 def test_quantities_are_restated_and_nothing_else(metric: str, us: str) -> None:
     assert make_restate(NAMES)(metric) == us
+
+
+@pytest.mark.parametrize(
+    ("text", "pieces"),
+    [
+        ("16 m wide", [("16 m", "52 ft"), (" wide", " wide")]),
+        ("a prusik loop of 6 mm", [("a prusik loop of 6 mm", "a prusik loop of 6 mm")]),
+        (
+            "1 x throw bag 20 m; 20 m of line",
+            [("1 x throw bag 20 m; ",) * 2, ("20 m", "66 ft"), (" of line", " of line")],
+        ),
+        ("", []),
+    ],
+)
+def test_text_is_cut_into_pieces_in_both_units(text: str, pieces: list[tuple[str, str]]) -> None:
+    assert make_split(NAMES)(text) == pieces
 
 
 def list_names(trip: Trip) -> list[str]:
