@@ -1,0 +1,165 @@
+"""Single trips with lists held: whether they reach their goals, with what extras, else where not.
+
+Trips have nothing in common but the lists, so they are asked in processes side by side; each trip
+always goes to the same one, which keeps its models, and answers are taken in the order of the
+questions, so that it makes no difference to what comes of it.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import signal
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, NamedTuple, Self
+
+from kitplan.fleet.goals import Limits, find_goal
+from kitplan.fleet.model import FleetModel
+from kitplan.fleet.nouns import Lists, Suffers
+from kitplan.fleet.read import read_part
+from kitplan.solve.floors import LOOK_UP_S
+from kitplan.solve.run import Budget, run, start_from
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from fractions import Fraction
+    from multiprocessing.pool import AsyncResult, Pool
+
+    from kitplan.fleet.nouns import Fleet, Goal
+    from kitplan.plan import Arrangement
+    from kitplan.solve.run import Clock
+
+# The solver's deterministic time for one run.
+UNITS = {"whole": 8.0, "extras": 4.0, "alone": 2.0, "worst": 4.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """What came of a trip with its lists held.
+
+    `reached`: it reaches its goal with the extras that were allowed; None: not known in time.
+    `lists`: those with which it does, with further extras if need be; None: none found.
+    `failing`: rapids that alone are enough to show that it does not.
+    """
+
+    reached: bool | None
+    lists: Lists | None = None
+    arrangement: Arrangement | None = None
+    failing: tuple[str, ...] = ()
+    values: list[int] = field(default_factory=list)
+
+
+class Asked(NamedTuple):
+    """A trip, the lists it is asked with, and the rapids that are not looked at by themselves."""
+
+    name: str
+    lists: Lists
+    active: frozenset[str] = frozenset()
+
+
+class Trials:
+    """The models of single trips in one process."""
+
+    def __init__(self, fleet: Fleet, clock: Clock) -> None:
+        """Build nothing yet."""
+        self.fleet, self.clock = fleet, clock
+        self._goals: dict[str, Goal] = {}
+        self._whole: dict[str, FleetModel] = {}
+        self._alone: dict[tuple[str, str], FleetModel] = {}
+        self._values: dict[str, list[int]] = {}
+
+    def find_goal(self, name: str, share: Fraction | None, part: float) -> Goal | None:
+        """Return the goal of a trip, and keep it."""
+        goal = find_goal(self.fleet.outings[name], Limits(self.clock, part), share)
+        if goal is not None:
+            self._goals[name] = goal
+        return goal
+
+    def check(self, asked: Asked, goal: Goal) -> Check:
+        """Say whether a trip reaches its goal with lists held, and if not, at which rapids."""
+        self._goals[asked.name] = goal
+        fm = self._get_whole(asked.name)
+        model = fm.model.clone()
+        fm.hold(model, asked.lists)
+        trial = model.clone()
+        fm.hold_extras(trial, asked.lists)
+        start_from(trial, self._values.get(asked.name, []))
+        answer = run(trial, None, self._budget("whole"))
+        if not answer.found and answer.status == "infeasible":
+            reached: bool | None = False
+            start_from(model, self._values.get(asked.name, []))
+            answer = run(model, fm.cost_extras(), self._budget("extras", linear=True))
+        else:
+            reached = True if answer.found else None
+        if not answer.found:
+            return Check(reached, failing=self._list_failing(asked) if reached is False else ())
+        self._values[asked.name] = answer.list_values()
+        failing = () if reached else self._list_failing(asked)
+        part = fm.parts[asked.name]
+        return Check(reached, fm.read(answer), read_part(part, fm.read(answer), answer), failing)
+
+    def _list_failing(self, asked: Asked) -> tuple[str, ...]:
+        """Return the rapids, but the active ones, that can't reach the goal by themselves."""
+        goal = self._goals[asked.name]
+        failing = []
+        for rapid in sorted(set(goal.floors) - asked.active):
+            fm = self._get_alone(asked.name, rapid)
+            model = fm.model.clone()
+            fm.hold(model, asked.lists)
+            fm.hold_extras(model, asked.lists)
+            if run(model, None, self._budget("alone")).status == "infeasible":
+                failing.append(rapid)
+        return tuple(failing)
+
+    def find_suffering(self, asked: Asked) -> tuple[Suffers, ...] | None:
+        """Return where a trip with lists held loses most, as against its goal; None: nowhere known.
+
+        With its cover as good as it can be so; at no rapid by name where rules fall short.
+        """
+        goal = self._goals[asked.name]
+        fm = FleetModel(self.fleet)
+        part = fm.add(self.fleet.outings[asked.name], None, goal.floors)
+        fm.hold(fm.model, asked.lists)
+        fm.hold_extras(fm.model, asked.lists)
+        carriage = part.tm.rules.carriage
+        for tier, most in goal.short.items() if carriage else ():
+            if carriage is None:
+                continue
+            short = carriage.total(tier)
+            answer = run(fm.model, short, self._budget("worst"))
+            if not answer.found:
+                return None
+            if answer.value > most:
+                return (Suffers(asked.name, "", (answer.value - most, 0)),)
+            fm.model.add(short <= most)
+        each = 1 if goal.one_bank is None else goal.weight + 1
+        aim = part.tm.total("uncovered") if goal.one_bank is None else part.weigh_gap(each)
+        answer = run(fm.model, aim, self._budget("worst"))
+        if not answer.found:
+            return (Suffers(asked.name, ""),) if answer.status == "infeasible" else None
+        rows = []
+        for rapid, floor in goal.floors.items():
+            gaps = part.tm.gap[rapid]
+            lost = tuple(
+                answer.evaluate(gaps[aim]) - least
+                for aim, least in zip(("uncovered", "one_bank"), floor, strict=True)
+            )
+            if lost[0] > 0 or lost[1] > 0:
+                rows.append(Suffers(asked.name, rapid, (lost[0], lost[1])))
+        return tuple(rows)
+
+    def _get_whole(self, name: str) -> FleetModel:
+        if name not in self._whole:
+            fm = FleetModel(self.fleet)
+            fm.add(self.fleet.outings[name], self._goals[name], self._goals[name].floors)
+            self._whole[name] = fm
+        return self._whole[name]
+
+    def _get_alone(self, name: str, rapid: str) -> FleetModel:
+        if (name, rapid) not in self._alone:
+            fm = FleetModel(self.fleet)
+            fm.add(self.fleet.outings[name], self._goals[name], (rapid,))
+            self._alone[name, rapid] = fm
+        return self._alone[name, rapid]
+
+    def _budget(self, what: str, *, linear: bool = False) -> Budget:
+        return Budget(self.clock, 1.0, UNITS[what], linear=linear)

@@ -1,0 +1,144 @@
+"""What a trip's cover must come to: as good as with unlimited kit within its room and payload."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from kitplan.build import TermsBook, TripModel, Variables
+from kitplan.build.variables import add_up
+from kitplan.fleet.nouns import Goal
+from kitplan.solve.begin import find_least_short
+from kitplan.solve.run import Budget, run, run_soon, start_from
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from kitplan.fleet.nouns import Outing
+    from kitplan.solve.run import Answer, Clock
+
+AIMS = ("uncovered", "one_bank")
+# The solver's deterministic time for one run.
+UNITS = {"short": 4.0, "floor": 4.0, "together": 8.0, "least": 8.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The clock, and the share of its time that may be spent when a step is done."""
+
+    clock: Clock
+    share: float = 1.0
+
+    def budget(self, what: str, *, linear: bool = False) -> Budget:
+        """Return the budget of one run."""
+        return Budget(self.clock, self.share, UNITS[what], linear=linear)
+
+
+def find_goal(outing: Outing, limits: Limits, share: Fraction | None = None) -> Goal | None:
+    """Return the goal of a trip; None if no seating was found that keeps the rules.
+
+    With `share` at least that share of the weight of its cases is to be covered from anywhere.
+    """
+    finder = _Finder(outing, limits)
+    return finder.find(share) if finder.settle_short() else None
+
+
+class _Finder:
+    """The best of one trip with all wares at hand."""
+
+    def __init__(self, outing: Outing, limits: Limits) -> None:
+        self.trip, self.needs, self.limits = outing.stocked, outing.asked, limits
+        self.book = TermsBook(outing.stocked)
+        self.rapids = sorted({case.rapid for case in self.needs.cases})
+        self.exact = True
+
+    def settle_short(self) -> bool:
+        """Hold what is short of rules and spreads at its least; say whether anybody can go."""
+        if not self.trip.tiers:
+            v = Variables(self.trip, ())
+            TripModel(v, self.needs)
+            return run(v.model, None, self.limits.budget("short")).found
+        short = find_least_short(self.trip, [], None, self.limits.budget("short"))
+        if short is None:
+            return False
+        self.exact &= short.at_most == short.bounds
+        self.trip = replace(self.trip, short_at_most=short.at_most)
+        return True
+
+    def find(self, share: Fraction | None) -> Goal:
+        """Return the goal; floors first, then whether all rapids can stand at them at once."""
+        floors = {rapid: self._find_floor(rapid) for rapid in self.rapids}
+        tm = TripModel(Variables(self.trip, self.trip.rapids), self.needs, book=self.book)
+        trial = tm.model.clone()
+        for rapid, floor in floors.items():
+            for aim, least in zip(AIMS, floor, strict=True):
+                trial.add(tm.gap[rapid][aim] <= least)
+        together = run(trial, None, self.limits.budget("together")).found
+        sums = sum(f[0] for f in floors.values()), sum(f[1] for f in floors.values())
+        best = sums if together else self._minimise(tm, sums)
+        if best[0] > sums[0]:
+            # A floor of the second aim holds only for who stands at that of the first.
+            floors = {rapid: (floor[0], 0) for rapid, floor in floors.items()}
+        weight = sum(case.weight for case in self.needs.cases.values())
+        whole = Goal(
+            self.trip.short_at_most, best[0], best[1], floors,
+            self.exact, together, best, weight,
+        )  # fmt: skip
+        return whole if share is None else _take_share(whole, share)
+
+    def _find_floor(self, rapid: str) -> tuple[int, int]:
+        """Return the least that a rapid adds to both aims, with all to itself."""
+        variables = Variables(self.trip, (rapid,), all_legs=False)
+        alone = TripModel(variables, self.needs, book=self.book)
+        values = []
+        for aim in AIMS:
+            answer = run_soon(alone.model, alone.gap[rapid][aim], self.limits.budget("floor"))
+            values.append(answer.bound)
+            if answer.status != "proven":
+                break
+            alone.model.add(alone.gap[rapid][aim] <= answer.value)
+        first, second = (*values, 0)[:2]
+        return first, second
+
+    def _minimise(self, tm: TripModel, sums: tuple[int, int]) -> tuple[int, int]:
+        """Return the least of both aims over all rapids, the first one first."""
+        values: list[int] = []
+        for aim, least in zip(AIMS, sums, strict=True):
+            total = add_up(tm.gap[rapid][aim] for rapid in self.rapids)
+            if not values or values[0] == sums[0]:
+                tm.model.add(total >= least)
+            answer = run(tm.model, total, self.limits.budget("least"))
+            if not answer.found:
+                self.exact = False
+                values.append(self._read_last(tm, aim))
+                continue
+            self.exact &= answer.status == "proven"
+            values.append(answer.value)
+            tm.model.add(total <= answer.value)
+            self._keep(tm, answer)
+        return values[0], values[1]
+
+    def _keep(self, tm: TripModel, answer: Answer) -> None:
+        self._last = answer
+        start_from(tm.model, answer.list_values())
+
+    def _read_last(self, tm: TripModel, aim: str) -> int:
+        """Return what the plan found last comes to; all of the weight if there is none."""
+        last = getattr(self, "_last", None)
+        if last is not None:
+            return int(last.evaluate(tm.total(aim)))
+        return sum(case.weight for case in self.needs.cases.values())
+
+
+def _take_share(whole: Goal, share: Fraction) -> Goal:
+    """Return a goal that asks for a share of the weight only, from at least one bank."""
+    most = int((1 - share) * whole.weight)
+    floors = {rapid: (floor[0], 0) for rapid, floor in whole.floors.items()}
+    reached = whole.uncovered <= most
+    return replace(
+        whole,
+        uncovered=max(most, whole.uncovered),
+        one_bank=None,
+        floors=floors,
+        reached=reached,
+    )
