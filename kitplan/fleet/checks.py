@@ -1,35 +1,31 @@
 """Single trips with lists held: whether they reach their goals, with what extras, else where not.
 
-Trips have nothing in common but the lists, so they are asked in processes side by side; each trip
-always goes to the same one, which keeps its models, and answers are taken in the order of the
-questions, so that it makes no difference to what comes of it.
+Trips have nothing in common but the lists, so they are asked one by one, in processes side by side
+(`pool`). The models of a trip are kept.
 """
 
 from __future__ import annotations
 
-import multiprocessing
-import signal
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple, Self
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan.fleet.goals import Limits, find_goal
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists, Suffers
 from kitplan.fleet.read import read_part
-from kitplan.solve.floors import LOOK_UP_S
-from kitplan.solve.run import Budget, run, start_from
+from kitplan.solve.run import Budget, Clock, run, start_from
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
     from fractions import Fraction
-    from multiprocessing.pool import AsyncResult, Pool
+
+    from ortools.sat.python import cp_model
 
     from kitplan.fleet.nouns import Fleet, Goal
     from kitplan.plan import Arrangement
-    from kitplan.solve.run import Clock
+    from kitplan.solve.run import Answer
 
 # The solver's deterministic time for one run.
-UNITS = {"whole": 8.0, "extras": 4.0, "alone": 2.0, "worst": 4.0}
+UNITS = {"near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +41,6 @@ class Check:
     lists: Lists | None = None
     arrangement: Arrangement | None = None
     failing: tuple[str, ...] = ()
-    values: list[int] = field(default_factory=list)
 
 
 class Asked(NamedTuple):
@@ -66,36 +61,67 @@ class Trials:
         self._whole: dict[str, FleetModel] = {}
         self._alone: dict[tuple[str, str], FleetModel] = {}
         self._values: dict[str, list[int]] = {}
+        self._decided: dict[str, dict[str, int]] = {}
 
-    def find_goal(self, name: str, share: Fraction | None, part: float) -> Goal | None:
-        """Return the goal of a trip, and keep it."""
-        goal = find_goal(self.fleet.outings[name], Limits(self.clock, part), share)
+    def find_goal(self, name: str, share: Fraction | None, seconds: float) -> Goal | None:
+        """Return the goal of a trip, looked for so long, and keep where people are there."""
+        goal = find_goal(self.fleet.outings[name], Limits(Clock(seconds)), share)
         if goal is not None:
-            self._goals[name] = goal
+            self._goals[name], self._decided[name] = goal, goal.decided
         return goal
 
-    def check(self, asked: Asked, goal: Goal) -> Check:
-        """Say whether a trip reaches its goal with lists held, and if not, at which rapids."""
-        self._goals[asked.name] = goal
-        fm = self._get_whole(asked.name)
+    def check(self, asked: Asked, goal: Goal, brief: bool = False) -> Check:  # noqa: FBT001, FBT002
+        """Say whether a trip reaches its goal with lists held, and if not, at which rapids.
+
+        First with people, order and stations as in the plan before, then with all of it open. In
+        `brief` nothing else is asked.
+        """
+        name = asked.name
+        self._goals[name] = goal
+        self._decided.setdefault(name, goal.decided)
+        fm = self._get_whole(name)
         model = fm.model.clone()
         fm.hold(model, asked.lists)
-        trial = model.clone()
-        fm.hold_extras(trial, asked.lists)
-        start_from(trial, self._values.get(asked.name, []))
-        answer = run(trial, None, self._budget("whole"))
-        if not answer.found and answer.status == "infeasible":
-            reached: bool | None = False
-            start_from(model, self._values.get(asked.name, []))
-            answer = run(model, fm.cost_extras(), self._budget("extras", linear=True))
-        else:
-            reached = True if answer.found else None
+        answer = self._pass(fm, model, asked)
+        if answer.found:
+            return self._tell(fm, answer, name, reached=True)
+        reached = False if answer.status == "infeasible" else None
+        if brief:
+            return Check(reached)
+        failing = self._list_failing(asked) if reached is False else ()
+        fm.parts[name].hold_people(model, self._decided[name])
+        answer = run(model, fm.cost_extras(), self._budget("extras", linear=True))
         if not answer.found:
-            return Check(reached, failing=self._list_failing(asked) if reached is False else ())
-        self._values[asked.name] = answer.list_values()
-        failing = () if reached else self._list_failing(asked)
-        part = fm.parts[asked.name]
-        return Check(reached, fm.read(answer), read_part(part, fm.read(answer), answer), failing)
+            return Check(reached, failing=failing)
+        return self._tell(fm, answer, name, reached=reached, failing=failing)
+
+    def _pass(self, fm: FleetModel, model: cp_model.CpModel, asked: Asked) -> Answer:
+        """Return an answer that has a plan if the trip reaches its goal with no more extras."""
+        near = model.clone()
+        fm.hold_extras(near, asked.lists)
+        wide = near.clone()
+        fm.parts[asked.name].hold_people(near, self._decided[asked.name])
+        answer = run(near, None, self._budget("near"))
+        if answer.found:
+            return answer
+        start_from(wide, self._values.get(asked.name, []))
+        return run(wide, None, self._budget("whole"))
+
+    def _tell(
+        self,
+        fm: FleetModel,
+        answer: Answer,
+        name: str,
+        *,
+        reached: bool | None,
+        failing: tuple[str, ...] = (),
+    ) -> Check:
+        part = fm.parts[name]
+        if reached:
+            self._values[name] = answer.list_values()
+            self._decided[name] = part.read_decided(answer)
+        lists = fm.read(answer)
+        return Check(reached, lists, read_part(part, lists, answer), failing)
 
     def _list_failing(self, asked: Asked) -> tuple[str, ...]:
         """Return the rapids, but the active ones, that can't reach the goal by themselves."""

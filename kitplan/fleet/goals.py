@@ -51,6 +51,7 @@ class _Finder:
         self.book = TermsBook(outing.stocked)
         self.rapids = sorted({case.rapid for case in self.needs.cases})
         self.exact = True
+        self._last: Answer | None = None
 
     def settle_short(self) -> bool:
         """Hold what is short of rules and spreads at its least; say whether anybody can go."""
@@ -65,26 +66,44 @@ class _Finder:
         self.trip = replace(self.trip, short_at_most=short.at_most)
         return True
 
-    def find(self, share: Fraction | None) -> Goal:
+    def find(self, share: Fraction | None) -> Goal | None:
         """Return the goal; floors first, then whether all rapids can stand at them at once."""
         floors = {rapid: self._find_floor(rapid) for rapid in self.rapids}
-        tm = TripModel(Variables(self.trip, self.trip.rapids), self.needs, book=self.book)
-        trial = tm.model.clone()
+        self.tm = TripModel(Variables(self.trip, self.trip.rapids), self.needs, book=self.book)
+        trial = self.tm.model.clone()
         for rapid, floor in floors.items():
             for aim, least in zip(AIMS, floor, strict=True):
-                trial.add(tm.gap[rapid][aim] <= least)
-        together = run(trial, None, self.limits.budget("together")).found
+                trial.add(self.tm.gap[rapid][aim] <= least)
+        answer = run(trial, None, self.limits.budget("together"))
         sums = sum(f[0] for f in floors.values()), sum(f[1] for f in floors.values())
-        best = sums if together else self._minimise(tm, sums)
+        if answer.found:
+            self._last = answer
+        else:
+            self._minimise(sums)
+        if self._last is None:
+            return None
+        best = self._count(AIMS[0]), self._count(AIMS[1])
         if best[0] > sums[0]:
             # A floor of the second aim holds only for who stands at that of the first.
             floors = {rapid: (floor[0], 0) for rapid, floor in floors.items()}
         weight = sum(case.weight for case in self.needs.cases.values())
+        together = best == sums
         whole = Goal(
-            self.trip.short_at_most, best[0], best[1], floors,
-            self.exact, together, best, weight,
+            self.trip.short_at_most, best[0], best[1], floors, self.exact or together, together,
+            best, weight, decided=self._read(),
         )  # fmt: skip
         return whole if share is None else _take_share(whole, share)
+
+    def _count(self, aim: str) -> int:
+        """Return what the best plan so far comes to."""
+        assert self._last is not None
+        return self._last.evaluate(self.tm.total(aim))
+
+    def _read(self) -> dict[str, int]:
+        """Return the decisions of the best plan so far by their names."""
+        assert self._last is not None
+        names, values = self.tm.model.proto.variables, self._last.list_values()
+        return {names[n].name: values[n] for n in range(self.tm.v.decided)}
 
     def _find_floor(self, rapid: str) -> tuple[int, int]:
         """Return the least that a rapid adds to both aims, with all to itself."""
@@ -100,34 +119,19 @@ class _Finder:
         first, second = (*values, 0)[:2]
         return first, second
 
-    def _minimise(self, tm: TripModel, sums: tuple[int, int]) -> tuple[int, int]:
-        """Return the least of both aims over all rapids, the first one first."""
-        values: list[int] = []
-        for aim, least in zip(AIMS, sums, strict=True):
-            total = add_up(tm.gap[rapid][aim] for rapid in self.rapids)
-            if not values or values[0] == sums[0]:
-                tm.model.add(total >= least)
-            answer = run(tm.model, total, self.limits.budget("least"))
-            if not answer.found:
-                self.exact = False
-                values.append(self._read_last(tm, aim))
-                continue
+    def _minimise(self, sums: tuple[int, int]) -> None:
+        """Find the least of both aims over all rapids, the first one first, as time allows."""
+        for number, aim in enumerate(AIMS):
+            total = self.tm.total(aim)
+            if number == 0 or self._count(AIMS[0]) == sums[0]:
+                self.tm.model.add(total >= sums[number])
+            answer = run(self.tm.model, total, self.limits.budget("least"))
             self.exact &= answer.status == "proven"
-            values.append(answer.value)
-            tm.model.add(total <= answer.value)
-            self._keep(tm, answer)
-        return values[0], values[1]
-
-    def _keep(self, tm: TripModel, answer: Answer) -> None:
-        self._last = answer
-        start_from(tm.model, answer.list_values())
-
-    def _read_last(self, tm: TripModel, aim: str) -> int:
-        """Return what the plan found last comes to; all of the weight if there is none."""
-        last = getattr(self, "_last", None)
-        if last is not None:
-            return int(last.evaluate(tm.total(aim)))
-        return sum(case.weight for case in self.needs.cases.values())
+            if not answer.found:
+                return
+            self._last = answer
+            self.tm.model.add(total <= answer.value)
+            start_from(self.tm.model, answer.list_values())
 
 
 def _take_share(whole: Goal, share: Fraction) -> Goal:

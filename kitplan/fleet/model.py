@@ -19,7 +19,7 @@ from kitplan.fleet.nouns import PER_CENT, Lists, list_guides
 from kitplan.solve.run import Answer, new_model
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator, Mapping
 
     from ortools.sat.python import cp_model
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from kitplan.fleet.nouns import Fleet, Goal, Outing
 
 WORN, QUICK, STOWED = "worn", "quick", "stowed"
+PEOPLE = ("seat", "steer", "place", "ahead", "rank", "station")
 EXACT = 2**52  # whole numbers below are told apart by the solver's bounds
 
 
@@ -341,6 +342,23 @@ class Part:
             if sum(floor[number] for floor in goal.floors.values()) == most:
                 for r in there:
                     self.model.add(self.tm.gap[r][aim] <= goal.floors[r][number])
+
+    def list_decisions(self, *kinds: str) -> Iterator[tuple[str, cp_model.IntVar]]:
+        """Yield the decisions of some kinds, each by its name in a model of the trip alone."""
+        before = f"{self.outing.name}: "
+        for kind in kinds:
+            for variable in getattr(self.v, kind).values():
+                yield variable.name.removeprefix(before), variable
+
+    def hold_people(self, model: cp_model.CpModel, decided: Mapping[str, int]) -> None:
+        """Hold who sits and steers where, the order and where boats wait."""
+        for name, variable in self.list_decisions(*PEOPLE):
+            if name in decided:
+                model.add(variable == decided[name])
+
+    def read_decided(self, answer: Answer) -> dict[str, int]:
+        """Return the decisions of an answer by their names in a model of the trip alone."""
+        return {name: answer.read(one) for name, one in self.list_decisions(*PEOPLE, "pack")}
 
     def weigh_gap(self, each: int) -> Linear:
         """Return what is not covered, from anywhere and then from a bank, over the rapids here."""

@@ -140,6 +140,7 @@ class Goal:
     best: tuple[int, int] = (0, 0)  # of aims 2 and 3 with unlimited kit
     weight: int = 0  # of all cases
     reached: bool = True  # by unlimited kit: a share may be out of reach
+    decided: dict[str, int] = field(default_factory=dict)  # of a plan that reaches it, by names
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,8 @@
-"""Trials of single trips, here or in processes side by side."""
+"""Trials of single trips, here or in processes side by side.
+
+A trip always goes to the same process, and answers are taken in the order of the questions, so that
+it makes no difference to what comes of it.
+"""
 
 from __future__ import annotations
 
@@ -19,6 +23,7 @@ if TYPE_CHECKING:
     from kitplan.solve.run import Clock
 
 T = TypeVar("T")
+LEAST_S = 1.0
 
 
 class StoppedError(Exception):
@@ -52,15 +57,25 @@ class Trialling:
             pool.terminate()
 
     def find_goals(self, share: Fraction | None, part: float) -> dict[str, Goal | None]:
-        """Return the goal of each trip, by name; None where nobody can be seated in time."""
-        rows = [(name, share, part) for name in self._names]
+        """Return the goal of each trip, by name; None where nobody can be seated in time.
+
+        Each trip has as much of that part of the time as any other one.
+        """
+        side_by_side = max(1, len(self._pools))
+        seconds = self._clock.left_s(part) * side_by_side / max(1, len(self._names))
+        rows = [(name, share, max(seconds, LEAST_S)) for name in self._names]
         found = self._ask(_find_goal, Trials.find_goal, self._names, rows)
         return dict(zip(self._names, found, strict=True))
 
-    def check(self, asked: Iterable[Asked], goals: dict[str, Goal]) -> list[Check]:
-        """Return what each trip comes to with its lists, in the order of the questions."""
-        rows = [(one, goals[one.name]) for one in asked]
-        return self._ask(_check, Trials.check, [one.name for one, _ in rows], rows)
+    def check(
+        self, asked: Iterable[Asked], goals: dict[str, Goal], *, brief: bool = False
+    ) -> list[Check]:
+        """Return what each trip comes to with its lists, in the order of the questions.
+
+        In `brief` only whether it reaches its goal.
+        """
+        rows = [(one, goals[one.name], brief) for one in asked]
+        return self._ask(_check, Trials.check, [row[0].name for row in rows], rows)
 
     def find_suffering(self, asked: Iterable[Asked]) -> list[tuple[Suffers, ...] | None]:
         """Return where each trip suffers with the lists it is asked with, in this order."""
@@ -100,12 +115,12 @@ def _begin(fleet: Fleet, clock: Clock) -> None:
     _there[:] = [Trials(fleet, clock)]
 
 
-def _find_goal(name: str, share: Fraction | None, part: float) -> Goal | None:
-    return _there[0].find_goal(name, share, part)
+def _find_goal(name: str, share: Fraction | None, seconds: float) -> Goal | None:
+    return _there[0].find_goal(name, share, seconds)
 
 
-def _check(asked: Asked, goal: Goal) -> Check:
-    return _there[0].check(asked, goal)
+def _check(asked: Asked, goal: Goal, brief: bool) -> Check:  # noqa: FBT001 - as it is sent
+    return _there[0].check(asked, goal, brief)
 
 
 def _find_suffering(asked: Asked) -> tuple[Suffers, ...] | None:

@@ -3,19 +3,106 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from kitplan.fleet.nouns import Fleet, Outing, count_boats, count_guides
+from kitplan.fleet.nouns import Fleet, Lists, Outcome, Outing, Standard, count_boats, count_guides
+from kitplan.fleet.pool import Trialling
+from kitplan.fleet.proof import find_needed, prove
+from kitplan.fleet.search import Search
 from kitplan.fleet.wares import Uses, make_wares, may_be_dealt, stock, stock_all
 from kitplan.needs import derive_needs
+from kitplan.solve.options import keep_quiet
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
+    from fractions import Fraction
 
+    from kitplan.fleet.nouns import Goal
+    from kitplan.fleet.search import Found
+    from kitplan.solve.run import Clock
     from kitplan.trip import BoatType, Trip
 
+    Watch = Callable[[str], None]
+
 DEFAULT_FACTOR = 150  # per cent of the price: what an extra counts
+GOALS, LISTS = 0.35, 0.8  # of the limit: what may be spent when goals are known, and lists
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How to look for lists: a share of the weight to be covered instead of the best, processes."""
+
+    share: Fraction | None = None
+    workers: int = 2
+    watch: Watch = keep_quiet
+
+
+class NoSeatingError(Exception):
+    """Trips for which no seating that keeps the rules was found in time; `names` says which."""
+
+    def __init__(self, names: list[str]) -> None:
+        """Name the trips."""
+        super().__init__(", ".join(names))
+        self.names = names
+
+
+def standardise(fleet: Fleet, clock: Clock, options: Options) -> Standard:
+    """Return the cheapest lists with which every trip reaches its goal, as time allows.
+
+    Raises NoSeatingError, StoppedError, and RejectedError where a plan does not pass its check.
+    """
+    with Trialling(fleet, clock, options.workers) as trialling:
+        options.watch("what each trip could be covered with")
+        found_goals = trialling.find_goals(options.share, GOALS)
+        goals = {name: goal for name, goal in found_goals.items() if goal is not None}
+        if len(goals) < len(found_goals):
+            raise NoSeatingError([name for name, goal in found_goals.items() if goal is None])
+        search = Search(fleet, goals, trialling, clock, LISTS)
+        found = search.find(options.watch)
+        standard = _describe(fleet, goals, found)
+        options.watch("what each line is needed for")
+        standard = replace(standard, needed=find_needed(standard, trialling, clock))
+    apart = {}
+    for name, goal in goals.items():
+        if clock.left_s() > 0:
+            options.watch(f"the cheapest kit for {name} alone")
+            alone = _find_apart(narrow(fleet, name), name, goal, clock)
+            apart |= {} if alone is None else {name: alone}
+    return replace(standard, apart=apart)
+
+
+def _describe(fleet: Fleet, goals: dict[str, Goal], found: Found) -> Standard:
+    """Return what was found, each trip with a plan that was accepted."""
+    lists = found.lists or Lists()
+    outcomes = {}
+    for name, goal in goals.items():
+        arrangement = found.arrangements.get(name)
+        outcomes[name] = (
+            Outcome(goal, misses=True)
+            if arrangement is None
+            else prove(fleet.outings[name], goal, lists, arrangement)
+        )
+    canonical = found.canonical and all(goal.exact for goal in goals.values())
+    return Standard(fleet, lists, found.bound, outcomes, canonical=canonical, rounds=found.rounds)
+
+
+def narrow(fleet: Fleet, name: str) -> Fleet:
+    """Return the fleet of one trip alone, with its own boats and guides."""
+    one = fleet.outings[name]
+    return replace(
+        fleet,
+        outings={name: one},
+        boats=dict(sorted(count_boats(one.trip).items())),
+        guides=dict(sorted(count_guides(one.trip).items())),
+    )
+
+
+def _find_apart(fleet: Fleet, name: str, goal: Goal, clock: Clock) -> tuple[int, int] | None:
+    """Return what the cheapest kit of one trip alone costs, and a bound; None: no time."""
+    with Trialling(fleet, clock, 1) as trialling:
+        found = Search(fleet, {name: goal}, trialling, clock, 1.0).find(keep_quiet)
+    return None if found.lists is None else (fleet.weigh(found.lists), found.bound)
 
 
 def make_fleet(
@@ -53,17 +140,16 @@ def make_fleet(
         there = len({boat.called for boat in trip.boats.values()})
         counts = {i: ware.most * there for i, ware in wares.items() if i in trip.catalog.items}
         outings[name] = Outing(name, trip, stock(trip, counts), needs[name])
-    fleet = Fleet(
+    return Fleet(
         outings,
         wares,
         types,
-        dict(sorted((most | Counter(boats or {})).items())) if boats is None else _count(most, boats),
+        _count(most, boats or {}),
         dict(sorted(guides.items())),
         factor,
         by_mass,
         tuple(i for i in asked if i not in priced),
     )
-    return fleet
 
 
 def _count(most: Counter[str], said: dict[str, int]) -> dict[str, int]:
