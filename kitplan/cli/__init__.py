@@ -42,6 +42,7 @@ from kitplan.cli.shared import (
     watch,
     workers_option,
 )
+from kitplan.cli.standard import standard
 from kitplan.errors import CAUTION, Exit, has_errors, mask
 from kitplan.files import check_output
 from kitplan.needs import derive_needs
@@ -283,7 +284,7 @@ def schema(*, out: str, force: bool) -> Exit:
     return Exit.DONE
 
 
-for command in (review, replan):
+for command in (review, replan, standard):
     kitplan.add_command(command)
 
 

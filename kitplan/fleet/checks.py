@@ -9,17 +9,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from kitplan.fleet.goals import Limits, find_goal
+from kitplan.build.variables import add_up
+from kitplan.fleet.goals import AIMS, Limits, find_goal
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists, Suffers
 from kitplan.fleet.read import read_part
 from kitplan.solve.run import Budget, Clock, run, start_from
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from fractions import Fraction
 
     from ortools.sat.python import cp_model
 
+    from kitplan.fleet.model import Part
     from kitplan.fleet.nouns import Fleet, Goal
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer
@@ -137,41 +140,43 @@ class Trials:
         return tuple(failing)
 
     def find_suffering(self, asked: Asked) -> tuple[Suffers, ...] | None:
-        """Return where a trip with lists held loses most, as against its goal; None: nowhere known.
+        """Return where a trip with lists held loses, as against its goal; None: no time.
 
-        With its cover as good as it can be so; at no rapid by name where rules fall short.
+        With its cover as good as it can be so. Rules and spreads come first, as in a plan.
         """
-        goal = self._goals[asked.name]
+        name, goal = asked.name, self._goals[asked.name]
         fm = FleetModel(self.fleet)
-        part = fm.add(self.fleet.outings[asked.name], None, goal.floors)
+        part = fm.add(self.fleet.outings[name], None, goal.floors)
         fm.hold(fm.model, asked.lists)
         fm.hold_extras(fm.model, asked.lists)
         carriage = part.tm.rules.carriage
-        for tier, most in goal.short.items() if carriage else ():
-            if carriage is None:
-                continue
-            short = carriage.total(tier)
-            answer = run(fm.model, short, self._budget("worst"))
+        tiers = carriage.short.items() if carriage is not None else ()
+        for tier, pieces in tiers:
+            answer = run(fm.model, add_up(pieces), self._budget("worst"))
             if not answer.found:
-                return None
-            if answer.value > most:
-                return (Suffers(asked.name, "", (answer.value - most, 0)),)
-            fm.model.add(short <= most)
-        each = 1 if goal.one_bank is None else goal.weight + 1
-        aim = part.tm.total("uncovered") if goal.one_bank is None else part.weigh_gap(each)
+                return (Suffers(name),) if answer.status == "infeasible" else None
+            if answer.value > goal.short.get(tier, 0):
+                short = [p.name for p in pieces if answer.read(p)]
+                return tuple(Suffers(name, rule=_read_rule(one)) for one in short)
+            fm.model.add(add_up(pieces) <= answer.value)
+        aim = part.tm.total("uncovered")
+        if goal.one_bank is not None:
+            aim = (goal.weight + 1) * aim + part.tm.total("one_bank")
         answer = run(fm.model, aim, self._budget("worst"))
         if not answer.found:
-            return (Suffers(asked.name, ""),) if answer.status == "infeasible" else None
-        rows = []
+            return (Suffers(name),) if answer.status == "infeasible" else None
+        return tuple(self._list_losing(part, answer, goal))
+
+    def _list_losing(self, part: Part, answer: Answer, goal: Goal) -> Iterator[Suffers]:
+        """Yield the rapids that are below what unlimited kit brings them to."""
         for rapid, floor in goal.floors.items():
-            gaps = part.tm.gap[rapid]
-            lost = tuple(
-                answer.evaluate(gaps[aim]) - least
-                for aim, least in zip(("uncovered", "one_bank"), floor, strict=True)
-            )
-            if lost[0] > 0 or lost[1] > 0:
-                rows.append(Suffers(asked.name, rapid, (lost[0], lost[1])))
-        return tuple(rows)
+            gap = part.tm.gap[rapid]
+            lost = [
+                max(0, answer.evaluate(gap[aim]) - least)
+                for aim, least in zip(AIMS, floor, strict=True)
+            ]
+            if lost[0] or (lost[1] and goal.one_bank is not None):
+                yield Suffers(part.outing.name, rapid, (lost[0], lost[1]))
 
     def _get_whole(self, name: str) -> FleetModel:
         if name not in self._whole:
@@ -189,3 +194,8 @@ class Trials:
 
     def _budget(self, what: str, *, linear: bool = False) -> Budget:
         return Budget(self.clock, 1.0, UNITS[what], linear=linear)
+
+
+def _read_rule(name: str) -> str:
+    """Return the rule of a number that says how much it is short."""
+    return name.partition("short[")[2].removesuffix("]")

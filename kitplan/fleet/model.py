@@ -360,10 +360,6 @@ class Part:
         """Return the decisions of an answer by their names in a model of the trip alone."""
         return {name: answer.read(one) for name, one in self.list_decisions(*PEOPLE, "pack")}
 
-    def weigh_gap(self, each: int) -> Linear:
-        """Return what is not covered, from anywhere and then from a bank, over the rapids here."""
-        return each * self.tm.total("uncovered") + self.tm.total("one_bank")
-
 
 def _find_most(variable: cp_model.IntVar) -> int:
     """Return the most that a number may be."""

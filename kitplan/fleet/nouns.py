@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from kitplan.demands import Needs
     from kitplan.plan import Plan
     from kitplan.trip import BoatType, Item, Trip
@@ -33,7 +35,7 @@ class Ware:
 class Outing:
     """One of the trips given: as it is written, with all wares at hand, and what it asks for.
 
-    `asked` is of the trip with all wares. `bare` holds no more of it than seats and boats.
+    `asked` is of the trip with all wares.
     """
 
     name: str
@@ -58,11 +60,18 @@ class Fleet:
     factor: int = 150
     by_mass: bool = False
     unpriced: tuple[str, ...] = ()
+    currency: str = "EUR"
 
     def weigh(self, lists: Lists) -> int:
         """Return what lists cost in all, in hundredths of a cent or gram."""
-        issued = sum(n * self.boats[kind] * self.cost(i) for (kind, i), n in lists.issued.items())
-        worn = sum(n * self.guides[level] * self.cost(i) for (level, i), n in lists.worn.items())
+        return self.weigh_for(lists, self.boats, self.guides)
+
+    def weigh_for(
+        self, lists: Lists, boats: Mapping[str, int], guides: Mapping[int, int]
+    ) -> int:
+        """Return what lists cost for so many boats and guides, in hundredths of a cent or gram."""
+        issued = sum(n * boats[kind] * self.cost(i) for (kind, i), n in lists.issued.items())
+        worn = sum(n * guides[level] * self.cost(i) for (level, i), n in lists.worn.items())
         extras = sum(n * self.cost(i) for (_, i), n in lists.extras.items())
         return PER_CENT * (issued + worn) + self.factor * extras
 
@@ -145,14 +154,16 @@ class Goal:
 
 @dataclass(frozen=True, slots=True)
 class Suffers:
-    """What a trip loses with one copy of a line less: at a rapid, or of what must be carried.
+    """What a trip loses with one copy of a line less: at a rapid, of a rule, or what must go.
 
-    `loses`: weight of cases at the rapid that lose cover from anywhere, and from a bank.
+    `loses`: weight of cases at the rapid that lose cover from anywhere, and from all banks.
+    `rule`: the rule or spread that falls short. With neither the trip can't go as it is written.
     """
 
     trip: str
-    rapid: str
+    rapid: str = ""
     loses: tuple[int, int] = (0, 0)
+    rule: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,8 +126,9 @@ def make_fleet(
     asked = [i for i in uses.list_asked() if may_be_dealt(uses.items[i])]
     costs = {i: uses.items[i].mass_g if by_mass else uses.items[i].price_cents for i in asked}
     priced = {i: cost for i, cost in costs.items() if cost is not None}
-    for i in uses.must_go & costs.keys():
-        priced.setdefault(i, 0)
+    unpriced = tuple(i for i in asked if i not in priced)
+    # What must go goes, whatever it costs.
+    priced |= {i: 0 for i in unpriced if i in uses.must_go}
     wares = make_wares(uses, uses.drop_needless(priced), priced)
     most: Counter[str] = Counter()
     guides: Counter[int] = Counter()
@@ -148,7 +149,8 @@ def make_fleet(
         dict(sorted(guides.items())),
         factor,
         by_mass,
-        tuple(i for i in asked if i not in priced),
+        unpriced,
+        next((trip.market.currency for trip in given.values()), "EUR"),
     )
 
 
