@@ -82,7 +82,9 @@ def standard(
     outputs = Outputs(style, outs, PLAN_FORMATS)
     outputs.check(trips, force=force)
     loaded = _load_all(trips, how["flow"])
-    read = (name for path, trip in zip(trips, loaded, strict=True) for name in list_files(path, trip))
+    read = (
+        name for path, trip in zip(trips, loaded, strict=True) for name in list_files(path, trip)
+    )
     outputs.check(read, force=force)
     fleet = _make_fleet(loaded, how)
     found = _find(fleet, how)
@@ -93,7 +95,9 @@ def standard(
 
         if form == "csv":
             return render_lists(found)
-        return write_standard(found) if form == "json" else render_standard(found, form, how["units"])
+        return (
+            write_standard(found) if form == "json" else render_standard(found, form, how["units"])
+        )
 
     outputs.send(render, force=force)
     return Exit.GAPS if found.missed else Exit.DONE

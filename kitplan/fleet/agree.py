@@ -1,4 +1,4 @@
-"""Whether trips can have a standard kit at all: each once, catalogues that agree, a type in common."""
+"""Whether trips can have a standard kit: each once, catalogues that agree, a type in common."""
 
 from __future__ import annotations
 
@@ -43,7 +43,9 @@ def _find_other(trips: Sequence[Trip]) -> Iterator[Finding]:
 
 
 def _compare(
-    what: str, known: dict[str, Item] | dict[str, BoatType], there: dict[str, Item] | dict[str, BoatType]
+    what: str,
+    known: dict[str, Item] | dict[str, BoatType],
+    there: dict[str, Item] | dict[str, BoatType],
 ) -> Iterator[Finding]:
     for name, one in there.items():
         other = known.setdefault(name, one)  # type: ignore[arg-type]

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan.build import TermsBook, TripModel, Variables
-from kitplan.build.variables import add_up
 from kitplan.fleet.nouns import Goal
 from kitplan.solve.begin import find_least_short
 from kitplan.solve.run import Budget, run, run_soon, start_from
@@ -94,15 +93,20 @@ class _Finder:
         )  # fmt: skip
         return whole if share is None else _take_share(whole, share)
 
+    @property
+    def _best(self) -> Answer:
+        if self._last is None:
+            message = "nothing was found yet"
+            raise ValueError(message)
+        return self._last
+
     def _count(self, aim: str) -> int:
         """Return what the best plan so far comes to."""
-        assert self._last is not None
-        return self._last.evaluate(self.tm.total(aim))
+        return self._best.evaluate(self.tm.total(aim))
 
     def _read(self) -> dict[str, int]:
         """Return the decisions of the best plan so far by their names."""
-        assert self._last is not None
-        names, values = self.tm.model.proto.variables, self._last.list_values()
+        names, values = self.tm.model.proto.variables, self._best.list_values()
         return {names[n].name: values[n] for n in range(self.tm.v.decided)}
 
     def _find_floor(self, rapid: str) -> tuple[int, int]:

@@ -162,8 +162,8 @@ class FleetModel:
         """Hold the lists, but for extras, in the model or a clone of it."""
         for key, variable in self.issue.items():
             model.add(variable == lists.issued.get(key, 0))
-        for key, variable in self.worn.items():  # type: ignore[assignment]
-            model.add(variable == lists.worn.get(key, 0))  # type: ignore[call-overload]
+        for level, one in self.worn.items():
+            model.add(one == lists.worn.get(level, 0))
 
     def hold_extras(self, model: cp_model.CpModel, lists: Lists) -> None:
         """Allow no more extras than these."""
@@ -172,11 +172,7 @@ class FleetModel:
 
     def read(self, answer: Answer) -> Lists:
         """Return the lists of an answer."""
-        issued, worn, extras = (
-            {key: n for key, variable in part.items() if (n := answer.read(variable))}  # type: ignore[attr-defined]
-            for part in (self.issue, self.worn, self.extra)
-        )
-        return Lists(issued, worn, extras)
+        return Lists(*(_read(part, answer) for part in self._list_parts()))
 
 
 class Part:
@@ -289,9 +285,7 @@ class Part:
             )
             return add_up(here)
 
-        home_g = add_up(
-            items[i].mass_g * one for (i, b, _), one in self.home.items() if b == boat
-        )
+        home_g = add_up(items[i].mass_g * one for (i, b, _), one in self.home.items() if b == boat)
         for load in self.tm.rules.list_loads(boat):
             add(load + home_g <= kind.payload_g)
         add(total(QUICK, lambda i: int(items[i].bulky)) <= kind.quick_bulky)
@@ -314,7 +308,11 @@ class Part:
         """In each leg no more extras lie about than are brought."""
         for leg in self.v.legs:
             for i in leg.kit:
-                here = (one for (item, b, _), one in self.brought.items() if item == i and b in leg.boats)
+                here = (
+                    one
+                    for (item, b, _), one in self.brought.items()
+                    if item == i and b in leg.boats
+                )
                 self.model.add(add_up(here) <= self.fleet.extra[self.outing.name, i])
 
     def _list_items(self, boat: str) -> list[str]:
@@ -330,11 +328,10 @@ class Part:
                 self.model.add(self.tm.rules.carriage.total(tier) <= most)
         others = [floor for name, floor in goal.floors.items() if name not in self.rapids]
         there = [r for r in self.rapids if r in goal.floors]
-        for number, (aim, most) in enumerate(
-            (("uncovered", goal.uncovered), ("one_bank", goal.one_bank))
-        ):
-            if most is None:
-                continue
+        aims = [("uncovered", goal.uncovered)]
+        if goal.one_bank is not None:
+            aims.append(("one_bank", goal.one_bank))
+        for number, (aim, most) in enumerate(aims):
             left = most - sum(floor[number] for floor in others)
             gaps = [self.tm.gap[r][aim] for r in there]
             if gaps:
@@ -361,6 +358,11 @@ class Part:
         return {name: answer.read(one) for name, one in self.list_decisions(*PEOPLE, "pack")}
 
 
+def _read(part: Mapping[Any, cp_model.IntVar], answer: Answer) -> dict[Any, int]:
+    """Return the numbers of a part of the lists, those above 0."""
+    return {key: n for key, variable in part.items() if (n := answer.read(variable))}
+
+
 def _find_most(variable: cp_model.IntVar) -> int:
     """Return the most that a number may be."""
-    return max(variable.proto.domain)
+    return int(max(variable.proto.domain))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -66,9 +66,7 @@ class Fleet:
         """Return what lists cost in all, in hundredths of a cent or gram."""
         return self.weigh_for(lists, self.boats, self.guides)
 
-    def weigh_for(
-        self, lists: Lists, boats: Mapping[str, int], guides: Mapping[int, int]
-    ) -> int:
+    def weigh_for(self, lists: Lists, boats: Mapping[str, int], guides: Mapping[int, int]) -> int:
         """Return what lists cost for so many boats and guides, in hundredths of a cent or gram."""
         issued = sum(n * boats[kind] * self.cost(i) for (kind, i), n in lists.issued.items())
         worn = sum(n * guides[level] * self.cost(i) for (level, i), n in lists.worn.items())
@@ -102,11 +100,11 @@ class Lists:
 
     def less_one(self, line: Line) -> Lists:
         """Return the lists with one copy less of a line."""
-        parts = {"boat": dict(self.issued), "guide": dict(self.worn), "extra": dict(self.extras)}
-        part = parts[line.what]
-        part[line.key] -= 1  # type: ignore[index]
-        issued, worn, extras = ({k: n for k, n in p.items() if n} for p in parts.values())
-        return Lists(issued, worn, extras)  # type: ignore[arg-type]
+        issued, worn, extras = (
+            _drop_one(part, line.key if line.what == what else None)
+            for what, part in (("boat", self.issued), ("guide", self.worn), ("extra", self.extras))
+        )
+        return Lists(issued, worn, extras)
 
     def list_lines(self) -> list[Line]:
         """Return every line: boat types first, then guides, then extras, each by name."""
@@ -115,6 +113,12 @@ class Lists:
             *(Line("guide", key, n) for key, n in sorted(self.worn.items())),
             *(Line("extra", key, n) for key, n in sorted(self.extras.items())),
         ]
+
+
+def _drop_one(part: Mapping[Any, int], which: object) -> dict[Any, int]:
+    """Return a part of the lists with one copy less of a line; lines of none are left out."""
+    left = {key: n - (key == which) for key, n in part.items()}
+    return {key: n for key, n in left.items() if n}
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,9 +89,7 @@ class Search:
             self.active = {name: set(goal.floors) for name, goal in self.goals.items()}
 
     def _solve(self) -> tuple[Answer, FleetModel, bool]:
-        """Return the cheapest lists for what is in the model; and whether no equal ones are left.
-
-        """
+        """Return the cheapest lists for what is in the model; and whether equal ones are ranked."""
         fm = FleetModel(self.fleet)
         for name, rapids in sorted(self.active.items()):
             fm.add(self.fleet.outings[name], self.goals[name], rapids)
@@ -114,7 +112,11 @@ class Search:
         """
         lists = fm.read(answer)
         checks = {
-            name: Check(True, lists.of_trip(name), read_part(fm.parts[name], lists, answer))
+            name: Check(
+                reached=True,
+                lists=lists.of_trip(name),
+                arrangement=read_part(fm.parts[name], lists, answer),
+            )
             for name, rapids in self.active.items()
             if rapids >= set(self.goals[name].floors)
         }

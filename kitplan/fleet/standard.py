@@ -63,7 +63,7 @@ def standardise(fleet: Fleet, clock: Clock, options: Options) -> Standard:
         standard = _describe(fleet, goals, found)
         options.watch("what each line is needed for")
         standard = replace(standard, needed=find_needed(standard, trialling, clock))
-    apart = {}
+    apart: dict[str, tuple[int, int]] = {}
     for name, goal in goals.items():
         if clock.left_s() > 0:
             options.watch(f"the cheapest kit for {name} alone")

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
     from kitplan.demands import Counting, Needs, Thing, Variant
-    from kitplan.trip import Item, Trip
+    from kitplan.trip import Item, Leg, Trip
 
     Use = tuple[str, int, object]  # a trip, one of its legs, and what is asked there
 
@@ -65,27 +65,29 @@ class Uses:
             if row.take:
                 self.must_go.add(row.item.name)
                 self.most[row.item.name] = max(self.most[row.item.name], row.take)
-        asked = {key.choice for key in needs.demands}
-        for key in needs.choices:
-            if key in asked:
-                leg = trip.rapids[key.rapid].leg
-                for variant in needs.choices[key].variants:
-                    self._add_variant((name, leg), trip, variant)
+        for key in dict.fromkeys(key.choice for key in needs.demands):
+            where = (name, trip.rapids[key.rapid].leg)
+            for variant in needs.choices[key].variants:
+                self._add_variant(where, trip, variant)
         for number, leg in enumerate(trip.legs):
             for kind in trip.order.sweep:
                 self._add(Counter(self._list_kind(kind)), (name, number, ("sweep", kind)))
-            for need in asks.list_carriage(trip, leg):
-                counting = asks.list_counting(trip, leg, need.rule.counts)
-                if need.rule.reading.bound == AT_MOST:
-                    self._capped |= {*counting.items, *counting.bundles}
-                else:
-                    table = asks.list_asked(need.rule.reading, len(need.people))
-                    number_asked = max(table) if need.asked is None else need.asked
-                    self._add_counting(counting, number_asked, (name, number, need.rule.id))
+            self._add_rules((name, number), trip, leg)
             for spread in trip.spreads:
                 for counted, count in asks.list_left(trip, spread, leg.boats):
                     counting = asks.list_counting(trip, leg, counted)
                     self._add_counting(counting, count, (name, number, (spread.name, counted)))
+
+    def _add_rules(self, where: tuple[str, int], trip: Trip, leg: Leg) -> None:
+        """Add what carriage rules ask of a boat or the trip; note of what too much breaks one."""
+        for need in asks.list_carriage(trip, leg):
+            counting = asks.list_counting(trip, leg, need.rule.counts)
+            if need.rule.reading.bound == AT_MOST:
+                self._capped |= {*counting.items, *counting.bundles}
+                continue
+            by_crew = max(asks.list_asked(need.rule.reading, len(need.people)))
+            count = by_crew if need.asked is None else need.asked
+            self._add_counting(counting, count, (*where, need.rule.id))
 
     def _list_kind(self, kind: str) -> list[str]:
         return [name for name, item in self.items.items() if kind in item.kinds]
@@ -119,11 +121,11 @@ class Uses:
 
     def drop_needless(self, costs: Mapping[str, int]) -> list[str]:
         """Return the items that some cheapest list may have, by name."""
-        kept: list[str] = []
-        for one in sorted(costs):
-            if not any(self._does_for(other, one, costs) for other in costs if other != one):
-                kept.append(one)
-        return kept
+        return [
+            one
+            for one in sorted(costs)
+            if not any(self._does_for(other, one, costs) for other in costs if other != one)
+        ]
 
     def _does_for(self, other: str, one: str, costs: Mapping[str, int]) -> bool:
         """Say whether another item may always stand for one; of two that are alike the first."""

@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from kitplan.fleet.nouns import PER_CENT, Lists, count_boats, count_guides, list_guides
-from kitplan.report.restate import make_restate_all, NOTE
+from kitplan.fleet.nouns import PER_CENT, Lists, count_boats, count_guides
+from kitplan.report.restate import NOTE, make_restate_all
 from kitplan.report.sheet import Sheet
 from kitplan.report.words import count, join
 from kitplan.units import METRIC, US, show_mass, show_price
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from kitplan.fleet.nouns import Fleet, Line, Needed, Outcome, Standard, Suffers
 
 WIDE = 34  # signs of an item's name
@@ -109,7 +107,9 @@ def _write_lists(sheet: Sheet, found: Standard) -> None:
     for item in sorted({item for _, item in issued}):
         counts = [issued.get((kind, item), 0) for kind in kinds]
         copies = sum(n * fleet.boats[kind] for n, kind in zip(counts, kinds, strict=True))
-        rows.append([item, *(str(n or "") for n in counts), str(copies), _cost(fleet, item, copies)])
+        rows.append(
+            [item, *(str(n or "") for n in counts), str(copies), _cost(fleet, item, copies)]
+        )
     _write_table(sheet, rows, ["item", *heads, "copies", "cost"])
     bare = [kind for kind in fleet.boats if kind not in kinds]
     if bare:
@@ -125,7 +125,9 @@ def _write_worn(sheet: Sheet, found: Standard) -> None:
     for item in sorted({item for _, item in worn}):
         counts = [worn.get((level, item), 0) for level in levels]
         copies = sum(n * fleet.guides[level] for n, level in zip(counts, levels, strict=True))
-        rows.append([item, *(str(n or "") for n in counts), str(copies), _cost(fleet, item, copies)])
+        rows.append(
+            [item, *(str(n or "") for n in counts), str(copies), _cost(fleet, item, copies)]
+        )
     _write_table(sheet, rows, ["item", *heads, "copies", "cost"])
     if not rows:
         sheet.say("Nothing is issued to be worn; what people wear of their own stays.")
@@ -253,7 +255,9 @@ def weigh_own(found: Standard, name: str) -> int:
 
 
 def _say_alone(fleet: Fleet, cost: int, bound: int) -> str:
-    return say_cost(fleet, cost) + ("" if bound >= cost else f" (at least {say_cost(fleet, bound)})")
+    return say_cost(fleet, cost) + (
+        "" if bound >= cost else f" (at least {say_cost(fleet, bound)})"
+    )
 
 
 def _say_cover(outcome: Outcome) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import random
+import sys
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -75,7 +76,8 @@ def _vary_paddler(paddler: Paddler, rng: random.Random) -> Paddler:
 
 
 def _tell(said: str, began: float) -> None:
-    print(f"{time.monotonic() - began:6.1f} s  {said}", flush=True)
+    sys.stdout.write(f"{time.monotonic() - began:6.1f} s  {said}\n")
+    sys.stdout.flush()
 
 
 def main() -> None:
@@ -102,7 +104,7 @@ def _print(found: Standard, began: float) -> None:
     _tell(f"{sum(one.plan is not None for one in found.outcomes.values())} plans accepted", began)
     _tell(f"{len(found.missed)} trips miss their goal", began)
     for line in found.lists.list_lines():
-        print(f"  {line.what} {line.key[0]}: {line.count} {line.item}")
+        sys.stdout.write(f"  {line.what} {line.key[0]}: {line.count} {line.item}\n")
 
 
 if __name__ == "__main__":

@@ -1,0 +1,6 @@
+"""An outfitter's standard kit: lists that all boats of a type share, cheapest over many trips.
+
+`wares` says what may be issued, `model` has the lists and the trips that matter, `goals` what each
+trip is to be covered with, `search` adds trips and rapids as they show that lists fall short,
+`checks` and `pool` ask the others, and `proof` has every plan accepted and every line needed.
+"""
