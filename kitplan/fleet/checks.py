@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer
 
+OPEN, BRIEF, NEARBY = "open", "brief", "nearby"
+"""How a trip is looked at: first with people, order and stations as in its last plan, then with all
+of it open; the same, and nothing is asked of a trip that falls short; or in the first way alone."""
 # The solver's deterministic time for one run.
 UNITS = {"near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0}
 
@@ -73,29 +76,30 @@ class Trials:
             self._goals[name], self._decided[name] = goal, goal.decided
         return goal
 
-    def check(self, asked: Asked, goal: Goal, brief: bool = False) -> Check:  # noqa: FBT001, FBT002
-        """Say whether a trip reaches its goal with lists held, and if not, at which rapids.
-
-        First with people, order and stations as in the plan before, then with all of it open. In
-        `brief` nothing else is asked.
-        """
+    def check(self, asked: Asked, goal: Goal, how: str) -> Check:
+        """Say whether a trip reaches its goal with lists held, and with which extras it does."""
         name = asked.name
         self._goals[name] = goal
         self._decided.setdefault(name, goal.decided)
         fm = self._get_whole(name)
         model = fm.model.clone()
         fm.hold(model, asked.lists)
-        answer = self._pass(fm, model, asked)
-        if answer.found:
-            return self._tell(fm, answer, name, reached=True)
-        reached = False if answer.status == "infeasible" else None
-        if brief:
-            return Check(reached)
-        failing = self._list_failing(asked) if reached is False else ()
+        reached: bool | None = None
+        failing: tuple[str, ...] = ()
+        if how != NEARBY:
+            answer = self._pass(fm, model, asked)
+            if answer.found:
+                return self._tell(fm, answer, name, reached=True)
+            reached = False if answer.status == "infeasible" else None
+            if how == BRIEF:
+                return Check(reached)
+            failing = self._list_failing(asked) if reached is False else ()
         fm.parts[name].hold_people(model, self._decided[name])
         answer = run(model, fm.cost_extras(), self._budget("extras", linear=True))
         if not answer.found:
             return Check(reached, failing=failing)
+        if how == NEARBY:
+            reached = fm.read(answer).extras == asked.lists.extras
         return self._tell(fm, answer, name, reached=reached, failing=failing)
 
     def _pass(self, fm: FleetModel, model: cp_model.CpModel, asked: Asked) -> Answer:

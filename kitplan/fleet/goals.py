@@ -17,20 +17,20 @@ if TYPE_CHECKING:
     from kitplan.solve.run import Answer, Clock
 
 AIMS = ("uncovered", "one_bank")
-# The solver's deterministic time for one run.
-UNITS = {"short": 4.0, "floor": 4.0, "together": 8.0, "least": 8.0}
+# The solver's deterministic time for one run, and the part of the time that is spent then.
+UNITS = {"short": 4.0, "floor": 1.5, "together": 6.0, "uncovered": 8.0, "one_bank": 8.0}
+PARTS = {"short": 0.2, "floor": 0.35, "together": 0.5, "uncovered": 0.75, "one_bank": 1.0}
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """The clock, and the share of its time that may be spent when a step is done."""
+    """The clock of one trip, and how its time is dealt out."""
 
     clock: Clock
-    share: float = 1.0
 
-    def budget(self, what: str, *, linear: bool = False) -> Budget:
+    def budget(self, what: str) -> Budget:
         """Return the budget of one run."""
-        return Budget(self.clock, self.share, UNITS[what], linear=linear)
+        return Budget(self.clock, PARTS[what], UNITS[what])
 
 
 def find_goal(outing: Outing, limits: Limits, share: Fraction | None = None) -> Goal | None:
@@ -129,7 +129,7 @@ class _Finder:
             total = self.tm.total(aim)
             if number == 0 or self._count(AIMS[0]) == sums[0]:
                 self.tm.model.add(total >= sums[number])
-            answer = run(self.tm.model, total, self.limits.budget("least"))
+            answer = run(self.tm.model, total, self.limits.budget(aim))
             self.exact &= answer.status == "proven"
             if not answer.found:
                 return

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
+from collections import deque
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Self, TypeVar
 
 from kitplan.fleet.checks import Trials
@@ -40,12 +42,8 @@ class Trialling:
         self._pools: list[Pool] = []
         if workers > 1 and len(self._names) > 1:
             context = multiprocessing.get_context("spawn")
-            # Ctrl-C reaches them too; who started them ends them.
-            quiet = (signal.SIGINT, signal.SIG_IGN)
             count = min(workers, len(self._names))
-            self._pools = [context.Pool(1, signal.signal, quiet) for _ in range(count)]
-            for pool in self._pools:
-                pool.apply_async(_begin, (fleet, clock))
+            self._pools = [context.Pool(1, _begin, (fleet, clock)) for _ in range(count)]
 
     def __enter__(self) -> Self:
         """Return itself."""
@@ -67,14 +65,14 @@ class Trialling:
         found = self._ask(_find_goal, Trials.find_goal, self._names, rows)
         return dict(zip(self._names, found, strict=True))
 
-    def check(
-        self, asked: Iterable[Asked], goals: dict[str, Goal], *, brief: bool = False
-    ) -> list[Check]:
+    def check(self, asked: Iterable[Asked], goals: dict[str, Goal], how: str) -> list[Check]:
         """Return what each trip comes to with its lists, in the order of the questions.
 
-        In `brief` only whether it reaches its goal.
+        How it is looked for is said in `checks`.
         """
-        rows = [(one, goals[one.name], brief) for one in asked]
+        # A process knows the plan of a goal that it found itself.
+        known = {n: replace(g, decided={}) if self._pools else g for n, g in goals.items()}
+        rows = [(one, known[one.name], how) for one in asked]
         return self._ask(_check, Trials.check, [row[0].name for row in rows], rows)
 
     def find_suffering(self, asked: Iterable[Asked]) -> list[tuple[Suffers, ...] | None]:
@@ -92,18 +90,35 @@ class Trialling:
     ) -> list[T]:
         if not self._pools:
             return [here(self._trials, *row) for row in rows]
-        sent = [
-            self._pools[self._names.index(name) % len(self._pools)].apply_async(away, row)
-            for name, row in zip(names, rows, strict=True)
-        ]
-        return [self._await(answer) for answer in sent]
+        questions = [
+            deque[tuple[int, tuple[Any, ...]]]() for _ in self._pools
+        ]  # of each process, with their places
+        for place, (name, row) in enumerate(zip(names, rows, strict=True)):
+            questions[self._names.index(name) % len(self._pools)].append((place, row))
+        return self._ask_in_turn(away, questions)
 
-    def _await(self, answer: AsyncResult[T]) -> T:
-        while not answer.ready():
-            answer.wait(LOOK_UP_S)
+    def _ask_in_turn(
+        self, away: Callable[..., T], questions: list[deque[tuple[int, tuple[Any, ...]]]]
+    ) -> list[T]:
+        """Return the answers by their places; each process has one question at a time.
+
+        A process that is ended while questions wait for it would leave this one waiting too.
+        """
+        answers: dict[int, T] = {}
+        asked: dict[int, tuple[int, AsyncResult[T]]] = {}
+        while asked or any(questions):
+            for number, (pool, waiting) in enumerate(zip(self._pools, questions, strict=True)):
+                if number in asked and asked[number][1].ready():
+                    place, answer = asked.pop(number)
+                    answers[place] = answer.get()
+                if number not in asked and waiting:
+                    place, row = waiting.popleft()
+                    asked[number] = place, pool.apply_async(away, row)
             if self._clock.stopped:
                 raise StoppedError
-        return answer.get()
+            if asked:
+                next(iter(asked.values()))[1].wait(LOOK_UP_S)
+        return [answers[place] for place in sorted(answers)]
 
 
 # --- in a process of its own ------------------------------------------------------------------
@@ -112,6 +127,8 @@ _there: list[Trials] = []
 
 
 def _begin(fleet: Fleet, clock: Clock) -> None:
+    # Ctrl-C reaches this process too; who started it ends it.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     _there[:] = [Trials(fleet, clock)]
 
 
@@ -119,8 +136,8 @@ def _find_goal(name: str, share: Fraction | None, seconds: float) -> Goal | None
     return _there[0].find_goal(name, share, seconds)
 
 
-def _check(asked: Asked, goal: Goal, brief: bool) -> Check:  # noqa: FBT001 - as it is sent
-    return _there[0].check(asked, goal, brief)
+def _check(asked: Asked, goal: Goal, how: str) -> Check:
+    return _there[0].check(asked, goal, how)
 
 
 def _find_suffering(asked: Asked) -> tuple[Suffers, ...] | None:

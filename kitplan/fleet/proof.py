@@ -10,7 +10,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from kitplan.explain.make import describe
-from kitplan.fleet.checks import Asked
+from kitplan.fleet.checks import BRIEF, Asked
 from kitplan.fleet.nouns import Needed, Outcome
 from kitplan.fleet.wares import stock
 from kitplan.needs import derive_needs
@@ -120,7 +120,7 @@ def _find_needed(standard: Standard, line: Line, trialling: Trialling) -> Needed
     less = standard.lists.less_one(line)
     goals = {name: one.goal for name, one in standard.outcomes.items()}
     asked = [Asked(name, less.of_trip(name)) for name in _list_touched(standard, line)]
-    checks = trialling.check(asked, goals, brief=True)
+    checks = trialling.check(asked, goals, BRIEF)
     failing = [one for one, check in zip(asked, checks, strict=True) if check.reached is False]
     proven = all(check.reached is not None for check in checks)
     suffers: list[Suffers] = []

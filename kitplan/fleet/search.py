@@ -7,10 +7,10 @@ the cheapest of all. A trip that is not joins the model, with those of its rapid
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from kitplan.fleet.checks import Asked, Check
+from kitplan.fleet.checks import NEARBY, OPEN, Asked, Check
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists
 from kitplan.fleet.read import read_part
@@ -19,14 +19,18 @@ from kitplan.solve.run import Budget, run
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from kitplan.fleet.model import Aim
     from kitplan.fleet.nouns import Fleet, Goal
     from kitplan.fleet.pool import Trialling
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer, Clock
 
 # The solver's deterministic time for one run.
-UNITS = {"cost": 40.0}
-AT_ONCE = 4000  # demands of all trips together: fewer are put into one model
+UNITS = {"cost": 40.0, "many": 12.0, "near": 6.0}
+AT_ONCE = 600  # demands of all trips together: fewer are put into one model
+FEW = 2  # trips that join at a time
+MUCH = 2**60  # more than any extras cost
+NEAR = 0.75  # of its time: what may be spent looking near the start
 SHARE = 0.8  # of the limit: what may be spent when the lists are found
 
 
@@ -58,13 +62,19 @@ class Search:
         self.active: dict[str, set[str]] = {}
         self.found = Found()
         self._hints: dict[str, int] = {}
+        self._grew = False
+        self._many = False  # too many trips, or too large, for all of them in one model
 
     def find(self, watch: Callable[[str], None]) -> Found:
         """Return the cheapest lists found in time, with a bound.
 
         Of equal ones those with fewest extras, then with copies of the lines first by name.
         """
-        self._begin()
+        self._many = not self._join_all()
+        if self._many:
+            self._look_near(watch)
+            # A bound is soonest had from few trips.
+            self.active = {name: self.active[name] for name in list(self.active)[:FEW]}
         while self.clock.left_s(self.share):
             self.found.rounds += 1
             count = sum(map(len, self.active.values()))
@@ -82,22 +92,53 @@ class Search:
                 break
         return self.found
 
-    def _begin(self) -> None:
-        """Let all trips join at once where they are few and small."""
-        weigh = {name: len(self.fleet.outings[name].asked.demands) for name in self.goals}
-        if sum(weigh.values()) <= AT_ONCE:
+    def _join_all(self) -> bool:
+        """Let all trips join at once where they are few and small; say whether they are."""
+        demands = sum(len(self.fleet.outings[name].asked.demands) for name in self.goals)
+        if demands <= AT_ONCE:
             self.active = {name: set(goal.floors) for name, goal in self.goals.items()}
+        return demands <= AT_ONCE
+
+    def _look_near(self, watch: Callable[[str], None]) -> None:
+        """Find lists with people, order and stations as each trip's goal was found with.
+
+        So the models are small. What comes of it is no bound, but a start: the trips that ask for
+        most besides join, a few at a time, and are those that the search begins with.
+        """
+        by_demands = sorted(self.goals, key=lambda n: -len(self.fleet.outings[n].asked.demands))
+        self._join_whole(by_demands[:FEW])
+        while self.clock.left_s(NEAR * self.share):
+            watch(f"lists near the start for {len(self.active)} of {len(self.goals)} trips")
+            fm, aim = self._build(near=True)
+            answer = run(
+                fm.model, aim.total, replace(self._budget("near"), share=NEAR * self.share)
+            )
+            if not answer.found:
+                return
+            self._note(fm, answer)
+            if self._try(fm, answer, watch, near=True):
+                return
+
+    def _join_whole(self, names: Iterable[str]) -> None:
+        for name in names:
+            self._join(name, self.goals[name].floors)
+
+    def _build(self, *, near: bool) -> tuple[FleetModel, Aim]:
+        """Return a model of what is active; with people held as goals have them, if `near`."""
+        fm = FleetModel(self.fleet)
+        for name, rapids in sorted(self.active.items()):
+            part = fm.add(self.fleet.outings[name], self.goals[name], rapids)
+            if near:
+                part.hold_people(fm.model, self.goals[name].decided)
+        self._hint(fm)
+        return fm, fm.weigh()
 
     def _solve(self) -> tuple[Answer, FleetModel, bool]:
         """Return the cheapest lists for what is in the model; and whether equal ones are ranked."""
-        fm = FleetModel(self.fleet)
-        for name, rapids in sorted(self.active.items()):
-            fm.add(self.fleet.outings[name], self.goals[name], rapids)
-        self._hint(fm)
-        aim = fm.weigh()
+        fm, aim = self._build(near=False)
         if self.found.bound:
             fm.model.add(fm.cost() >= self.found.bound)
-        answer = run(fm.model, aim.total, self._budget("cost"))
+        answer = run(fm.model, aim.total, self._budget("many" if self._many else "cost"))
         if answer.found:
             self._note(fm, answer)
         self.found.bound = max(self.found.bound, aim.cost_of(answer.bound))
@@ -105,10 +146,18 @@ class Search:
 
     # --- the trips ------------------------------------------------------------------------------
 
-    def _try(self, fm: FleetModel, answer: Answer, watch: Callable[[str], None]) -> bool:
+    def _try(
+        self,
+        fm: FleetModel,
+        answer: Answer,
+        watch: Callable[[str], None],
+        *,
+        near: bool = False,
+    ) -> bool:
         """Check with the lists of an answer all trips that are not wholly in the model.
 
-        Say whether all reach their goals. Those that do not join the model.
+        Say whether all reach their goals. Those that do not join the model; a few at a time where
+        all together would be too many.
         """
         lists = fm.read(answer)
         checks = {
@@ -126,13 +175,20 @@ class Search:
         asked = [
             Asked(name, lists.of_trip(name), frozenset(self.active.get(name, ()))) for name in names
         ]
-        checks |= dict(zip(names, self.trialling.check(asked, self.goals), strict=True))
+        # Whether a trip really falls short is worth the time where the lists are a bound.
+        how = OPEN if answer.status == "proven" and not near else NEARBY
+        checks |= dict(zip(names, self.trialling.check(asked, self.goals, how), strict=True))
         self._keep(lists, checks)
         self._grew = False
-        for name, check in checks.items():
-            if not check.reached:
-                self._join(name, check.failing or tuple(self.goals[name].floors))
-        return all(check.reached for check in checks.values())
+        short = [name for name, check in checks.items() if not check.reached]
+        short.sort(key=lambda name: -self._weigh_extras(checks[name]))
+        for name in short[:FEW]:
+            self._join(name, checks[name].failing or tuple(self.goals[name].floors))
+        return not short
+
+    def _weigh_extras(self, check: Check) -> int:
+        """Return what the extras cost that a trip asks for, where any that do are known."""
+        return MUCH if check.lists is None else self.fleet.weigh(Lists(extras=check.lists.extras))
 
     def _join(self, name: str, rapids: Iterable[str]) -> None:
         known = self.active.setdefault(name, set())

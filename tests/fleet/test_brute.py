@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from kitplan.fleet import search
+from kitplan.fleet.checks import OPEN, Asked
 from kitplan.fleet.model import FleetModel
-from kitplan.fleet.nouns import PER_CENT
+from kitplan.fleet.nouns import PER_CENT, Lists
+from kitplan.fleet.pool import Trialling
+from kitplan.solve.run import Clock
 from kitplan.verify import verify_plan
 from tests.bench.highs import solve
 from tests.bench.linear import flatten, linearise
@@ -82,3 +86,25 @@ def test_alone_no_trip_costs_more_than_its_part_of_the_lists() -> None:
     assert all(cost <= found.cost for cost, _ in found.apart.values())
     assert found.cost <= sum(cost for cost, _ in found.apart.values()) * 2
     assert found.cost % PER_CENT == 0
+
+
+def test_trips_and_rapids_on_demand_come_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    fleet = read_fleet(RIFFLE, BROAD)
+    at_once = find(fleet)
+    monkeypatch.setattr(search, "AT_ONCE", 0)
+    monkeypatch.setattr(search, "FEW", 1)
+    on_demand = find(fleet)
+    assert on_demand.cost == on_demand.bound == at_once.cost
+    assert on_demand.rounds > 1
+    assert on_demand.lists == at_once.lists
+
+
+def test_without_lists_every_trip_shows_its_rapids() -> None:
+    fleet = read_fleet(RIFFLE, BROAD)
+    with Trialling(fleet, Clock(60.0), 1) as trialling:
+        goals = {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
+        asked = [Asked(name, Lists()) for name in goals]
+        checks = trialling.check(asked, goals, OPEN)
+    assert [check.reached for check in checks] == [False, False]
+    assert [check.failing for check in checks] == [("Broad",), ("Riffle",)]
+    assert all(check.lists is not None and check.lists.extras for check in checks)
