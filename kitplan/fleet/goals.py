@@ -5,17 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from kitplan.build import TermsBook, TripModel, Variables
+from kitplan.build import Rules, TermsBook, TripModel, Variables
 from kitplan.fleet.nouns import Goal
-from kitplan.solve.begin import find_least_short
-from kitplan.solve.run import Budget, run, run_soon, start_from
+from kitplan.solve.begin import find_least_short, name_decisions
+from kitplan.solve.run import Budget, Clock, run, run_soon, start_from
+from kitplan.solve.singles import hint
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
     from kitplan.fleet.nouns import Outing
-    from kitplan.solve.run import Answer, Clock
+    from kitplan.solve.run import Answer
 
+AS_IT_IS_S = 10.0  # seconds for a plan in which nothing is left to decide
 AIMS = ("uncovered", "one_bank")
 # The solver's deterministic time for one run, and the part of the time that is spent then.
 UNITS = {"short": 4.0, "floor": 1.5, "together": 6.0, "uncovered": 8.0, "one_bank": 8.0}
@@ -51,24 +53,29 @@ class _Finder:
         self.rapids = sorted({case.rapid for case in self.needs.cases})
         self.exact = True
         self._last: Answer | None = None
+        self.start: dict[str, int] = {}  # decisions that keep the rules, by their names
 
     def settle_short(self) -> bool:
         """Hold what is short of rules and spreads at its least; say whether anybody can go."""
         if not self.trip.tiers:
-            v = Variables(self.trip, ())
-            TripModel(v, self.needs)
-            return run(v.model, None, self.limits.budget("short")).found
+            v = Variables(self.trip, self.trip.rapids)
+            Rules(v).add_all()
+            answer = run(v.model, None, self.limits.budget("short"))
+            self.start = name_decisions(v, answer) if answer.found else {}
+            return answer.found
         short = find_least_short(self.trip, [], None, self.limits.budget("short"))
         if short is None:
             return False
         self.exact &= short.at_most == short.bounds
         self.trip = replace(self.trip, short_at_most=short.at_most)
+        self.start = short.decided
         return True
 
     def find(self, share: Fraction | None) -> Goal | None:
         """Return the goal; floors first, then whether all rapids can stand at them at once."""
         floors = {rapid: self._find_floor(rapid) for rapid in self.rapids}
         self.tm = TripModel(Variables(self.trip, self.trip.rapids), self.needs, book=self.book)
+        hint(self.tm, self.tm.model, self.start)
         trial = self.tm.model.clone()
         for rapid, floor in floors.items():
             for aim, least in zip(AIMS, floor, strict=True):
@@ -79,6 +86,8 @@ class _Finder:
             self._last = answer
         else:
             self._minimise(sums)
+        if self._last is None:
+            self._last = self._take_start()
         if self._last is None:
             return None
         best = self._count(AIMS[0]), self._count(AIMS[1])
@@ -92,6 +101,15 @@ class _Finder:
             best, weight, decided=self._read(),
         )  # fmt: skip
         return whole if share is None else _take_share(whole, share)
+
+    def _take_start(self) -> Answer | None:
+        """Return what the plan comes to that only keeps the rules; that takes no search."""
+        model = self.tm.model.clone()
+        for _, variable in self.tm.v.list_decisions(model):
+            if variable.name in self.start:
+                model.add(variable == self.start[variable.name])
+        answer = run(model, self.tm.total(AIMS[0]), Budget(Clock(AS_IT_IS_S), 1.0, 1.0))
+        return answer if answer.found else None
 
     @property
     def _best(self) -> Answer:

@@ -18,7 +18,7 @@ from kitplan.starter import make_starter
 from tests.cli.conftest import Command
 from tests.cli.said import CLOSING, Made
 
-COMMANDS = ("check", "needs", "new", "plan", "replan", "review", "schema", "verify")
+COMMANDS = ("check", "needs", "new", "plan", "replan", "review", "schema", "standard", "verify")
 
 
 def test_these_are_the_commands() -> None:
