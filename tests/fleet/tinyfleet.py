@@ -73,7 +73,8 @@ def read_fleet(*tinies: Tiny, **how: object) -> Fleet:
 
 def find(fleet: Fleet, **how: object) -> Standard:
     """Return the standard kit of a fleet, found in this process."""
-    return standardise(fleet, Clock(60.0), Options(workers=1, **how))  # type: ignore[arg-type]
+    options = Options(**{"workers": 1, **how})  # type: ignore[arg-type]
+    return standardise(fleet, Clock(60.0), options)
 
 
 @dataclass(frozen=True)
