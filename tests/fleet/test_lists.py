@@ -33,6 +33,9 @@ def test_a_guide_whose_waist_is_taken_keeps_his_level_from_a_set() -> None:
     # She throws her own: one bag is asked for where she does not sit. As an extra it is 82.50 EUR.
     assert found.lists == Lists(extras={("riffle", BELT): 1})
     assert found.cost == 150 * 5_500
+    # Where an extra counts three times, 165 EUR, sets for her and Bo would be cheaper: 110 EUR.
+    dear = find(read_fleet(one, factor=300, boats={RAFT: 10}))
+    assert dear.lists == found.lists
 
 
 def test_all_of_a_list_has_room_though_it_stays_at_home() -> None:
@@ -45,6 +48,24 @@ def test_all_of_a_list_has_room_though_it_stays_at_home() -> None:
     found = find(read_fleet(narrow, wide))
     assert found.lists == Lists(issued={(KAYAK, BAG): 1})
     assert found.cost == 100 * 16_000
+
+
+def test_a_list_that_has_no_room_on_one_trip_is_no_list() -> None:
+    # Two kayaks on each trip. On the one, 600 g are left of each one's payload: room for a belt bag.
+    # The other asks for the bag of 20 m, 1 kg, in both. On a list it would have to have room on
+    # both trips. So belt bags are on the list, 2 x 55 EUR, and the others extras, 2 x 1.5 x 80 EUR;
+    # might they lie at home without room, it would be 2 x 80 and belt bags as extras 2 x 1.5 x 55.
+    kayaks = dict.fromkeys(("Wren", "Tern"), KAYAK)
+    people = {"Ana": "kayak = 3, throwing = 4", "Bo": "kayak = 3, throwing = 4"}
+    fleet = read_fleet(*(replace(one, boats=kayaks, people=people) for one in (RIFFLE, BROAD)))
+    light = fleet.outings["riffle"]
+    heavy = {n: replace(p, mass_g=106_400) for n, p in light.trip.paddlers.items()}
+    stocked = replace(light.stocked, paddlers=heavy)
+    full = replace(light, trip=replace(light.trip, paddlers=heavy), stocked=stocked)
+    found = find(replace(fleet, outings={**fleet.outings, "riffle": full}))
+    assert all(one.goal.uncovered == 0 for one in found.outcomes.values())
+    assert found.lists == Lists(issued={(KAYAK, BELT): 1}, extras={("broad", BAG): 2})
+    assert found.cost == found.bound == 100 * 35_000
 
 
 def test_a_heavy_crew_leaves_no_payload_for_a_list() -> None:
@@ -74,8 +95,8 @@ def test_with_the_same_lists_people_may_sit_elsewhere_on_each_trip() -> None:
 
 
 def test_one_that_leads_at_two_has_a_set_of_his_own() -> None:
-    # Ana leads at 3, Bo at 2, and each has a raft: sets for both levels, or a list for two rafts, or
-    # two extras; the first two cost 110 EUR each. Of equal ones boat types come first by name.
+    # Ana leads at 3, Bo at 2, and each has a raft: sets for both levels, or a list for two rafts,
+    # or two extras; the first two cost 110 EUR each. Of equal ones boat types come first by name.
     people = {"Ana": GUIDE, "Bo": GUIDE.replace("leading = 3", "leading = 2"), "Cy": THROWS}
     found = find(read_fleet(replace(RIFFLE, people=people)))
     assert found.cost == 100 * 11_000
