@@ -160,8 +160,12 @@ def _read_count(said: str, kinds: set[str]) -> tuple[str, int]:
 def _find(fleet: Fleet, how: dict[str, Any]) -> Standard:
     """Return the standard kit, or stop where none was found."""
     from kitplan.fleet.pool import StoppedError  # noqa: PLC0415 - the solver
-    from kitplan.fleet.proof import RejectedError  # noqa: PLC0415 - the solver
-    from kitplan.fleet.standard import NoSeatingError, Options, standardise  # noqa: PLC0415
+    from kitplan.fleet.standard import (  # noqa: PLC0415 - the solver
+        NoSeatingError,
+        Options,
+        RejectedError,
+        standardise,
+    )
     from kitplan.solve import Clock  # noqa: PLC0415 - the solver
 
     share = None if how["share"] is None else Fraction(str(how["share"]))
@@ -176,7 +180,9 @@ def _find(fleet: Fleet, how: dict[str, Any]) -> Standard:
             say(_say_no_seating(fleet, name))
         raise Stop(Exit.NO_PLAN) from None
     except RejectedError as error:
-        report(error.findings)
+        report(list(error.rejected.findings))
+        for beyond in error.rejected.beyond:
+            say(f"beyond its lists: {beyond}")
         say(f"kitplan: error: {error}; please report it, with the files (plan-rejected)")
         raise Stop(Exit.REJECTED) from None
     if any(one.plan is None for one in found.outcomes.values()):

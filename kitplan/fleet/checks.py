@@ -13,6 +13,7 @@ from kitplan.build.variables import add_up
 from kitplan.fleet.goals import AIMS, Limits, find_goal
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists, Suffers
+from kitplan.fleet.proof import Rejected, prove
 from kitplan.fleet.read import read_part
 from kitplan.solve.run import Budget, Clock, run, start_from
 
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.fleet.model import Part
-    from kitplan.fleet.nouns import Fleet, Goal
+    from kitplan.fleet.nouns import Fleet, Goal, Outcome
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer
 
@@ -181,6 +182,12 @@ class Trials:
             ]
             if lost[0] or (lost[1] and goal.one_bank is not None):
                 yield Suffers(part.outing.name, rapid, (lost[0], lost[1]))
+
+    def prove(
+        self, name: str, goal: Goal, lists: Lists, arrangement: Arrangement
+    ) -> Outcome | Rejected:
+        """Return a trip's plan with its lists, if the second program accepts it."""
+        return prove(self.fleet.outings[name], goal, lists, arrangement)
 
     def _get_whole(self, name: str) -> FleetModel:
         if name not in self._whole:

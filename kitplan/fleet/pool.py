@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from multiprocessing.pool import AsyncResult, Pool
 
     from kitplan.fleet.checks import Asked, Check
-    from kitplan.fleet.nouns import Fleet, Goal, Suffers
+    from kitplan.fleet.nouns import Fleet, Goal, Lists, Outcome, Suffers
+    from kitplan.fleet.proof import Rejected
+    from kitplan.plan import Arrangement
     from kitplan.solve.run import Clock
 
 T = TypeVar("T")
@@ -81,6 +83,13 @@ class Trialling:
         names = [one.name for (one,) in rows]
         return self._ask(_find_suffering, Trials.find_suffering, names, rows)
 
+    def prove(
+        self, rows: Iterable[tuple[str, Goal, Lists, Arrangement]]
+    ) -> list[Outcome | Rejected]:
+        """Return each trip's plan with its lists, if it is accepted, in the order of the rows."""
+        asked = list(rows)
+        return self._ask(_prove, Trials.prove, [row[0] for row in asked], asked)
+
     def _ask(
         self,
         away: Callable[..., T],
@@ -138,6 +147,10 @@ def _find_goal(name: str, share: Fraction | None, seconds: float) -> Goal | None
 
 def _check(asked: Asked, goal: Goal, how: str) -> Check:
     return _there[0].check(asked, goal, how)
+
+
+def _prove(name: str, goal: Goal, lists: Lists, arrangement: Arrangement) -> Outcome | Rejected:
+    return _there[0].prove(name, goal, lists, arrangement)
 
 
 def _find_suffering(asked: Asked) -> tuple[Suffers, ...] | None:

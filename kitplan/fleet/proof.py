@@ -1,4 +1,4 @@
-"""What is claimed of lists: plans that keep to them, and which trip suffers where without a copy.
+"""What is claimed of lists: each trip has a plan that keeps to them.
 
 Every plan is described by matching on the trip with what it packs as its kit, and goes through the
 second program; that it keeps to the lists is counted here from the plan alone.
@@ -7,33 +7,34 @@ second program; that it keeps to the lists is counted here from the plan alone.
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from kitplan.explain.make import describe
-from kitplan.fleet.checks import BRIEF, Asked
-from kitplan.fleet.nouns import Needed, Outcome
+from kitplan.fleet.nouns import Outcome
 from kitplan.fleet.wares import stock
 from kitplan.needs import derive_needs
 from kitplan.verify import verify_plan
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
 
     from kitplan.errors import Finding
-    from kitplan.fleet.nouns import Goal, Line, Lists, Outing, Standard, Suffers
-    from kitplan.fleet.pool import Trialling
+    from kitplan.fleet.nouns import Goal, Lists, Outing
     from kitplan.plan import Arrangement
-    from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
 
-class RejectedError(Exception):
-    """A plan of the program itself did not pass its check; `findings` say how."""
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """A plan of the program itself that did not pass its check.
 
-    def __init__(self, name: str, findings: list[Finding], beyond: list[str]) -> None:
-        """Say which trip it was."""
-        super().__init__(f"the plan of {name!r} was not accepted")
-        self.findings, self.beyond = findings, beyond
+    `findings` of the second program, and in words what is packed `beyond` the lists.
+    """
+
+    name: str
+    findings: tuple[Finding, ...]
+    beyond: tuple[str, ...]
 
 
 def take_kit(trip: Trip, arrangement: Arrangement) -> Trip:
@@ -48,13 +49,13 @@ def take_kit(trip: Trip, arrangement: Arrangement) -> Trip:
     return stock(trip, taken)
 
 
-def prove(outing: Outing, goal: Goal, lists: Lists, arrangement: Arrangement) -> Outcome:
-    """Return a trip's plan with its lists, once it is accepted; raises RejectedError else."""
+def prove(outing: Outing, goal: Goal, lists: Lists, arrangement: Arrangement) -> Outcome | Rejected:
+    """Return a trip's plan with its lists, if it is accepted."""
     kit = take_kit(outing.trip, arrangement)
     plan = describe(kit, derive_needs(kit), arrangement)
-    findings, beyond = verify_plan(kit, plan), list(list_beyond(outing, lists, arrangement))
+    findings, beyond = tuple(verify_plan(kit, plan)), tuple(list_beyond(outing, lists, arrangement))
     if findings or beyond:
-        raise RejectedError(outing.name, findings, beyond)
+        return Rejected(outing.name, findings, beyond)
     return Outcome(goal, kit, plan, misses=not _reaches(goal, {a.name: a.value for a in plan.aims}))
 
 
@@ -100,47 +101,3 @@ def _count_over(trip: Trip, boat: str, lists: Lists, arrangement: Arrangement) -
     for item, count in lies.items():
         over[item] += max(0, count - lists.issued.get((kind, item), 0))
     return over
-
-
-def find_needed(standard: Standard, trialling: Trialling, clock: Clock) -> tuple[Needed, ...]:
-    """Return for each line which trips suffer without one copy of it, solved anew.
-
-    With seats, stations and order free, and no further extras. Lines for which there was no time
-    are not proven.
-    """
-    return tuple(
-        _find_needed(standard, line, trialling)
-        if clock.left_s()
-        else Needed(line, (), proven=False)
-        for line in standard.lists.list_lines()
-    )
-
-
-def _find_needed(standard: Standard, line: Line, trialling: Trialling) -> Needed:
-    less = standard.lists.less_one(line)
-    goals = {name: one.goal for name, one in standard.outcomes.items()}
-    asked = [Asked(name, less.of_trip(name)) for name in _list_touched(standard, line)]
-    checks = trialling.check(asked, goals, BRIEF)
-    failing = [one for one, check in zip(asked, checks, strict=True) if check.reached is False]
-    proven = all(check.reached is not None for check in checks)
-    suffers: list[Suffers] = []
-    for rows in trialling.find_suffering(failing):
-        suffers += rows or ()
-        proven &= rows is not None
-    return Needed(line, tuple(suffers), proven)
-
-
-def _list_touched(standard: Standard, line: Line) -> Iterable[str]:
-    """Return the trips that have what a line is for, and reach their goals with it."""
-    outings = standard.fleet.outings.values()
-    for one in outings:
-        if standard.outcomes[one.name].misses or standard.outcomes[one.name].plan is None:
-            continue
-        kinds = {boat.type.name for boat in one.trip.boats.values()}
-        levels = {p.level("leading") for p in one.trip.paddlers.values() if not p.minded}
-        if (
-            (line.what == "boat" and line.key[0] in kinds)
-            or (line.what == "guide" and line.key[0] in levels)
-            or (line.what == "extra" and line.key[0] == one.name)
-        ):
-            yield one.name

@@ -6,9 +6,10 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from kitplan.fleet.needed import find_needed
 from kitplan.fleet.nouns import Fleet, Lists, Outcome, Outing, Standard, count_boats, count_guides
 from kitplan.fleet.pool import Trialling
-from kitplan.fleet.proof import find_needed, prove
+from kitplan.fleet.proof import Rejected
 from kitplan.fleet.search import Search
 from kitplan.fleet.wares import Uses, make_wares, may_be_dealt, stock, stock_all
 from kitplan.needs import derive_needs
@@ -60,7 +61,8 @@ def standardise(fleet: Fleet, clock: Clock, options: Options) -> Standard:
             raise NoSeatingError([name for name, goal in found_goals.items() if goal is None])
         search = Search(fleet, goals, trialling, clock, LISTS)
         found = search.find(options.watch)
-        standard = _describe(fleet, goals, found)
+        options.watch("a plan for each trip")
+        standard = _describe(fleet, goals, found, trialling)
         options.watch("what each line is needed for")
         standard = replace(standard, needed=find_needed(standard, trialling, clock))
     apart: dict[str, tuple[int, int]] = {}
@@ -72,17 +74,25 @@ def standardise(fleet: Fleet, clock: Clock, options: Options) -> Standard:
     return replace(standard, apart=apart)
 
 
-def _describe(fleet: Fleet, goals: dict[str, Goal], found: Found) -> Standard:
+class RejectedError(Exception):
+    """A plan of the program itself did not pass its check; `rejected` says which and how."""
+
+    def __init__(self, rejected: Rejected) -> None:
+        """Say which trip it was."""
+        super().__init__(f"the plan of {rejected.name!r} was not accepted")
+        self.rejected = rejected
+
+
+def _describe(fleet: Fleet, goals: dict[str, Goal], found: Found, trialling: Trialling) -> Standard:
     """Return what was found, each trip with a plan that was accepted."""
     lists = found.lists or Lists()
-    outcomes = {}
-    for name, goal in goals.items():
-        arrangement = found.arrangements.get(name)
-        outcomes[name] = (
-            Outcome(goal, misses=True)
-            if arrangement is None
-            else prove(fleet.outings[name], goal, lists, arrangement)
-        )
+    outcomes = {name: Outcome(goal, misses=True) for name, goal in goals.items()}
+    planned = [name for name in goals if name in found.arrangements]
+    rows = [(name, goals[name], lists.of_trip(name), found.arrangements[name]) for name in planned]
+    for name, one in zip(planned, trialling.prove(rows), strict=True):
+        if isinstance(one, Rejected):
+            raise RejectedError(one)
+        outcomes[name] = one
     canonical = found.canonical and all(goal.exact for goal in goals.values())
     return Standard(fleet, lists, found.bound, outcomes, canonical=canonical, rounds=found.rounds)
 

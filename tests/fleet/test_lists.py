@@ -51,7 +51,7 @@ def test_all_of_a_list_has_room_though_it_stays_at_home() -> None:
 
 
 def test_a_list_that_has_no_room_on_one_trip_is_no_list() -> None:
-    # Two kayaks on each trip. On the one, 600 g are left of each one's payload: room for a belt bag.
+    # Two kayaks on each trip. On the one, 600 g are left of the payload of each: for a belt bag.
     # The other asks for the bag of 20 m, 1 kg, in both. On a list it would have to have room on
     # both trips. So belt bags are on the list, 2 x 55 EUR, and the others extras, 2 x 1.5 x 80 EUR;
     # might they lie at home without room, it would be 2 x 80 and belt bags as extras 2 x 1.5 x 55.
