@@ -17,11 +17,18 @@ if TYPE_CHECKING:
     from kitplan.fleet.nouns import Outing
     from kitplan.solve.run import Answer
 
-AS_IT_IS_S = 10.0  # seconds for a plan in which nothing is left to decide
+LEAST_S = 10.0  # seconds for a plan that keeps the rules, and to see what it comes to
 AIMS = ("uncovered", "one_bank")
 # The solver's deterministic time for one run, and the part of the time that is spent then.
-UNITS = {"short": 4.0, "floor": 1.5, "together": 6.0, "uncovered": 8.0, "one_bank": 8.0}
-PARTS = {"short": 0.2, "floor": 0.35, "together": 0.5, "uncovered": 0.75, "one_bank": 1.0}
+UNITS = {
+    "short": 4.0,
+    "as it is": 2.0,
+    "floor": 1.5,
+    "together": 6.0,
+    "uncovered": 8.0,
+    "one_bank": 8.0,
+}
+PARTS = {"floor": 0.35, "together": 0.5, "uncovered": 0.75, "one_bank": 1.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +38,10 @@ class Limits:
     clock: Clock
 
     def budget(self, what: str) -> Budget:
-        """Return the budget of one run."""
-        return Budget(self.clock, PARTS[what], UNITS[what])
+        """Return the budget of one run; what all the rest begins with always has some seconds."""
+        if what in PARTS:
+            return Budget(self.clock, PARTS[what], UNITS[what])
+        return Budget(Clock(max(LEAST_S, self.clock.left_s())), 1.0, UNITS[what])
 
 
 def find_goal(outing: Outing, limits: Limits, share: Fraction | None = None) -> Goal | None:
@@ -108,7 +117,7 @@ class _Finder:
         for _, variable in self.tm.v.list_decisions(model):
             if variable.name in self.start:
                 model.add(variable == self.start[variable.name])
-        answer = run(model, self.tm.total(AIMS[0]), Budget(Clock(AS_IT_IS_S), 1.0, 1.0))
+        answer = run(model, self.tm.total(AIMS[0]), self.limits.budget("as it is"))
         return answer if answer.found else None
 
     @property
@@ -128,7 +137,9 @@ class _Finder:
         return {names[n].name: values[n] for n in range(self.tm.v.decided)}
 
     def _find_floor(self, rapid: str) -> tuple[int, int]:
-        """Return the least that a rapid adds to both aims, with all to itself."""
+        """Return the least that a rapid adds to both aims, with all to itself; 0 without time."""
+        if not self.limits.clock.left_s(PARTS["floor"]):
+            return 0, 0
         variables = Variables(self.trip, (rapid,), all_legs=False)
         alone = TripModel(variables, self.needs, book=self.book)
         values = []

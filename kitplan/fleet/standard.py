@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     Watch = Callable[[str], None]
 
 DEFAULT_FACTOR = 150  # per cent of the price: what an extra counts
-GOALS, LISTS = 0.35, 0.8  # of the limit: what may be spent when goals are known, and lists
+GOALS, LISTS = 0.45, 0.8  # of the limit: what may be spent when goals are known, and lists
 
 
 @dataclass(frozen=True, slots=True)
