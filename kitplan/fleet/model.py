@@ -103,7 +103,7 @@ class FleetModel:
     # --- trips ----------------------------------------------------------------------------------
 
     def add(self, outing: Outing, goal: Goal | None, rapids: Iterable[str]) -> Part:
-        """Add a trip at some of its rapids, or some more of it anew; hold it at its goal."""
+        """Add a trip at some of its rapids; hold it at its goal, if one is given."""
         part = Part(self, outing, goal, rapids)
         self.parts[outing.name] = part
         return part
@@ -132,9 +132,10 @@ class FleetModel:
         most = [_find_most(variable) for variable in lines]
         ranked = sum(n * high for n, high in enumerate(most, start=1))
         extras = sum(_find_most(variable) for variable in self.extra.values())
-        unit = gcd(*self._list_costs()) or 1
-        dearest = sum(_find_most(v) * c for v, c in self._weigh_lines()) // unit
-        cost = add_up(c // unit * v for v, c in self._weigh_lines())
+        priced = self._weigh_lines()
+        unit = gcd(*(c for _, c in priced)) or 1
+        dearest = sum(_find_most(v) * c for v, c in priced) // unit
+        cost = add_up(c // unit * v for v, c in priced)
         whole = (ranked + 1) * (extras + 1)
         if dearest * whole < EXACT:
             total = whole * cost + (ranked + 1) * self.count_extras() + ranks
@@ -145,9 +146,6 @@ class FleetModel:
 
     def _list_parts(self) -> tuple[dict[Any, cp_model.IntVar], ...]:
         return self.issue, self.worn, self.extra
-
-    def _list_costs(self) -> list[int]:
-        return [cost for _, cost in self._weigh_lines()]
 
     def _weigh_lines(self) -> list[tuple[cp_model.IntVar, int]]:
         """Return each number of the lists with what one copy of its line costs, in hundredths."""
@@ -178,15 +176,15 @@ class FleetModel:
 class Part:
     """A trip in a model of lists: its own model at some rapids, and what it has of the lists.
 
-    `home[item, boat, way]`: issued copies that stay at home, and where their place is. `brought`:
-    extras in a boat, where they lie; `dealt[paddler, boat, item]`: of his set, where he sits.
+    `home[item, boat, way]`: issued copies that stay at home, and where their place is kept free.
+    `brought`: extras in a boat, by item, boat, and "quick" for what lies there or "worn".
     """
 
     def __init__(
         self, fleet: FleetModel, outing: Outing, goal: Goal | None, rapids: Iterable[str]
     ) -> None:
         """Add the trip to the model of the fleet."""
-        self.fleet, self.outing, self.goal = fleet, outing, goal
+        self.fleet, self.outing = fleet, outing
         self.model = fleet.model
         self.rapids = tuple(sorted(rapids))
         first = len(self.model.proto.variables)
@@ -242,11 +240,8 @@ class Part:
     def _add_worn(self, boat: str) -> None:
         """Of what is dealt to be worn, what is no extra is of the sets of guides aboard."""
         trip, sets = self.outing.stocked, self.fleet.worn
-        guides = [
-            (p, trip.paddlers[p].level("leading"))
-            for p in self.v.paddlers[boat]
-            if p in set(list_guides(trip))
-        ]
+        there = frozenset(list_guides(trip)) & set(self.v.paddlers[boat])
+        guides = [(p, trip.paddlers[p].level("leading")) for p in sorted(there)]
         for i in self._list_items(boat):
             packed = self.v.pack.get((i, boat, WORN))
             if packed is None:
@@ -254,9 +249,11 @@ class Part:
             most = trip.kit[i].count
             self.brought[i, boat, WORN] = self._new(most)
             has = [self.brought[i, boat, WORN]]
-            for p, level in guides:
-                if (level, i) in sets:
-                    has.append(self._deal(self.v.seat[p, boat], sets[level, i]))
+            has += [
+                self._deal(self.v.seat[p, boat], sets[level, i])
+                for p, level in guides
+                if (level, i) in sets
+            ]
             places = [packed]
             if len(has) > 1:
                 self.home[i, boat, WORN] = self._new(most)

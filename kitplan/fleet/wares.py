@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     Use = tuple[str, int, object]  # a trip, one of its legs, and what is asked there
 
-PLENTY = 9  # copies of each item with which it is derived what a trip asks for
+PLENTY = 2  # copies of each item with which it is derived what a trip asks for
 
 
 def stock(trip: Trip, counts: Mapping[str, int]) -> Trip:
@@ -42,8 +42,13 @@ def stock(trip: Trip, counts: Mapping[str, int]) -> Trip:
 
 
 def stock_all(trip: Trip) -> Trip:
-    """Return the trip with plenty of every item of its catalogues."""
-    return stock(trip, dict.fromkeys(trip.catalog.items, PLENTY))
+    """Return the trip with plenty of every item of its catalogues.
+
+    So many that any two lines could be joined, and none are where one would do.
+    """
+    joint = trip.catalog.figures.joint
+    plenty = PLENTY if joint is None else max(PLENTY, joint.unless)
+    return stock(trip, dict.fromkeys(trip.catalog.items, plenty))
 
 
 class Uses:

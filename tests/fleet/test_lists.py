@@ -6,9 +6,12 @@ from dataclasses import replace
 
 import pytest
 
+from kitplan.fleet.checks import OPEN, Asked
 from kitplan.fleet.nouns import Lists
+from kitplan.fleet.pool import Trialling
 from kitplan.fleet.proof import list_beyond
 from kitplan.plan import Arrangement, Packed
+from kitplan.solve.run import Clock
 from tests.fleet.tinyfleet import BAGS, BROAD, GUIDE, RIFFLE, find, read_fleet
 from tests.rules.tiny import KAYAK, RAFT, THROWS
 
@@ -127,3 +130,18 @@ def test_two_processes_find_what_one_does() -> None:
 def test_wares_cost_what_the_cases_above_count_with() -> None:
     wares = read_fleet(RIFFLE, BROAD).wares
     assert {name: ware.cost for name, ware in wares.items()} == {BELT: 5500, BAG: 8000}
+
+
+def test_a_rapid_by_itself_is_held_at_what_the_others_leave_it() -> None:
+    # Nobody stands on a bank while the first boat runs the Riffle: it stays uncovered there. At the
+    # Slot boats land above, and all is covered: that nobody throws there may not be made up for by
+    # the Riffle.
+    slot = RIFFLE.text().split("[[rapid]]")[1].replace('name = "Riffle"', 'name = "Slot"')
+    here = (*RIFFLE.river, ("landing_above = 3", "landing_above = 0"))
+    fleet = read_fleet(replace(RIFFLE, river=here, more=f"[[rapid]]{slot}"))
+    with Trialling(fleet, Clock(60.0), 1) as trialling:
+        goals = {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
+        floors = {rapid: floor[0] > 0 for rapid, floor in goals["riffle"].floors.items()}
+        [check] = trialling.check([Asked("riffle", Lists())], goals, OPEN)
+    assert floors == {"Riffle": True, "Slot": False}
+    assert check.failing == ("Riffle", "Slot")
