@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from kitplan.build import Rules, TermsBook, TripModel, Variables
 from kitplan.fleet.nouns import Goal
-from kitplan.solve.begin import find_least_short, name_decisions
+from kitplan.solve.begin import find_least_short, name_decisions, spread
 from kitplan.solve.run import Budget, Clock, run, run_soon, start_from
-from kitplan.solve.singles import hint
+from kitplan.solve.singles import HEAVY
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -17,12 +17,14 @@ if TYPE_CHECKING:
     from kitplan.fleet.nouns import Outing
     from kitplan.solve.run import Answer
 
-LEAST_S = 10.0  # seconds for a plan that keeps the rules, and to see what it comes to
+LEAST_S = 6.0  # seconds for each of the steps that all the rest begins with
+PEOPLE = ("seat", "steer", "place", "ahead", "rank")
 AIMS = ("uncovered", "one_bank")
 # The solver's deterministic time for one run, and the part of the time that is spent then.
 UNITS = {
     "short": 4.0,
-    "as it is": 2.0,
+    "spread": 1.0,
+    "near": 2.0,
     "floor": 1.5,
     "together": 6.0,
     "uncovered": 8.0,
@@ -82,9 +84,12 @@ class _Finder:
 
     def find(self, share: Fraction | None) -> Goal | None:
         """Return the goal; floors first, then whether all rapids can stand at them at once."""
-        floors = {rapid: self._find_floor(rapid) for rapid in self.rapids}
         self.tm = TripModel(Variables(self.trip, self.trip.rapids), self.needs, book=self.book)
-        hint(self.tm, self.tm.model, self.start)
+        self._last = self._begin()
+        if self._last is None:
+            return None
+        start_from(self.tm.model, self._last.list_values())
+        floors = {rapid: self._find_floor(rapid) for rapid in self.rapids}
         trial = self.tm.model.clone()
         for rapid, floor in floors.items():
             for aim, least in zip(AIMS, floor, strict=True):
@@ -95,10 +100,6 @@ class _Finder:
             self._last = answer
         else:
             self._minimise(sums)
-        if self._last is None:
-            self._last = self._take_start()
-        if self._last is None:
-            return None
         best = self._count(AIMS[0]), self._count(AIMS[1])
         if best[0] > sums[0]:
             # A floor of the second aim holds only for who stands at that of the first.
@@ -111,13 +112,18 @@ class _Finder:
         )  # fmt: skip
         return whole if share is None else _take_share(whole, share)
 
-    def _take_start(self) -> Answer | None:
-        """Return what the plan comes to that only keeps the rules; that takes no search."""
+    def _begin(self) -> Answer | None:
+        """Return a plan that is good and soon found: people spread out and held, the rest open."""
+        decided = self.start
+        if len(self.trip.legs) == 1:
+            budget = self.limits.budget("spread")
+            decided = spread(self.trip, self.needs, self.start, budget) or self.start
         model = self.tm.model.clone()
-        for _, variable in self.tm.v.list_decisions(model):
-            if variable.name in self.start:
-                model.add(variable == self.start[variable.name])
-        answer = run(model, self.tm.total(AIMS[0]), self.limits.budget("as it is"))
+        for what, variable in self.tm.v.list_decisions(model):
+            if variable.name in decided and what in PEOPLE:
+                model.add(variable == decided[variable.name])
+        first, second = (self.tm.total(aim) for aim in AIMS)
+        answer = run(model, HEAVY * first + second, self.limits.budget("near"))
         return answer if answer.found else None
 
     @property

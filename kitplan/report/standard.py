@@ -62,11 +62,12 @@ def _say_proof(found: Standard) -> str:
     """Return whether anything is cheaper, and what that stands on."""
     goal = next(iter(found.outcomes.values())).goal
     fleet, least = found.fleet, "lighter" if found.fleet.by_mass else "cheaper"
-    asks = (
-        "as well covered as with unlimited kit within its room and payload"
-        if goal.one_bank is not None
-        else "covered from at least one bank for the share of the weight asked for"
-    )
+    inexact = [name for name, one in found.outcomes.items() if not one.goal.exact]
+    asks = "as well covered as with unlimited kit within its room and payload"
+    if goal.one_bank is None:
+        asks = "covered from at least one bank for the share of the weight asked for"
+    elif inexact:
+        asks = "as well covered as was found in time with unlimited kit"
     if found.bound >= found.cost:
         said = f"No {least} lists leave every trip {asks}: proven."
     else:
@@ -74,9 +75,8 @@ def _say_proof(found: Standard) -> str:
         bound = say_cost(fleet, found.bound)
         said = f"With these lists every trip is {asks}. None cost less than {bound}; "
         said += f"whether any cost less than these, by up to {apart:.1f} %, the limit left open."
-    inexact = [name for name, one in found.outcomes.items() if not one.goal.exact]
-    if inexact:
-        said += f" What unlimited kit could do is not proven for {join(inexact)}."
+    if inexact and goal.one_bank is not None:
+        said += f" Unlimited kit may do better, as far as is proven, for {join(inexact)}."
     return said
 
 

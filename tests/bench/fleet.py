@@ -103,6 +103,11 @@ def _print(found: Standard, began: float) -> None:
     _tell(f"{found.rounds} rounds, {len(found.lists.list_lines())} lines", began)
     _tell(f"{sum(one.plan is not None for one in found.outcomes.values())} plans accepted", began)
     _tell(f"{len(found.missed)} trips miss their goal", began)
+    goals = [one.goal for one in found.outcomes.values()]
+    weight, open_ = sum(g.weight for g in goals), sum(g.uncovered for g in goals)
+    least = sum(sum(floor[0] for floor in g.floors.values()) for g in goals)
+    _tell(f"{sum(g.exact for g in goals)} goals are proven", began)
+    _tell(f"goals leave {open_} of {weight} without cover, floors of rapids {least}", began)
     for line in found.lists.list_lines():
         sys.stdout.write(f"  {line.what} {line.key[0]}: {line.count} {line.item}\n")
 
