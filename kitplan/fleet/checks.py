@@ -144,8 +144,10 @@ class Trials:
                 failing.append(rapid)
         return tuple(failing)
 
-    def find_suffering(self, asked: Asked) -> tuple[Suffers, ...] | None:
-        """Return where a trip with lists held loses, as against its goal; None: no time.
+    def find_suffering(
+        self, asked: Asked, gaps: dict[str, tuple[int, int]]
+    ) -> tuple[Suffers, ...] | None:
+        """Return where a trip with lists held loses, as against its `gaps` before; None: no time.
 
         With its cover as good as it can be so. Rules and spreads come first, as in a plan.
         """
@@ -170,15 +172,17 @@ class Trials:
         answer = run(fm.model, aim, self._budget("worst"))
         if not answer.found:
             return (Suffers(name),) if answer.status == "infeasible" else None
-        return tuple(self._list_losing(part, answer, goal))
+        return tuple(self._list_losing(part, answer, goal, gaps))
 
-    def _list_losing(self, part: Part, answer: Answer, goal: Goal) -> Iterator[Suffers]:
-        """Yield the rapids that are below what unlimited kit brings them to."""
-        for rapid, floor in goal.floors.items():
+    def _list_losing(
+        self, part: Part, answer: Answer, goal: Goal, gaps: dict[str, tuple[int, int]]
+    ) -> Iterator[Suffers]:
+        """Yield the rapids that are worse off than before."""
+        for rapid in goal.floors:
             gap = part.tm.gap[rapid]
             lost = [
-                max(0, answer.evaluate(gap[aim]) - least)
-                for aim, least in zip(AIMS, floor, strict=True)
+                max(0, answer.evaluate(gap[aim]) - before)
+                for aim, before in zip(AIMS, gaps[rapid], strict=True)
             ]
             if lost[0] or (lost[1] and goal.one_bank is not None):
                 yield Suffers(part.outing.name, rapid, (lost[0], lost[1]))

@@ -37,7 +37,8 @@ def _find_needed(standard: Standard, line: Line, trialling: Trialling) -> Needed
     failing = [one for one, check in zip(asked, checks, strict=True) if check.reached is False]
     proven = all(check.reached is not None for check in checks)
     suffers: list[Suffers] = []
-    for rows in trialling.find_suffering(failing):
+    gaps = {name: one.gaps for name, one in standard.outcomes.items()}
+    for rows in trialling.find_suffering(failing, gaps):
         suffers += rows or ()
         proven &= rows is not None
     return Needed(line, tuple(suffers), proven)

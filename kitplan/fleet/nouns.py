@@ -183,13 +183,15 @@ class Needed:
 class Outcome:
     """What a trip comes to with its lists: its kit as a trip, and the plan the verifier accepted.
 
-    `plan` None: none was found in time. `misses`: it does not reach its goal.
+    `plan` None: none was found in time. `misses`: it does not reach its goal. `gaps`: what each
+    rapid adds to aims 2 and 3.
     """
 
     goal: Goal
     kit: Trip | None = None
     plan: Plan | None = None
     misses: bool = False
+    gaps: dict[str, tuple[int, int]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,10 +77,15 @@ class Trialling:
         rows = [(one, known[one.name], how) for one in asked]
         return self._ask(_check, Trials.check, [row[0].name for row in rows], rows)
 
-    def find_suffering(self, asked: Iterable[Asked]) -> list[tuple[Suffers, ...] | None]:
-        """Return where each trip suffers with the lists it is asked with, in this order."""
-        rows = [(one,) for one in asked]
-        names = [one.name for (one,) in rows]
+    def find_suffering(
+        self, asked: Iterable[Asked], gaps: dict[str, dict[str, tuple[int, int]]]
+    ) -> list[tuple[Suffers, ...] | None]:
+        """Return where each trip suffers with the lists it is asked with, in this order.
+
+        `gaps`: what each rapid of a trip adds to aims 2 and 3 with the lists as they were.
+        """
+        rows = [(one, gaps[one.name]) for one in asked]
+        names = [one.name for one, _ in rows]
         return self._ask(_find_suffering, Trials.find_suffering, names, rows)
 
     def prove(
@@ -153,5 +158,5 @@ def _prove(name: str, goal: Goal, lists: Lists, arrangement: Arrangement) -> Out
     return _there[0].prove(name, goal, lists, arrangement)
 
 
-def _find_suffering(asked: Asked) -> tuple[Suffers, ...] | None:
-    return _there[0].find_suffering(asked)
+def _find_suffering(asked: Asked, gaps: dict[str, tuple[int, int]]) -> tuple[Suffers, ...] | None:
+    return _there[0].find_suffering(asked, gaps)

@@ -10,6 +10,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from kitplan.explain.gaps import find_cover
 from kitplan.explain.make import describe
 from kitplan.fleet.nouns import Outcome
 from kitplan.fleet.wares import stock
@@ -19,9 +20,10 @@ from kitplan.verify import verify_plan
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from kitplan.demands import Needs
     from kitplan.errors import Finding
     from kitplan.fleet.nouns import Goal, Lists, Outing
-    from kitplan.plan import Arrangement
+    from kitplan.plan import Arrangement, Plan
     from kitplan.trip import Trip
 
 
@@ -52,11 +54,25 @@ def take_kit(trip: Trip, arrangement: Arrangement) -> Trip:
 def prove(outing: Outing, goal: Goal, lists: Lists, arrangement: Arrangement) -> Outcome | Rejected:
     """Return a trip's plan with its lists, if it is accepted."""
     kit = take_kit(outing.trip, arrangement)
-    plan = describe(kit, derive_needs(kit), arrangement)
+    needs = derive_needs(kit)
+    plan = describe(kit, needs, arrangement)
     findings, beyond = tuple(verify_plan(kit, plan)), tuple(list_beyond(outing, lists, arrangement))
     if findings or beyond:
         return Rejected(outing.name, findings, beyond)
-    return Outcome(goal, kit, plan, misses=not _reaches(goal, {a.name: a.value for a in plan.aims}))
+    misses = not _reaches(goal, {aim.name: aim.value for aim in plan.aims})
+    return Outcome(goal, kit, plan, misses, _count_gaps(needs, plan))
+
+
+def _count_gaps(needs: Needs, plan: Plan) -> dict[str, tuple[int, int]]:
+    """Return what each rapid adds to the aims of cases without cover and without a bank."""
+    cover = find_cover(needs, {row.key: row for row in plan.demands})
+    gaps = {case.rapid: (0, 0) for case in needs.cases}
+    for case in needs.cases.values():
+        here, (first, second) = cover[case.key], gaps[case.key.rapid]
+        lacks = len(case.banks) > 1 and not all(here.covers(bank) for bank in case.banks)
+        first += 0 if here.any else case.weight
+        gaps[case.key.rapid] = (first, second + (case.weight if lacks else 0))
+    return gaps
 
 
 def _reaches(goal: Goal, values: dict[str, int]) -> bool:

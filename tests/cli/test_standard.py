@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[2]
 DEMO = sorted((ROOT / "trips/fleet").glob("*.toml"))
-QUICK = ("--workers", "1", "--time-limit", "60")
+QUICK = ("--workers", "1", "--time-limit", "600")
 
 
 @pytest.fixture

@@ -101,7 +101,7 @@ def test_trips_and_rapids_on_demand_come_to_the_same(monkeypatch: pytest.MonkeyP
 
 def test_without_lists_every_trip_shows_its_rapids() -> None:
     fleet = read_fleet(RIFFLE, BROAD)
-    with Trialling(fleet, Clock(60.0), 1) as trialling:
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
         goals = {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
         asked = [Asked(name, Lists()) for name in goals]
         checks = trialling.check(asked, goals, OPEN)

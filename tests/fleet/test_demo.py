@@ -32,7 +32,7 @@ def trips() -> list[Trip]:
 
 
 def test_the_demo_is_proven_needed_and_accepted(trips: list[Trip]) -> None:
-    found = standardise(make_fleet(trips), Clock(240.0), Options())
+    found = standardise(make_fleet(trips), Clock(3600.0), Options())
     assert found.cost == found.bound == 399_950 * 100
     assert found.canonical
     assert found.missed == ()

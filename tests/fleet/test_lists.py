@@ -139,7 +139,7 @@ def test_a_rapid_by_itself_is_held_at_what_the_others_leave_it() -> None:
     slot = RIFFLE.text().split("[[rapid]]")[1].replace('name = "Riffle"', 'name = "Slot"')
     here = (*RIFFLE.river, ("landing_above = 3", "landing_above = 0"))
     fleet = read_fleet(replace(RIFFLE, river=here, more=f"[[rapid]]{slot}"))
-    with Trialling(fleet, Clock(60.0), 1) as trialling:
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
         goals = {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
         floors = {rapid: floor[0] > 0 for rapid, floor in goals["riffle"].floors.items()}
         [check] = trialling.check([Asked("riffle", Lists())], goals, OPEN)

@@ -74,7 +74,7 @@ def read_fleet(*tinies: Tiny, **how: object) -> Fleet:
 def find(fleet: Fleet, **how: object) -> Standard:
     """Return the standard kit of a fleet, found in this process."""
     options = Options(**{"workers": 1, **how})  # type: ignore[arg-type]
-    return standardise(fleet, Clock(60.0), options)
+    return standardise(fleet, Clock(600.0), options)
 
 
 @dataclass(frozen=True)
