@@ -57,16 +57,23 @@ class Variables:
     """
 
     def __init__(
-        self, trip: Trip, rapids: Iterable[str], *, all_legs: bool = True, twice: bool = False
+        self,
+        trip: Trip,
+        rapids: Iterable[str],
+        *,
+        all_legs: bool = True,
+        twice: bool = False,
+        model: cp_model.CpModel | None = None,
     ) -> None:
         """Create seats, packing and running order, and stations at `rapids`.
 
         Without `all_legs` only the legs of these rapids are there; with `twice` somebody may row a
-        second boat down one of the rapids.
+        second boat down one of the rapids. With `model` they are added to it: several trips may
+        share one. Then `list_decisions` is of no use.
         """
         self.twice, self.all_legs = twice, all_legs
         self.trip = trip
-        self.model = cp_model.CpModel()
+        self.model = cp_model.CpModel() if model is None else model
         self.rapids: list[Rapid] = [trip.rapids[name] for name in sorted(rapids)]
         numbers = {rapid.leg for rapid in self.rapids}
         self.legs: list[Leg] = [

@@ -45,6 +45,7 @@ from kitplan.cli.shared import (
     watch,
     workers_option,
 )
+from kitplan.cli.standard import standard
 from kitplan.cli.why import why
 from kitplan.errors import CAUTION, Exit, has_errors, mask
 from kitplan.files import check_output, make_folder
@@ -299,7 +300,7 @@ def schema(*, out: str, force: bool) -> Exit:
     return Exit.DONE
 
 
-for command in (mend, page, review, replan, why):
+for command in (mend, page, review, replan, standard, why):
     kitplan.add_command(command)
 
 

@@ -41,6 +41,11 @@ def make_sheet(trip: Trip, style: str, units: str) -> Sheet:
     return Sheet(style, called, make_restate(list_names(trip)))
 
 
+def make_restate_all(trips: Iterable[Trip]) -> Callable[[str], str]:
+    """Return what restates text about several trips in US units, but for names and formulas."""
+    return make_restate(name for trip in trips for name in list_names(trip))
+
+
 def write_units(sheet: Sheet, units: str) -> None:
     """Write how far units are people's own, where they are not metric."""
     if units == US:

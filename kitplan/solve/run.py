@@ -127,6 +127,11 @@ class Answer:
         return self.status in {"proven", "feasible"}
 
 
+def new_model() -> cp_model.CpModel:
+    """Return a model with nothing in it."""
+    return cp_model.CpModel()
+
+
 def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
     """Solve the model, minimising `aim` if given. Never raises for lack of time."""
     model.clear_objective()  # type: ignore[no-untyped-call]

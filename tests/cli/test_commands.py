@@ -28,6 +28,7 @@ COMMANDS = (
     "replan",
     "review",
     "schema",
+    "standard",
     "verify",
     "why",
 )

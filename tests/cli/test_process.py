@@ -65,6 +65,13 @@ def test_a_name_that_means_nothing_is_said_without_the_solver() -> None:
     assert not modules & {"ortools", "pandas"}
 
 
+def test_wrong_trips_for_a_standard_kit_are_said_without_the_solver() -> None:
+    trip = "trips/fleet/lintel.toml"
+    code, modules = list_loaded("standard", trip, trip)
+    assert code == "1"
+    assert not modules & {"ortools", "pandas"}
+
+
 STOPPING = b"kitplan: stopping with the best plan so far; Ctrl-C once more leaves at once"
 
 
