@@ -65,7 +65,8 @@ def _parse(data: bytes, file: str) -> tuple[Any, list[Finding]]:
         column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
         return None, [_break(Place(file, line, column), "this is not UTF-8 text")]
     try:
-        return json.loads(text, object_pairs_hook=_read_table, parse_constant=_refuse), []
+        document = json.loads(text, object_pairs_hook=_read_table, parse_constant=_refuse)
+        _refuse_halves(text, document)
     except json.JSONDecodeError as error:
         words = "from here on this is no JSON; perhaps the file was cut short"
         if not text.lstrip().startswith("{"):
@@ -76,6 +77,17 @@ def _parse(data: bytes, file: str) -> tuple[Any, list[Finding]]:
     except (RecursionError, ValueError):
         # Too deep, or a number with thousands of digits.
         return None, [_break(Place(file, 0, 0), "this is no plan file")]
+    return document, []
+
+
+def _refuse_halves(text: str, document: Any) -> None:
+    """Refuse half a sign, written as an escape: it is no text, and could not be written again."""
+    if "\\ud" not in text.lower():
+        return
+    try:
+        json.dumps(document, ensure_ascii=False).encode()
+    except UnicodeEncodeError:
+        raise _BadJSONError("half a sign stands in it, and that is no text") from None
 
 
 def _say_other_file(where: Place) -> Finding:

@@ -228,6 +228,23 @@ def test_json_that_python_can_not_hold(text: str) -> None:
     assert len(complain(text.encode())) == 1
 
 
+@pytest.mark.parametrize("key", ["file", "text"])
+def test_half_a_sign_is_no_text(document: dict[str, Any], key: str) -> None:
+    """Half of one can be written in JSON alone, and no file can be called so."""
+    document["sources"][0][key] = "a\ud83d"
+    text = json.dumps(document)
+    assert "\\ud83d" in text
+    assert complain(text.encode()) == [
+        "plan.json: error: half a sign stands in it, and that is no text (broken-plan)" + ANEW
+    ]
+
+
+def test_two_halves_are_a_sign(made: Made) -> None:
+    """A sign beyond the first plane is two escapes in JSON; it breaks nothing."""
+    text = write_plan(*made).replace('"caution": "', '"caution": "\\ud83d\\udef6', 1)
+    assert read(text) == read(write_plan(*made))
+
+
 def test_a_key_that_is_there_twice() -> None:
     assert complain(b'{"version": "1", "version": "2"}') == [
         f'plan.json: error: the key "version" is there twice in one table (broken-plan){ANEW}'
