@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +16,7 @@ from kitplan.cli.shared import (
     Number,
     accept_plan,
     check_text,
+    complain_of_quantity,
     flow_option,
     limit_option,
     list_files,
@@ -42,6 +44,8 @@ if TYPE_CHECKING:
     from kitplan.decide.review import Review
     from kitplan.plan import Plan
     from kitplan.trip import Trip
+
+WHOLE = re.compile(r"[0-9]{1,9}", re.ASCII)
 
 
 @click.command(epilog=CAUTION, short_help="Review a load packed by hand.")
@@ -159,7 +163,7 @@ def _read_happened(how: dict[str, Any]) -> Happened:
     for said in how["lost_item"]:
         place, number = _split(said, "=", "--lost-item", "Heron:throw bag 20 m=1")
         boat, item = _split(place, ":", "--lost-item", "Heron:throw bag 20 m=1")
-        if not (number.isascii() and number.isdigit() and int(number)):
+        if not (WHOLE.fullmatch(number) and int(number)):
             raise click.BadParameter(f"--lost-item: {number!r} is no whole number above 0")
         lost[boat, item] = lost.get((boat, item), 0) + int(number)
     damaged: dict[str, int] = {}
@@ -168,7 +172,7 @@ def _read_happened(how: dict[str, Any]) -> Happened:
         try:
             damaged[boat] = read_mass_g(mass, name="payload")
         except QuantityError as error:
-            raise click.BadParameter(f"--damaged: {error}") from None
+            raise complain_of_quantity("--damaged", error) from None
     return Happened(how["day"], how["lost"], damaged, how["absent"], how["hurt"], lost, how["skip"])
 
 

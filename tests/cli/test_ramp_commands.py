@@ -154,6 +154,9 @@ def test_something_of_ones_own_is_lost(
         (("--day", "1", "--lost-item", "Blue raft=1"), Exit.USAGE, "Heron:throw bag 20 m=1"),
         (("--day", "1", "--lost-item", "Blue raft:x=many"), Exit.USAGE, "many"),
         (("--day", "1", "--lost-item", "Blue raft:x=0"), Exit.USAGE, "whole number above 0"),
+        (("--day", "1", "--lost-item", f"Blue raft:x={'9' * 5000}"), Exit.USAGE, "no whole number"),
+        (("--day", "1", "--lost", "x" * 5000), Exit.INPUT, f"'{'x' * 57}...'"),
+        (("--day", "1", "--damaged", "Blue raft=9"), Exit.USAGE, "write a mass as"),
         ((), Exit.USAGE, "--day"),
     ],
 )
