@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import hashlib
 import json
 from collections import Counter
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from kitplan import __version__
 from kitplan.errors import Finding, Place, shorten
 from kitplan.plan import digest_sources
+from kitplan.tomlplaces import place_after
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -58,12 +60,12 @@ def read_plan(data: bytes, file: str) -> tuple[PlanFile | None, list[Finding]]:
 
 
 def _parse(data: bytes, file: str) -> tuple[Any, list[Finding]]:
+    data = data.removeprefix(codecs.BOM_UTF8)
     try:
-        text = data.decode("utf-8-sig")
+        text = data.decode()
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
-        return None, [_break(Place(file, line, column), "this is not UTF-8 text")]
+        where = place_after(data[: error.start].decode(), file)
+        return None, [_break(where, "this is not UTF-8 text")]
     try:
         document = json.loads(text, object_pairs_hook=_read_table, parse_constant=_refuse)
         _refuse_halves(text, document)

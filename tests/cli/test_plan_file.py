@@ -1,5 +1,6 @@
 """The plan file: what is written is read back; whatever is wrong is said and never raises."""
 
+import codecs
 import json
 from dataclasses import replace
 from typing import Any
@@ -208,8 +209,12 @@ def test_a_cut_file_is_said_to_be_cut(made: Made) -> None:
     assert complain(cut.encode()) == [f"plan.json:{line}:{column}: error: {words}{ANEW}"]
 
 
-def test_bytes_that_are_not_utf8() -> None:
-    assert complain(b'{\n"trip": "\xff"}') == [
+@pytest.mark.parametrize("mark", [b"", codecs.BOM_UTF8])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_bytes_that_are_not_utf8(mark: bytes, end: str) -> None:
+    """Columns are counted in signs, not bytes, and lines by whatever ends them."""
+    before = f'{{{end}"trüp": "'.encode()
+    assert complain(mark + before + b'\xff"}') == [
         f"plan.json:2:10: error: this is not UTF-8 text (broken-plan){ANEW}"
     ]
 
