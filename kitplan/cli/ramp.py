@@ -169,11 +169,15 @@ def _read_happened(how: dict[str, Any]) -> Happened:
     damaged: dict[str, int] = {}
     for said in how["damaged"]:
         boat, mass = _split(said, "=", "--damaged", "Heron=400 kg")
+        if boat in damaged:
+            raise click.BadParameter(f"--damaged: {boat!r} is there twice; say it once")
         try:
             damaged[boat] = read_mass_g(mass, name="payload")
         except QuantityError as error:
             raise complain_of_quantity("--damaged", error) from None
-    return Happened(how["day"], how["lost"], damaged, how["absent"], how["hurt"], lost, how["skip"])
+    lists = ("lost", "absent", "hurt", "skip")
+    gone, absent, hurt, skipped = (tuple(dict.fromkeys(how[option])) for option in lists)
+    return Happened(how["day"], gone, damaged, absent, hurt, lost, skipped)
 
 
 def _split(said: str, sign: str, option: str, example: str) -> tuple[str, str]:

@@ -180,6 +180,15 @@ def _name_past(record: records.PlanRecord) -> Iterator[tuple[str, Any]]:
     # One day can come twice: something else happened on the same evening.
     for number, row in enumerate(record.happened or (), start=1):
         what = f"boat of the evening of time {number},"
+        lists = {
+            "lost boat": row.lost,
+            "absent paddler": row.absent,
+            "hurt paddler": row.hurt,
+            "skipped rapid": row.skipped,
+            "boat left behind": row.left,
+        }
+        for sort, names in lists.items():
+            yield from ((f"{sort} of time", (number, name)) for name in names)
         yield from (("damaged boat of time", (number, one.boat)) for one in row.damaged)
         yield from (("item lost at time", (number, one.boat, one.item)) for one in row.lost_items)
         yield from ((what, one.called) for one in row.boats)
