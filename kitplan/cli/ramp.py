@@ -143,8 +143,12 @@ def replan(*, plan: str, style: str | None, outs: tuple[str, ...], force: bool, 
     """
     outputs = Outputs(style, outs, PLAN_FORMATS)
     outputs.check([plan], force=force)
+    from kitplan.audit import list_inputs  # noqa: PLC0415 - it loads pydantic and pint
+
     happened = _read_happened(how)
-    replanned, made = _replan(Path(plan), happened, how)
+    trip, old = _open(Path(plan), happened, how["flow"])
+    outputs.check([plan, *list_inputs(old, Path(plan))], force=force)
+    replanned, made = _replan(trip, old, happened, how)
 
     def render(form: str) -> str:
         if form in {"json", "csv", "toml"}:
@@ -188,19 +192,27 @@ def _split(said: str, sign: str, option: str, example: str) -> tuple[str, str]:
     return left.strip(), right.strip()
 
 
-def _replan(path: Path, happened: Happened, how: dict[str, Any]) -> tuple[Replanned, Plan]:
-    """Return the plan made anew, accepted by the second program; or stop."""
+def _open(path: Path, happened: Happened, flow: str | None) -> tuple[Trip, Plan]:
+    """Return the trip and the plan to go on from; stop where they or what happened can't be."""
     from kitplan.audit import open_plan  # noqa: PLC0415 - it loads pydantic and pint
     from kitplan.decide import find_wrong  # noqa: PLC0415 - with the loader
-    from kitplan.decide.replan import replan_trip  # noqa: PLC0415 - the solver
-    from kitplan.explain import Clock, SolveOptions  # noqa: PLC0415 - the solver
 
-    trip, old, findings = open_plan(path, how["flow"])
+    trip, old, findings = open_plan(path, flow)
     if trip is not None and old is not None:
         findings += find_wrong(trip, old.arrangement, happened)
     report(findings)
     if trip is None or old is None or has_errors(findings):
         raise Stop(Exit.INPUT)
+    return trip, old
+
+
+def _replan(
+    trip: Trip, old: Plan, happened: Happened, how: dict[str, Any]
+) -> tuple[Replanned, Plan]:
+    """Return the plan made anew, accepted by the second program; or stop."""
+    from kitplan.decide.replan import replan_trip  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock, SolveOptions  # noqa: PLC0415 - the solver
+
     options = SolveOptions(how["limit_s"], how["workers"], watch=watch())
     clock = Clock(options.time_limit_s)
     replanned = wait_for(

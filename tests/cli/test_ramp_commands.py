@@ -175,6 +175,15 @@ def test_what_can_not_be_so_is_said(
     assert answer.out == ""
 
 
+def test_the_trip_of_a_plan_is_not_written_over(command: Command, files: dict[str, Path]) -> None:
+    """Not even when it is asked for: the plan beside it is made of it."""
+    before = files["trip"].read_text(encoding="utf-8")
+    said = command("replan", files["plan"], "--day", "1", "--out", files["trip"], "--force")
+    assert said.code == Exit.USAGE
+    assert "this file is read by the command, and is left as it is (output-exists)" in said.err
+    assert files["trip"].read_text(encoding="utf-8") == before
+
+
 def test_what_is_said_twice_is_told_once(command: Command, files: dict[str, Path]) -> None:
     name = json.loads(files["plan"].read_text(encoding="utf-8"))["boats"][0]["crew"][0]
     said = command(
