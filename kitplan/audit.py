@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from kitplan.plan import Before, Plan
     from kitplan.planfile import PlanFile
-    from kitplan.trip import Trip
+    from kitplan.trip import SourceText, Trip
 
 LARGEST_BYTES = 256 * 1024 * 1024
 
@@ -43,9 +43,7 @@ def audit_plan(path: Path) -> Audit:
     held = _hold(path)
     if held.trip is None or held.kept is None:
         return Audit(f"{path}: {held.verdict}", held.findings)
-    found = _compare_with_disk(
-        held.kept.plan, path.parent, "make the plan anew with `kitplan plan`"
-    )
+    found = _compare_with_disk(held.kept.plan, path, "make the plan anew with `kitplan plan`")
     verdict = held.verdict or _praise(held.kept.plan)
     return Audit(f"{path}: {verdict}", [*held.findings, *found])
 
@@ -67,7 +65,7 @@ def open_plan(
         other = _refuse_other(path, plan, keep_for)
         return (None, None, other) if other else (trip, plan, findings)
     hint = "the texts kept in the plan are used"
-    findings = [*findings, *_compare_with_disk(plan, path.parent, hint)]
+    findings = [*findings, *_compare_with_disk(plan, path, hint)]
     if flow in {None, trip.flow}:
         return trip, plan, findings
     again, _, found = _make_trip(path, plan, flow or "")
@@ -167,13 +165,17 @@ def _refuse(path: Path, code: str, message: str) -> Finding:
     return Finding(Place(str(path), 0, 0), "error", code, message, hint)
 
 
-def _compare_with_disk(plan: Plan, folder: Path, hint: str) -> Iterator[Finding]:
-    """Warn of every file with another text on disk, if the trip lies beside the plan or here."""
-    disk = DiskSources()
+def list_inputs(plan: Plan, path: Path) -> dict[str, SourceText]:
+    """Return the files that a plan was made of where its trip lies beside it, or here: by name."""
     name = plan.sources[0].file
-    trip = next((one for one in (folder / name, Path(name)) if one.is_file()), None)
-    for source in plan.sources if trip else ():
-        shown = name_beside(str(trip), source.file)
+    trip = next((one for one in (path.parent / name, Path(name)) if one.is_file()), None)
+    return {name_beside(str(trip), one.file): one for one in plan.sources} if trip else {}
+
+
+def _compare_with_disk(plan: Plan, path: Path, hint: str) -> Iterator[Finding]:
+    """Warn of every file with another text on disk."""
+    disk = DiskSources()
+    for shown, source in list_inputs(plan, path).items():
         text, _ = disk.read(shown)
         if text is not None and make_source(source.file, text).digest != source.digest:
             message = "this file has changed since the plan was made"

@@ -20,6 +20,7 @@ from kitplan.errors import Finding, Place, mask
 
 Trail: TypeAlias = tuple[str | int, ...]
 
+_END_OF_LINE = re.compile(r"\r\n|\r|\n")
 _DEEPEST = 32
 """Levels of nesting; files of this program need six."""
 _LARGEST_POWER = 18
@@ -120,16 +121,21 @@ def read_text(path: Path, shown: str) -> tuple[str | None, list[Finding]]:
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
-        before = data[: error.start].decode("utf-8")
-        place = Place(shown, *_LineIndex(before).locate(len(before)))
+        place = place_after(data[: error.start].decode("utf-8"), shown)
         message = f"byte {data[error.start]:#04x} here is not UTF-8 text"
         hint = 'save the file as "UTF-8" in your editor or spreadsheet'
         return None, [Finding(place, "error", "not-utf8", message, hint)]
     if "\0" in text:
-        place = Place(shown, *_LineIndex(text).locate(text.index("\0")))
+        place = place_after(text.partition("\0")[0], shown)
         hint = 'save the file as plain text, "UTF-8"'
         return None, [Finding(place, "error", "nul-byte", "a zero byte is no text", hint)]
     return text, []
+
+
+def place_after(before: str, shown: str) -> Place:
+    """Return where in a file a text goes on, whichever signs end its lines."""
+    lines = _END_OF_LINE.split(before)
+    return Place(shown, len(lines), len(lines[-1]) + 1)
 
 
 def is_pipe_on_disk(path: Path) -> bool:

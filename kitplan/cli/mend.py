@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kitplan.cli.shared import (
-    PLAN_FORMATS,
-    check_text,
+    complain_of_quantity,
     describe_failure,
     flow_option,
     limit_option,
@@ -33,19 +32,17 @@ if TYPE_CHECKING:
     from kitplan.decide.mend import Mended
     from kitplan.trip import Trip
 
-PLAIN = re.compile(r"[0-9]{1,9}(\.[0-9]{1,2})?", re.ASCII)
+PLAIN = re.compile(r"-?[0-9]+(\.[0-9]+)?", re.ASCII)
+MEND_FORMATS = ("text", "markdown", "json", "csv")
 
 
 @click.command(epilog=CAUTION, short_help="Say what to get, and what it closes.")
 @trip_argument
-@click.option(
-    "--budget", metavar="PRICE", callback=check_text, help='The most it may cost: "300 EUR".'
-)
+@click.option("--budget", metavar="PRICE", help='The most it may cost: "300 EUR".')
 @click.option(
     "--extra-mass",
     "extra_mass",
     metavar="MASS",
-    callback=check_text,
     help='The most that things got may weigh: "4 kg".',
 )
 @click.option(
@@ -53,7 +50,7 @@ PLAIN = re.compile(r"[0-9]{1,9}(\.[0-9]{1,2})?", re.ASCII)
 )
 @flow_option
 @units_option
-@output_options(*PLAN_FORMATS)
+@output_options(*MEND_FORMATS)
 @limit_option(240.0)
 @workers_option
 def mend(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **how: Any) -> Exit:
@@ -63,7 +60,7 @@ def mend(*, trip: str, style: str | None, outs: tuple[str, ...], force: bool, **
     Apart from it what nothing with a price closes, and what the leader may decide.
     Exit code 3: something stays open all the same.
     """
-    outputs = Outputs(style, outs, PLAN_FORMATS)
+    outputs = Outputs(style, outs, MEND_FORMATS)
     outputs.check([trip], force=force)
     loaded = load_or_stop(trip, how["flow"])
     outputs.check(list_files(trip, loaded), force=force)
@@ -112,7 +109,7 @@ def _read_budget(said: str | None, currency: str) -> int | None:
     try:
         cents, given = read_price_cents(text, name="budget")
     except QuantityError as error:
-        raise click.BadParameter(f"--budget: {error}") from None
+        raise complain_of_quantity("--budget", error) from None
     if given != currency:
         raise click.BadParameter(f"--budget is in {given}, and prices of this trip in {currency}")
     return cents
@@ -125,4 +122,4 @@ def _read_mass(said: str | None) -> int | None:
     try:
         return read_mass_g(said, name="extra mass")
     except QuantityError as error:
-        raise click.BadParameter(f"--extra-mass: {error}") from None
+        raise complain_of_quantity("--extra-mass", error) from None

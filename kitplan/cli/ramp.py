@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +16,7 @@ from kitplan.cli.shared import (
     Number,
     accept_plan,
     check_text,
+    complain_of_quantity,
     flow_option,
     limit_option,
     list_files,
@@ -42,6 +44,8 @@ if TYPE_CHECKING:
     from kitplan.decide.review import Review
     from kitplan.plan import Plan
     from kitplan.trip import Trip
+
+WHOLE = re.compile(r"[0-9]{1,9}", re.ASCII)
 
 
 @click.command(epilog=CAUTION, short_help="Review a load packed by hand.")
@@ -139,8 +143,12 @@ def replan(*, plan: str, style: str | None, outs: tuple[str, ...], force: bool, 
     """
     outputs = Outputs(style, outs, PLAN_FORMATS)
     outputs.check([plan], force=force)
+    from kitplan.audit import list_inputs  # noqa: PLC0415 - it loads pydantic and pint
+
     happened = _read_happened(how)
-    replanned, made = _replan(Path(plan), happened, how)
+    trip, old = _open(Path(plan), happened, how["flow"])
+    outputs.check([plan, *list_inputs(old, Path(plan))], force=force)
+    replanned, made = _replan(trip, old, happened, how)
 
     def render(form: str) -> str:
         if form in {"json", "csv", "toml"}:
@@ -159,17 +167,21 @@ def _read_happened(how: dict[str, Any]) -> Happened:
     for said in how["lost_item"]:
         place, number = _split(said, "=", "--lost-item", "Heron:throw bag 20 m=1")
         boat, item = _split(place, ":", "--lost-item", "Heron:throw bag 20 m=1")
-        if not (number.isascii() and number.isdigit() and int(number)):
+        if not (WHOLE.fullmatch(number) and int(number)):
             raise click.BadParameter(f"--lost-item: {number!r} is no whole number above 0")
         lost[boat, item] = lost.get((boat, item), 0) + int(number)
     damaged: dict[str, int] = {}
     for said in how["damaged"]:
         boat, mass = _split(said, "=", "--damaged", "Heron=400 kg")
+        if boat in damaged:
+            raise click.BadParameter(f"--damaged: {boat!r} is there twice; say it once")
         try:
             damaged[boat] = read_mass_g(mass, name="payload")
         except QuantityError as error:
-            raise click.BadParameter(f"--damaged: {error}") from None
-    return Happened(how["day"], how["lost"], damaged, how["absent"], how["hurt"], lost, how["skip"])
+            raise complain_of_quantity("--damaged", error) from None
+    lists = ("lost", "absent", "hurt", "skip")
+    gone, absent, hurt, skipped = (tuple(dict.fromkeys(how[option])) for option in lists)
+    return Happened(how["day"], gone, damaged, absent, hurt, lost, skipped)
 
 
 def _split(said: str, sign: str, option: str, example: str) -> tuple[str, str]:
@@ -180,19 +192,27 @@ def _split(said: str, sign: str, option: str, example: str) -> tuple[str, str]:
     return left.strip(), right.strip()
 
 
-def _replan(path: Path, happened: Happened, how: dict[str, Any]) -> tuple[Replanned, Plan]:
-    """Return the plan made anew, accepted by the second program; or stop."""
+def _open(path: Path, happened: Happened, flow: str | None) -> tuple[Trip, Plan]:
+    """Return the trip and the plan to go on from; stop where they or what happened can't be."""
     from kitplan.audit import open_plan  # noqa: PLC0415 - it loads pydantic and pint
     from kitplan.decide import find_wrong  # noqa: PLC0415 - with the loader
-    from kitplan.decide.replan import replan_trip  # noqa: PLC0415 - the solver
-    from kitplan.explain import Clock, SolveOptions  # noqa: PLC0415 - the solver
 
-    trip, old, findings = open_plan(path, how["flow"])
+    trip, old, findings = open_plan(path, flow)
     if trip is not None and old is not None:
         findings += find_wrong(trip, old.arrangement, happened)
     report(findings)
     if trip is None or old is None or has_errors(findings):
         raise Stop(Exit.INPUT)
+    return trip, old
+
+
+def _replan(
+    trip: Trip, old: Plan, happened: Happened, how: dict[str, Any]
+) -> tuple[Replanned, Plan]:
+    """Return the plan made anew, accepted by the second program; or stop."""
+    from kitplan.decide.replan import replan_trip  # noqa: PLC0415 - the solver
+    from kitplan.explain import Clock, SolveOptions  # noqa: PLC0415 - the solver
+
     options = SolveOptions(how["limit_s"], how["workers"], watch=watch())
     clock = Clock(options.time_limit_s)
     replanned = wait_for(

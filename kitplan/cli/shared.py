@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from kitplan.explain import Clock, Outcome
     from kitplan.plan import Plan
     from kitplan.trip import Trip
+    from kitplan.units import QuantityError
 
 T = TypeVar("T")
 BEST = "the best plan so far"
@@ -50,6 +51,11 @@ def check_text(_context: click.Context, _parameter: click.Parameter, value: Any)
         except UnicodeEncodeError:
             raise click.BadParameter("the name is not UTF-8 text") from None
     return value
+
+
+def complain_of_quantity(option: str, error: QuantityError) -> click.BadParameter:
+    """Return the complaint of a quantity that an option can't take, with what to try."""
+    return click.BadParameter(f"{option}: {error}; {error.hint}")
 
 
 class Number(click.ParamType[float]):

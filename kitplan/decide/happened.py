@@ -18,7 +18,7 @@ from kitplan.decide.evening import (
     tell_evening,
 )
 from kitplan.decide.skipped import find_skipped
-from kitplan.errors import NOWHERE, Finding, nearest_word, offer_words
+from kitplan.errors import NOWHERE, Finding, nearest_word, offer_words, shorten
 from kitplan.units import show_mass
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from kitplan.happened import Evening, Happened
     from kitplan.plan import Arrangement
     from kitplan.trip import Trip
+
+_MOST_QUOTED = 60  # signs of a name that a finding repeats
 
 
 def find_wrong(trip: Trip, arrangement: Arrangement, happened: Happened) -> list[Finding]:
@@ -194,7 +196,8 @@ class _Look:
 def _say_unknown(word: str, name: str, known: Collection[str]) -> Finding:
     near = nearest_word(name, known)
     hint = near or (offer_words(sorted(known)) if known else f"there is no {word} left")
-    return _complain(f"unknown-{word.partition(' ')[0]}", f"unknown {word} '{name}'", hint)
+    said = f"unknown {word} '{shorten(name, _MOST_QUOTED)}'"
+    return _complain(f"unknown-{word.partition(' ')[0]}", said, hint)
 
 
 def _complain(code: str, message: str, hint: str) -> Finding:

@@ -44,6 +44,7 @@ FOR_CLOSED = 0.4  # of what is left then
 # Sorts of gaps that stay open at the goal, and their notes.
 BOUGHT = "whatever is bought, whoever comes, and whatever is packed where"
 WEIGHED, OPENS = "nothing with a price closes it", "that does not open as much elsewhere"
+LIGHT = "nothing with a price that is light enough closes it"
 UNKNOWN = "the limit cut in before it was known whether anything with a price closes it"
 
 
@@ -73,12 +74,12 @@ class Step:
 class Mended:
     """What mending a trip came to.
 
-    `made`: the best within `limit`; `goal`: the best for any money. `bare`: the trip as it is, None
-    if no plan of it was found. `curve`: from the goal downwards; `complete` if less money was
-    looked for until nothing is paid, or no plan keeps the rules for less. `closed`: for each remedy
-    of `made` what it closes. `left`: the plan of the goal, its gaps sorted by whether anything with
-    a price closes them. `unpriced`: what these ask for that has no price. `faults`: what the second
-    program has against the plan of `made`.
+    `made`: the best within `limit`; `goal`: the best for any money, within its mass. `bare`: the
+    trip as it is, None if no plan of it was found. `curve`: from the goal downwards; `complete` if
+    less money was looked for until nothing is paid, or no plan keeps the rules for less. `closed`:
+    for each remedy of `made` what it closes. `left`: the plan of the goal, its gaps sorted by
+    whether anything with a price closes them. `unpriced`: what these ask for that has no price.
+    `faults`: what the second program has against the plan of `made`.
     """
 
     trip: Trip
@@ -121,7 +122,7 @@ def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> M
         tuple(curve),
         priced.whole and settled,
         tuple(closed),
-        _sort_left(trip, goal),
+        _sort_left(trip, goal, limit),
         tuple(_list_unpriced(trip, goal)),
         list_decisions(base.trip, base.needs, base.plan.arrangement, clock, watch),
         tuple(verify_plan(made.trip, made.plan)),
@@ -197,11 +198,12 @@ def _tell(trip: Trip, mend: Mend) -> Step:
 # --- what stays open ------------------------------------------------------------------------------
 
 
-def _sort_left(trip: Trip, goal: Step) -> Plan:
+def _sort_left(trip: Trip, goal: Step, limit: Limit) -> Plan:
     """Return the plan of the goal, its gaps sorted by whether anything for money closes them."""
     widened = widen(trip, sorted(trip.market.standbys))
     alone = Alone(widened.trip, twice=True)
-    best = (WEIGHED, OPENS) if goal.mend.values == goal.mend.bounds else (UNPROVEN, UNKNOWN)
+    sought = WEIGHED if limit.mass_g is None else LIGHT
+    best = (sought, OPENS) if goal.mend.values == goal.mend.bounds else (UNPROVEN, UNKNOWN)
     gaps = []
     for gap in goal.plan.gaps:
         spot = (gap.rapid, gap.spot, gap.scenario)

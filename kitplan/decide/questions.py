@@ -8,14 +8,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from kitplan.errors import NOWHERE, Finding, nearest_word
+from kitplan.errors import NOWHERE, Finding, nearest_word, offer_words, shorten
 from kitplan.needs.roster import list_running, list_ways
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Collection, Iterable, Iterator
 
     from kitplan.demands import Choice, Needs
     from kitplan.trip import Rapid, Trip
+
+_MOST_QUOTED = 60  # signs of what was typed that a finding repeats
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +89,10 @@ class _Names:
     def resolve(self, wanted: Wanted) -> Wanted:
         """Return what is wanted with whole names; `rapids` are the passages it is about."""
         every = self.trip.rapids.values()
-        places = dict.fromkeys([r.place or r.name for r in every] + [r.name for r in every])
-        name = self._find("rapid", wanted.rapid, places)
+        places = dict.fromkeys(r.place or r.name for r in every)
+        passages = dict.fromkeys(r.name for r in every)
+        meant = _match(wanted.rapid, places) or _match(wanted.rapid, passages)
+        name = self._choose("rapid", wanted.rapid, meant, {**places, **passages})
         self.rapids = [r for r in every if name in {r.name, r.place}]
         if not self.rapids:
             return wanted
@@ -106,23 +110,34 @@ class _Names:
 
     def _find(self, word: str, said: str, known: Iterable[str]) -> str:
         """Return the whole name of what is said; "" where nothing is, or a finding was made."""
-        names, folded = list(known), said.strip().casefold()
-        if not folded or said in names:
-            return said
-        exact = [name for name in names if name.casefold() == folded]
-        parts = exact or [name for name in names if folded in name.casefold()]
-        if len(parts) == 1:
-            return parts[0]
-        if parts:
-            message = f"'{said}' may be any of these: {', '.join(parts)}"
+        names = list(known)
+        return self._choose(word, said, _match(said, names), names) if said.strip() else ""
+
+    def _choose(self, word: str, said: str, meant: list[str], names: Collection[str]) -> str:
+        """Return the only name that is meant; "" and a finding where there is none, or more."""
+        if len(meant) == 1:
+            return meant[0]
+        shown = shorten(said, _MOST_QUOTED)
+        if meant:
+            message = f"'{shown}' may be any of these: {', '.join(meant)}"
             hint = "say more of the name"
             self.findings.append(Finding(NOWHERE, "error", "ambiguous-name", message, hint))
         else:
-            near = nearest_word(said, names)
-            hint = near or (f"one of {', '.join(names)}" if names else f"there is no {word} there")
-            message = f"unknown {word} '{said}'"
+            near = nearest_word(shown, names)
+            hint = near or (offer_words(names) if names else f"there is no {word} there")
+            message = f"unknown {word} '{shown}'"
             self.findings.append(Finding(NOWHERE, "error", f"unknown-{word}", message, hint))
         return ""
+
+
+def _match(said: str, known: Iterable[str]) -> list[str]:
+    """Return the names that are just so, else those in other letters, else those it is part of."""
+    names, folded = list(known), said.strip().casefold()
+    return (
+        [name for name in names if name == said]
+        or [name for name in names if name.casefold() == folded]
+        or [name for name in names if folded in name.casefold()]
+    )
 
 
 def _list_questions(trip: Trip, needs: Needs, rapid: Rapid, wanted: Wanted) -> Iterator[Question]:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from kitplan.facts.noun import Asked
     from kitplan.trip import Trip
 
+STOWED = ", which lies stowed and is no good at once"
 PLENTY = 12  # copies more than anything asks for
 MADE_UP = "more of it: "
 """Begins the name of a thing that no catalogue has."""
@@ -44,8 +45,10 @@ def _count_things(trip: Trip, asked: Asked, thing: Thing) -> tuple[dict[str, int
     counts: dict[str, int] = {}
     where: list[Place] = []
     leg = asked.find_leg(trip)
+    hurry = not any(choice.unhurried for choice in asked.choices)
     for kit in _list_kit(trip, asked, [thing]):
-        counts[kit.item.name] = sum(
+        idle = STOWED if hurry and set(kit.item.carried) == {"stowed"} else ""
+        counts[kit.item.name + idle] = sum(
             n for one, n in kit.item.list_pieces(kit.count) if asks.serves(one, thing)
         )
         where.append(kit.where)

@@ -37,6 +37,8 @@ def read_ramp(path: Path) -> tuple[RampSheet | None, list[Finding]]:
     text, findings = read_text(path, shown)
     if text is None:
         return None, findings
+    if text.lstrip().startswith("{"):
+        return None, [_complain_of_json(shown)]
     is_toml = path.suffix.lower() == ".toml"
     sheet, findings = _open_toml(text, shown) if is_toml else _open_csv(text, shown)
     if sheet is None:
@@ -78,6 +80,12 @@ def _arm_cells(rows: CsvRows) -> list[dict[str, object]]:
         {name: arm(cell) if isinstance(cell, str) else cell for name, cell in table.items()}
         for table in rows.tables
     ]
+
+
+def _complain_of_json(shown: str) -> Finding:
+    message = "this is JSON, perhaps a plan file, and a load is CSV or TOML"
+    hint = "`kitplan plan TRIP --out load.csv` writes one"
+    return Finding(Place(shown, 1, 1), "error", "broken-load", message, hint)
 
 
 def _complain_of_nothing(shown: str, sheet: Sheet, *, is_toml: bool) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import hashlib
 import json
 from collections import Counter
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from kitplan import __version__
 from kitplan.errors import Finding, Place, shorten
 from kitplan.plan import digest_sources
+from kitplan.tomlplaces import place_after
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -58,14 +60,15 @@ def read_plan(data: bytes, file: str) -> tuple[PlanFile | None, list[Finding]]:
 
 
 def _parse(data: bytes, file: str) -> tuple[Any, list[Finding]]:
+    data = data.removeprefix(codecs.BOM_UTF8)
     try:
-        text = data.decode("utf-8-sig")
+        text = data.decode()
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
-        return None, [_break(Place(file, line, column), "this is not UTF-8 text")]
+        where = place_after(data[: error.start].decode(), file)
+        return None, [_break(where, "this is not UTF-8 text")]
     try:
-        return json.loads(text, object_pairs_hook=_read_table, parse_constant=_refuse), []
+        document = json.loads(text, object_pairs_hook=_read_table, parse_constant=_refuse)
+        _refuse_halves(text, document)
     except json.JSONDecodeError as error:
         words = "from here on this is no JSON; perhaps the file was cut short"
         if not text.lstrip().startswith("{"):
@@ -76,6 +79,17 @@ def _parse(data: bytes, file: str) -> tuple[Any, list[Finding]]:
     except (RecursionError, ValueError):
         # Too deep, or a number with thousands of digits.
         return None, [_break(Place(file, 0, 0), "this is no plan file")]
+    return document, []
+
+
+def _refuse_halves(text: str, document: Any) -> None:
+    """Refuse half a sign, written as an escape: it is no text, and could not be written again."""
+    if "\\ud" not in text.lower():
+        return
+    try:
+        json.dumps(document, ensure_ascii=False).encode()
+    except UnicodeEncodeError:
+        raise _BadJSONError("half a sign stands in it, and that is no text") from None
 
 
 def _say_other_file(where: Place) -> Finding:
@@ -166,6 +180,15 @@ def _name_past(record: records.PlanRecord) -> Iterator[tuple[str, Any]]:
     # One day can come twice: something else happened on the same evening.
     for number, row in enumerate(record.happened or (), start=1):
         what = f"boat of the evening of time {number},"
+        lists = {
+            "lost boat": row.lost,
+            "absent paddler": row.absent,
+            "hurt paddler": row.hurt,
+            "skipped rapid": row.skipped,
+            "boat left behind": row.left,
+        }
+        for sort, names in lists.items():
+            yield from ((f"{sort} of time", (number, name)) for name in names)
         yield from (("damaged boat of time", (number, one.boat)) for one in row.damaged)
         yield from (("item lost at time", (number, one.boat, one.item)) for one in row.lost_items)
         yield from ((what, one.called) for one in row.boats)

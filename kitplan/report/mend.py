@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 WIDTH, WITH_DEMANDS = 44, 32
 """Of the column of what to get, so that the table keeps to the width of a sheet."""
 NOTHING = "nothing"
+_OPEN_STILL = "What is open still, worst first"
 
 
 def render_mend(mended: Mended, style: str, units: str = METRIC) -> str:
@@ -45,7 +46,8 @@ def _say_answer(mended: Mended) -> str:
     if not made.remedies:
         if not made.proven:
             return f"not finished, nothing to get was found so far: {covered}"
-        within = "within the limit " if _is_over(mended) else ""
+        limited = _is_over(mended) or mended.limit.mass_g is not None
+        within = "within the limit " if limited else ""
         return f"{within}nothing that has a price helps, {covered}"
     return f"{say_price(mended, made.price_cents)} for {say_remedies(made)}: {covered}"
 
@@ -257,7 +259,9 @@ def _write_left(sheet: Sheet, mended: Mended) -> None:
         sheet.say(f"For {price} {covered} of {totals.cases} cases can be covered; see the table.")
     if mended.left.gaps or goal.needs.without_technique:
         best = goal.mend.values == goal.mend.bounds
-        head = "What nothing with a price mends" if best else "What is open still, worst first"
+        mass_g = mended.limit.mass_g
+        light = "" if mass_g is None else f" within {show_mass(mass_g)}"
+        head = f"What nothing with a price mends{light}" if best else _OPEN_STILL
         write_gaps(sheet, goal.trip, goal.needs, mended.left, head)
     else:
         sheet.heading("Nothing stays open then" if not over else "Nothing would stay open then")

@@ -91,7 +91,7 @@ def _list_bars(trip: Trip, plan: Arrangement, row: tuple[str, str, str]) -> Iter
         yield "he has not run before with another boat"
     paths = {side for side in BANKS if rapid.bank(side).path and rapid.bank(side).landing}
     if rapid.safety == "set" and own:
-        paths &= {plan.stations[name, own[0], boat]}
+        paths &= {plan.stations.get((name, own[0], boat))}
     if not paths or rapid.run != "run":
         yield "no path leads back from where his own boat lies"
     guests = any(trip.paddlers[p].guest for p in plan.crew[boat]) and not rapid.guests_walk

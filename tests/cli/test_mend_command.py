@@ -37,6 +37,16 @@ def test_a_budget_that_leaves_something_open(command: Command, trip: Path, budge
     assert said.out.startswith("tiny: 80 EUR for 1 thing: 1 of 2 cases covered\n")
 
 
+def test_what_is_too_heavy_may_help_all_the_same(command: Command, trip: Path) -> None:
+    """A bag weighs 1 kg: with less than that nothing helps, which is not to say that none would."""
+    said = command("mend", trip, "--extra-mass", "999 g")
+    assert said.code == Exit.GAPS, said.err
+    assert said.out.startswith("tiny: within the limit nothing that has a price helps, 0 of 2")
+    assert "WHAT NOTHING WITH A PRICE MENDS WITHIN 999 G (2)\n" in said.out
+    assert said.words.count("nothing with a price that is light enough closes it") == 2
+    assert "nothing with a price closes it" not in said.words
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -44,7 +54,13 @@ def test_a_budget_that_leaves_something_open(command: Command, trip: Path, budge
         (("--budget", "much"), "--budget: "),
         (("--budget", "80 USD"), "--budget is in USD, and prices of this trip in EUR"),
         (("--extra-mass", "2"), "--extra-mass: "),
-        (("--budget", " "), "the name is empty"),
+        (("--budget", "-1"), "--budget: budget must not be negative"),
+        (("--budget", "0.001 DM"), "the units of price are EUR, USD"),
+        (("--budget", "9999999999"), "must be at most 1000000 EUR"),
+        (("--budget", " "), "budget is empty"),
+        (("--extra-mass", ""), "extra mass is empty"),
+        (("--format", "toml"), "'toml' is not one of"),
+        (("--out", "m.toml"), "the ending says no format"),
     ],
 )
 def test_options_that_can_not_be_read(

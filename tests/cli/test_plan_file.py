@@ -1,5 +1,6 @@
 """The plan file: what is written is read back; whatever is wrong is said and never raises."""
 
+import codecs
 import json
 from dataclasses import replace
 from typing import Any
@@ -208,8 +209,12 @@ def test_a_cut_file_is_said_to_be_cut(made: Made) -> None:
     assert complain(cut.encode()) == [f"plan.json:{line}:{column}: error: {words}{ANEW}"]
 
 
-def test_bytes_that_are_not_utf8() -> None:
-    assert complain(b'{\n"trip": "\xff"}') == [
+@pytest.mark.parametrize("mark", [b"", codecs.BOM_UTF8])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_bytes_that_are_not_utf8(mark: bytes, end: str) -> None:
+    """Columns are counted in signs, not bytes, and lines by whatever ends them."""
+    before = f'{{{end}"trüp": "'.encode()
+    assert complain(mark + before + b'\xff"}') == [
         f"plan.json:2:10: error: this is not UTF-8 text (broken-plan){ANEW}"
     ]
 
@@ -226,6 +231,23 @@ def test_json_that_is_no_plan(text: str) -> None:
 )
 def test_json_that_python_can_not_hold(text: str) -> None:
     assert len(complain(text.encode())) == 1
+
+
+@pytest.mark.parametrize("key", ["file", "text"])
+def test_half_a_sign_is_no_text(document: dict[str, Any], key: str) -> None:
+    """Half of one can be written in JSON alone, and no file can be called so."""
+    document["sources"][0][key] = "a\ud83d"
+    text = json.dumps(document)
+    assert "\\ud83d" in text
+    assert complain(text.encode()) == [
+        "plan.json: error: half a sign stands in it, and that is no text (broken-plan)" + ANEW
+    ]
+
+
+def test_two_halves_are_a_sign(made: Made) -> None:
+    """A sign beyond the first plane is two escapes in JSON; it breaks nothing."""
+    text = write_plan(*made).replace('"caution": "', '"caution": "\\ud83d\\udef6', 1)
+    assert read(text) == read(write_plan(*made))
 
 
 def test_a_key_that_is_there_twice() -> None:

@@ -285,6 +285,23 @@ def test_rows_of_the_past_that_are_there_twice(kayaks: Planned) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("key", "what"),
+    [
+        ("lost", "lost boat"),
+        ("absent", "absent paddler"),
+        ("hurt", "hurt paddler"),
+        ("skipped", "skipped rapid"),
+        ("left", "boat left behind"),
+    ],
+)
+def test_what_has_happened_to_one_twice(kayaks: Planned, key: str, what: str) -> None:
+    document = make(*kayaks)
+    document["happened"][0][key] = ["Zoe", "Zoe"]
+    (said,) = complain(document)
+    assert f'error: the {what} of time [1, "Zoe"] is there twice (broken-plan)' in said
+
+
 def test_nothing_that_happened_is_no_list_of_it(kayaks: Planned) -> None:
     document = make(*kayaks) | {"happened": []}
     assert "happened has a value that can't be" in complain(document)[0]

@@ -154,6 +154,14 @@ def test_something_of_ones_own_is_lost(
         (("--day", "1", "--lost-item", "Blue raft=1"), Exit.USAGE, "Heron:throw bag 20 m=1"),
         (("--day", "1", "--lost-item", "Blue raft:x=many"), Exit.USAGE, "many"),
         (("--day", "1", "--lost-item", "Blue raft:x=0"), Exit.USAGE, "whole number above 0"),
+        (("--day", "1", "--lost-item", f"Blue raft:x={'9' * 5000}"), Exit.USAGE, "no whole number"),
+        (("--day", "1", "--lost", "x" * 5000), Exit.INPUT, f"'{'x' * 57}...'"),
+        (("--day", "1", "--damaged", "Blue raft=9"), Exit.USAGE, "write a mass as"),
+        (
+            ("--day", "1", "--damaged", "Blue raft=9 kg", "--damaged", "Blue raft=8 kg"),
+            Exit.USAGE,
+            "'Blue raft' is there twice",
+        ),
         ((), Exit.USAGE, "--day"),
     ],
 )
@@ -165,6 +173,24 @@ def test_what_can_not_be_so_is_said(
     assert answer.code == code, answer.err
     assert said in answer.err
     assert answer.out == ""
+
+
+def test_the_trip_of_a_plan_is_not_written_over(command: Command, files: dict[str, Path]) -> None:
+    """Not even when it is asked for: the plan beside it is made of it."""
+    before = files["trip"].read_text(encoding="utf-8")
+    said = command("replan", files["plan"], "--day", "1", "--out", files["trip"], "--force")
+    assert said.code == Exit.USAGE
+    assert "this file is read by the command, and is left as it is (output-exists)" in said.err
+    assert files["trip"].read_text(encoding="utf-8") == before
+
+
+def test_what_is_said_twice_is_told_once(command: Command, files: dict[str, Path]) -> None:
+    name = json.loads(files["plan"].read_text(encoding="utf-8"))["boats"][0]["crew"][0]
+    said = command(
+        "replan", files["plan"], "--day", "1", "--hurt", name, "--hurt", name, "--time-limit", "20"
+    )
+    assert said.code in {Exit.DONE, Exit.GAPS}, said.err
+    assert f"hurt, with a seat and no task: {name}\n" in said.out
 
 
 def test_a_file_cut_short_is_no_plan_to_go_on_from(

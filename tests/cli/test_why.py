@@ -1,6 +1,7 @@
 """Asking why: what is said of names that mean nothing, and the forms of an answer."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from kitplan.errors import CAUTION
 from kitplan.planfile import write_plan
 from tests.cli.conftest import Command
 from tests.cli.said import Made
+from tests.rules.tiny import BASE, read_tiny
 
 TECHNIQUE = "throw-line"
 
@@ -70,6 +72,35 @@ def test_a_part_of_several_names(command: Command, starter: Path, made: Made) ->
         f"kitplan: error: '{technique}' may be any of these: {', '.join(names)} (ambiguous-name)\n"
         "  try: say more of the name\n"
     )
+
+
+@pytest.mark.parametrize(
+    ("said", "rapids"),
+    [
+        ("riff", ["low", "medium", "high"]),
+        ("Riffle", ["low", "medium", "high"]),
+        ("at low", ["low"]),
+        ("riffle at high water", ["high"]),
+    ],
+)
+def test_a_rapid_is_meant_at_all_flows(
+    command: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: str, rapids: list[str]
+) -> None:
+    """Part of its name is not ambiguous because it is there at several flows."""
+    monkeypatch.chdir(tmp_path)
+    high = ("eddies = 0", 'eddies = 0\nhigh = { class = "III" }')
+    read_tiny(tmp_path, replace(BASE, river=(high,)))
+    words = ("--rapid", said, "--running", "Teal", "--format", "json")
+    answer = command("why", "trips/x.toml", "--flow", "all", *words)
+    assert answer.code == 0, answer.err
+    found = {row["rapid"] for row in json.loads(answer.out)["answers"]}
+    assert found == {f"Riffle at {flow} water" for flow in rapids}
+
+
+def test_a_name_without_end_is_cut(command: Command, starter: Path) -> None:
+    said = command("why", starter, "--rapid", "x" * 5000)
+    assert said.code == 1
+    assert f"unknown rapid '{'x' * 57}...' (unknown-rapid)\n" in said.err
 
 
 def test_a_bank_that_is_none(command: Command, starter: Path) -> None:

@@ -37,6 +37,7 @@ from tests.rules.tiny import (
     NO_PATH,
     ODD,
     RAFT,
+    STOWED,
     THREE,
     THROWS,
     WEAK,
@@ -186,6 +187,15 @@ def test_the_facts_that_make_it_so(name: str, tmp_path: Path) -> None:
     assert not covers(trip, "Heron")
     for changed in list_turned(trip, told):
         assert covers(changed.trip, "Heron"), changed.said
+
+
+def test_what_lies_stowed_is_no_good_at_once(tmp_path: Path) -> None:
+    """Bags enough, but each under the load: it is said, or more of them would seem to help."""
+    told = ask_one(read_tiny(tmp_path, replace(BASE, catalog=(STOWED,))), running="Heron")
+    assert told.reasons is not None
+    (fact,) = told.reasons.facts
+    assert fact.said.endswith(": 2 x throw bag 20 m, which lies stowed and is no good at once")
+    assert told.turns == ("one more throw bag 15 m",)
 
 
 def test_without_anything_in_the_way_it_is_shown_how(tmp_path: Path) -> None:

@@ -318,6 +318,14 @@ FILES: dict[str, tuple[str, str | bytes, list[str]]] = {
             "  try: count",
         ],
     ),
+    "a plan file": (
+        "load.csv",
+        '\n{\n"caution": "x"}',
+        [
+            "load.csv:1:1: error: this is JSON, perhaps a plan file, and a load is CSV or TOML (broken-load)",
+            "  try: `kitplan plan TRIP --out load.csv` writes one",
+        ],
+    ),
     "quote left open": (
         "load.csv",
         'boat,row,name\nHeron,seat,"Ana\n',

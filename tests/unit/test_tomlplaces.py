@@ -253,6 +253,20 @@ def test_reads_utf8_with_and_without_the_mark_of_spreadsheets(tmp_path: Path) ->
             ),
         ),
         (
+            b"a,b\rc,d\r\nef,\0",
+            (
+                "3:4: error: a zero byte is no text (nul-byte)\n"
+                '  try: save the file as plain text, "UTF-8"'
+            ),
+        ),
+        (
+            b"a,b\rc,d\re\xe4",
+            (
+                "3:2: error: byte 0xe4 here is not UTF-8 text (not-utf8)\n"
+                '  try: save the file as "UTF-8" in your editor or spreadsheet'
+            ),
+        ),
+        (
             b"x" * (MOST_BYTES + 1),
             (
                 "1:1: error: this file is larger than 8 MB (file-too-large)\n"
