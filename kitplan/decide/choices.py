@@ -7,6 +7,7 @@ by rapid. So it is what comes of it at the least: with seats and kit anew it may
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from kitplan.decide.advice import tell_before
@@ -57,6 +58,10 @@ class Decision:
         return self.short, rise[0], rise[1], self.found
 
 
+NONE = (0, 0, 0, 0)
+"""The worth of a decision that closes nothing."""
+
+
 @dataclass(frozen=True, slots=True)
 class Decisions:
     """All decisions that close something, the most first.
@@ -79,7 +84,7 @@ def list_decisions(
     rows = [*leader.list_portages(), *leader.list_changes()]
     watch("other boats")
     swaps, untried = leader.list_swaps()
-    there = [one for one in (*rows, *swaps) if one.worth > (0, 0, 0, 0)]
+    there = [one for one in (*rows, *swaps) if one.worth > NONE]
     there.sort(key=lambda one: (*(-worth for worth in one.worth), one.sort, one.name, one.to))
     return Decisions(tuple(there), tuple(untried), complete=leader.complete)
 
@@ -114,7 +119,10 @@ class _Leader:
                 yield Decision(PORTAGE, place, "", tuple(closed), found)
 
     def list_changes(self) -> Iterator[Decision]:
-        """Yield what is closed where guests walk, stations are set anew, or more is accepted."""
+        """Yield what is closed where guests walk, stations are set anew, or more is accepted.
+
+        Of an exposure it is the least class from which something is closed.
+        """
         for place, rapids in self._list_places(self.gaps).items():
             if all(self._may_walk(rapid) for rapid in rapids):
                 walking = {rapid.name: replace(rapid, guests_walk=True) for rapid in rapids}
@@ -124,11 +132,18 @@ class _Leader:
             changed = replace(self.trip, stations=RESET)
             yield self._ask(Decision(RESET_EACH, "", "", ()), changed, self.gaps)
         for exposure in EXPOSURES[1:]:
-            level = self.trip.accept[exposure] + 1
-            if level <= len(CLASSES):
-                changed = replace(self.trip, accept=self.trip.accept | {exposure: level})
-                row = Decision(ACCEPT, exposure, CLASSES[level - 1], ())
-                yield self._ask(row, changed, dict.fromkeys((*self.gaps, *self.without)))
+            accepted = (self._accept(exposure, level) for level in self._list_levels(exposure))
+            yield from islice((row for row in accepted if row.worth > NONE), 1)
+
+    def _list_levels(self, exposure: str) -> range:
+        """Return the classes above what is accepted, the next one first."""
+        return range(self.trip.accept[exposure] + 1, len(CLASSES) + 1)
+
+    def _accept(self, exposure: str, level: int) -> Decision:
+        """Return what is closed where an exposure is accepted up to a class."""
+        changed = replace(self.trip, accept=self.trip.accept | {exposure: level})
+        row = Decision(ACCEPT, exposure, CLASSES[level - 1], ())
+        return self._ask(row, changed, dict.fromkeys((*self.gaps, *self.without)))
 
     def _list_places(self, names: Iterable[str]) -> dict[str, list[Rapid]]:
         """Return all passages of the rapids of some passages, by what the file calls them."""

@@ -43,7 +43,7 @@ FOR_PRICED = 0.6  # of what is left then; the rest is for what each closes, and 
 FOR_CLOSED = 0.4  # of what is left then
 # Sorts of gaps that stay open at the goal, and their notes.
 BOUGHT = "whatever is bought, whoever comes, and whatever is packed where"
-WEIGHED, OPENS = "nothing with a price closes it", "that does not open as much elsewhere"
+WEIGHED, OPENS = "nothing with a price closes it", "without opening as much elsewhere"
 LIGHT = "nothing with a price that is light enough closes it"
 UNKNOWN = "the limit cut in before it was known whether anything with a price closes it"
 

@@ -16,7 +16,7 @@ from kitplan.needs import derive_needs
 from kitplan.plan import count_shifts
 from kitplan.solve import COVER_AIMS, Floors, Solution
 from kitplan.solve.floors import count_never
-from kitplan.solve.near import Near
+from kitplan.solve.near import Near, count_rowing
 from kitplan.solve.options import SHORT_AIMS
 
 if TYPE_CHECKING:
@@ -172,7 +172,8 @@ def _list_steps(
     total = count_shifts(afresh.trip, afresh.before, plan.arrangement)
     if not total:
         return [], True
-    near = Near(afresh.trip, needs, afresh.before, clock)
+    rowing = count_rowing(afresh.trip, plan.arrangement)
+    near = Near(afresh.trip, needs, afresh.before, clock, rowing)
     near.hold(plan.arrangement)
     steps = Steps(afresh.trip, needs, afresh.before)
     best = near.find_fewest()

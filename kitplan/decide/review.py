@@ -11,7 +11,7 @@ from kitplan.errors import Finding
 from kitplan.explain.make import describe
 from kitplan.needs import boat_level, derive_needs
 from kitplan.solve.legs import split_leg
-from kitplan.solve.near import Near
+from kitplan.solve.near import Near, count_rowing
 from kitplan.solve.stations import find_stations, find_tight
 from kitplan.verify import find_broken
 
@@ -78,7 +78,9 @@ def review_load(
     watch("the moves that help most")
     advising = clock.part(FOR_ADVICE)
     steps = Steps(trip, needs, before)
-    righted = _advise(steps, advising, righting=bool(broken))
+    rowing = count_rowing(trip, arrangement)
+    near = Near(trip, needs, before, advising, rowing)
+    righted = _advise(steps, near, righting=bool(broken))
     stopped = advising.left_s() <= 0
     counted = count_most(trip, needs, arrangement, clock, watch)
     return Review(
@@ -127,12 +129,11 @@ def _list_steerless(trip: Trip, load: RampLoad) -> Iterator[tuple[str, tuple[str
             yield boat, can
 
 
-def _advise(steps: Steps, clock: Clock, *, righting: bool) -> int | None:
+def _advise(steps: Steps, near: Near, *, righting: bool) -> int | None:
     """Add advice after advice, each solved anew; first what puts broken rules right.
 
     Return how many moves that takes, where it is looked for and found.
     """
-    near = Near(steps.trip, steps.needs, steps.before, clock)
     best = near.find_fewest() if righting else near.find_best(0)
     if best is None:
         return None
@@ -144,7 +145,7 @@ def _advise(steps: Steps, clock: Clock, *, righting: bool) -> int | None:
     while len(steps.taken) < MOST_STEPS and most - best.moves < MOST_MOVES:
         most += 1
         step = near.find_best(most, best)
-        if step is None or not clock.left_s():
+        if step is None or not near.clock.left_s():
             break
         if step.is_better(best):
             steps.add(step.arrangement, proven=step.proven)

@@ -103,7 +103,7 @@ def say_mass(trip: Trip, plan: Plan, name: str, loads: dict[int, Load]) -> str:
         parts.append(f"stores {show_mass(load.stores_g)}")
     if load.camp_g:
         parts.append(f"camp kit, own things and bags {show_mass(load.camp_g)}")
-    if load.dry_g or trip.stores is None:
+    if load.dry_g:
         parts.append(f"dry load {show_mass(load.dry_g)}")
     same = all(one == load for one in loads.values())
     when = "" if same else f" on the morning of day {day}, when it is greatest"

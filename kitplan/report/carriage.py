@@ -9,7 +9,7 @@ from kitplan.needs.shortfalls import list_losses
 from kitplan.needs.words import say_reading
 from kitplan.report.sheet import COLUMNS
 from kitplan.report.words import count, join
-from kitplan.trip.carriage import AT_MOST, HOUSE, LAW, SPREAD
+from kitplan.trip.carriage import AT_MOST, HOUSE, LAW, PEOPLE, SPREAD
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -26,7 +26,7 @@ LOST = {
     "boat and crew": "a boat is lost with its crew",
 }
 GROUP = "group"
-PIECE, SEAT, FOOD = "piece", "seat", "food"
+PIECE, PERSON, SEAT, FOOD = "piece", "person", "seat", "food"
 """What numbers of shortfalls count: each sort is summed by itself."""
 _BETWEEN, _HEAD = 2, 2  # columns between those of a table, and those that a head takes besides
 
@@ -40,15 +40,24 @@ def write_prevail(sheet: Sheet, trip: Trip) -> None:
 # --- the answer -----------------------------------------------------------------------------------
 
 
-def write_shortfalls(sheet: Sheet, trip: Trip, plan: Plan) -> None:
-    """Write in a line whether anything is short, tier by tier, then each shortfall and its rule."""
-    said = "; ".join(f"{TIERS[tier]}: {_say_tier(trip, plan, tier)}" for tier in _list_tiers(trip))
+def write_shortfalls(sheet: Sheet, trip: Trip, plan: Plan, *, settled: bool = False) -> None:
+    """Write in a line whether anything is short, tier by tier, then each shortfall and its rule.
+
+    `settled`: whether less could be short is no question here, or is answered elsewhere.
+    """
+    said = "; ".join(
+        f"{TIERS[tier]}: {_say_tier(trip, plan, tier, settled=settled)}"
+        for tier in _list_tiers(trip)
+    )
     if said:
         sheet.say(f"{said[0].upper()}{said[1:]}.")
+    shared = _find_source(trip, plan)
     for row in plan.shortfalls:
         sheet.point(_say_short(trip, row))
-        for line in _list_grounds(trip, row):
+        for line in _list_grounds(trip, row, shared):
             sheet.point(line, 1)
+    if shared:
+        sheet.point(f"source of what must be left if a boat is lost: {shared}")
     retired = _list_retired(trip)
     if retired:
         sheet.point(f"past its last day of use within the trip: {join(retired)}; no rule counts it")
@@ -75,7 +84,14 @@ def _list_tiers(trip: Trip) -> list[str]:
     return [tier for tier in TIERS if tier in asked]
 
 
-def _say_tier(trip: Trip, plan: Plan, tier: str) -> str:
+def _find_source(trip: Trip, plan: Plan) -> str:
+    """Return the source of several spreads that are short, if it is the same; it is said once."""
+    short = [_find_spread(trip, row.name) for row in plan.shortfalls if row.tier == SPREAD]
+    sources = {spread.source for spread in short if spread}
+    return sources.pop() if len(short) > 1 and len(sources) == 1 else ""
+
+
+def _say_tier(trip: Trip, plan: Plan, tier: str, *, settled: bool) -> str:
     """Return what is short in a tier; a plan without its aim never counted it."""
     aim = next((aim for aim in plan.aims if aim.name == AIM_OF[tier]), None)
     if aim is None:
@@ -84,7 +100,7 @@ def _say_tier(trip: Trip, plan: Plan, tier: str) -> str:
         return "nothing short"
     rows = [row for row in plan.shortfalls if row.tier == tier]
     return f"short of {say_sums(count_shorts(trip, rows))}" + (
-        "" if aim.proven else ", not proven to be the least"
+        "" if aim.proven or settled else ", not proven to be the least"
     )
 
 
@@ -98,17 +114,23 @@ def count_shorts(trip: Trip, rows: Iterable[Shortfall]) -> Counter[str]:
 
 def say_sums(sums: Counter[str]) -> str:
     """Return what is short in words: "3 pieces, 2 seats and 9 kg of food"; "0" for nothing."""
-    said = [count(sums[sort], sort) for sort in (PIECE, SEAT) if sums[sort]]
+    said = [count(sums[PIECE], PIECE)] if sums[PIECE] else []
+    said += [count(sums[PERSON], PERSON, "people")] if sums[PERSON] else []
+    said += [count(sums[SEAT], SEAT)] if sums[SEAT] else []
     said += [f"{sums[FOOD]} kg of food"] if sums[FOOD] else []
     return join(said) if said else "0"
 
 
 def _find_sort(trip: Trip, row: Shortfall) -> str:
     """Return what the number of a shortfall counts."""
-    spread = _find_spread(trip, row.name) if row.tier == SPREAD else None
+    if row.tier != SPREAD:
+        rule = _find_rule(trip, row.name)
+        return PERSON if rule is not None and rule.counts.what == PEOPLE else PIECE
+    spread = _find_spread(trip, row.name)
     if spread is None:
         return PIECE
-    return FOOD if spread.food_permille else SEAT if spread.seats else PIECE
+    people = spread.counts is not None and spread.counts.what == PEOPLE
+    return FOOD if spread.food_permille else SEAT if spread.seats else PERSON if people else PIECE
 
 
 def _say_short(trip: Trip, row: Shortfall) -> str:
@@ -130,11 +152,14 @@ def _say_number(trip: Trip, row: Shortfall, number: int) -> str:
     return f"{number} kg" if _find_sort(trip, row) == FOOD else str(number)
 
 
-def _list_grounds(trip: Trip, row: Shortfall) -> list[str]:
-    """Return what a shortfall goes by: sentence, reading, source, and how the source was read."""
+def _list_grounds(trip: Trip, row: Shortfall, shared: str = "") -> list[str]:
+    """Return what a shortfall goes by: sentence, reading, source, and how the source was read.
+
+    A source that spreads share is left out.
+    """
     if row.tier == SPREAD:
         spread = _find_spread(trip, row.name)
-        return [_say_spread(spread)] if spread else []
+        return [_say_spread(spread, shared)] if spread else []
     rule = _find_rule(trip, row.name)
     if rule is None:
         return []
@@ -155,13 +180,14 @@ def _find_spread(trip: Trip, name: str) -> Spread | None:
 
 
 def _say_source(source: str, dated: str, status: str) -> str:
-    return f"source: {source} (text: {dated}; {status})"
+    read = f"text: {dated}" if status in source else f"text: {dated}; {status}"
+    return f"source: {source} ({read})"
 
 
-def _say_spread(spread: Spread) -> str:
+def _say_spread(spread: Spread, shared: str) -> str:
     """Return what a spread asks, when, and by whom it is kept where not by all others together."""
     within = ", by those who pass rapids together" if spread.within == GROUP else ""
-    source = f"; source: {spread.source}" if spread.source else ""
+    source = f"; source: {spread.source}" if spread.source and not shared else ""
     return f"{spread.says}, when {LOST[spread.lost]}{within}{source}"
 
 

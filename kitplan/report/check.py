@@ -28,7 +28,7 @@ from kitplan.trip import CLASSES
 from kitplan.units import METRIC, show_length
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from kitplan.check import (
         CaseCheck,
@@ -52,6 +52,7 @@ BY_ITSELF = (
 FEW_ABLE = 1
 """So few can fill a role that it is said who could if he wore what is asked."""
 ROLE_WIDTHS = (26, 30, 36)
+AFLOAT = "afloat"
 """Columns of the table of roles: what is asked, the roles, the names."""
 
 
@@ -199,20 +200,36 @@ def _say_verdict(row: TechniqueCheck) -> str:
 
 def write_roles(sheet: Sheet, trip: Trip, check: PartyCheck) -> None:
     """Write who answers what, fewest first; roles that ask the same of one person are one row."""
-    groups: dict[tuple[str, tuple[str, ...], str], list[str]] = {}
+    groups: dict[tuple[str, tuple[str, ...], str], list[RoleCheck]] = {}
+    alike: dict[str, list[RoleCheck]] = {}
     for row in check.roles:
-        groups.setdefault((say_ask(row.ask), row.able, _say_bare(row)), []).append(row.role)
+        asked = say_ask(row.ask)
+        groups.setdefault((asked, row.able, _say_bare(row)), []).append(row)
+        alike.setdefault(asked, []).append(row)
     sheet.heading("Who can fill which role, fewest first")
     rows = [
         (
-            asked or "no skill asked",
-            "; ".join(dict.fromkeys(roles)),
+            ", ".join([asked or "no skill asked", *_list_apart(same, alike[asked])]),
+            "; ".join(dict.fromkeys(row.role for row in same)),
             (f"{len(able)}: {_say_people(trip, able)}" if able else "nobody") + bare,
         )
-        for (asked, able, bare), roles in groups.items()
+        for (asked, able, bare), same in groups.items()
     ]
     sheet.table(rows, ("asks for", "roles", "who"), widths=ROLE_WIDTHS)
     sheet.say("What everyone in such a role wears (life jacket, helmet and so on) counts as well.")
+
+
+def _list_apart(same: list[RoleCheck], alike: list[RoleCheck]) -> Iterator[str]:
+    """Yield by what some roles differ from others that ask for the same skills."""
+    afloat = {row.ask.exposure == AFLOAT for row in same}
+    if afloat == {True} and any(row.ask.exposure != AFLOAT for row in alike):
+        yield "in a boat"
+    if len({row.ask.guest for row in alike}) > 1 and not any(row.ask.guest for row in same):
+        yield "no guests"
+    everywhere = set.intersection(*(set(row.ask.wears) for row in alike))
+    here = set.intersection(*(set(row.ask.wears) for row in same))
+    if worn := sorted(here - everywhere):
+        yield f"wearing {join(worn)}"
 
 
 def _say_bare(row: RoleCheck) -> str:

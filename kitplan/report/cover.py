@@ -17,7 +17,6 @@ from kitplan.report.words import (
     count,
     join,
     join_flows,
-    join_of,
     say_missing,
     say_passages,
     say_running,
@@ -40,16 +39,23 @@ COVER_AIMS = ("uncovered", "one_bank", "unmet")
 
 
 def say_answer(needs: Needs, plan: Plan) -> str:
-    """Return the first line of a plan: what no packing can mend, or how much is covered."""
-    totals = plan.totals
-    beyond = len(_find_beyond(plan.gaps))
-    covered = totals.cases - totals.none
-    said = f"{covered} of {count(totals.cases, 'case')} covered, {totals.backed} backed"
+    """Return the first line of a plan: how much is covered, and what no packing can mend."""
+    beyond, open_ = len(_find_beyond(plan.gaps)), plan.totals.none
     if beyond:
-        said = f"no packing can mend {beyond} of {count(totals.cases, 'case')}"
-    if any(not aim.proven for aim in plan.aims if aim.name in COVER_AIMS):
-        said = f"not finished, {said} so far"
+        others = f"{beyond} of the other {open_}" if beyond < open_ else f"the other {open_}"
+        said = f"{say_covered(plan)}; no packing can mend {others}"
+    else:
+        said = f"{say_covered(plan)}, {plan.totals.backed} backed"
     return said + say_without(needs)
+
+
+def say_covered(plan: Plan) -> str:
+    """Return how many cases are covered, and whether more may be: "18 of 23 cases covered"."""
+    totals = plan.totals
+    said = f"{totals.cases - totals.none} of {count(totals.cases, 'case')} covered"
+    if any(not aim.proven for aim in plan.aims if aim.name in COVER_AIMS):
+        return f"not finished, {said} so far"
+    return said
 
 
 def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
@@ -185,7 +191,7 @@ def _write_aims(sheet: Sheet, plan: Plan, *, legs: bool) -> None:
         "demand class x 4, 2 or 1. Each aim is held before the next; no plan is below the bound."
     )
     if any(result.name in AIM_OF.values() for result in plan.aims):
-        sheet.say("Values of aim 1 are pieces, seats and kilograms of food.")
+        sheet.say("Values of aim 1 are pieces, people, seats and kilograms of food.")
 
 
 def _show(aim: str, value: int) -> str:
@@ -195,7 +201,11 @@ def _show(aim: str, value: int) -> str:
 
 
 def write_gaps(
-    sheet: Sheet, trip: Trip, needs: Needs, plan: Plan, head: str = "Gaps, worst first"
+    sheet: Sheet,
+    trip: Trip,
+    needs: Needs,
+    plan: Plan,
+    head: str = "Gaps, worst first",
 ) -> None:
     """Write the spots with no accepted technique, then the gaps under `head`, worst first.
 
@@ -226,7 +236,7 @@ def write_gaps(
         sheet.point(f"{gap.sort}{note}", 1)
         if gap.sort == ALONE:
             lacks = _say_lacks(muster, needs, replace(gap, rapid=rapids[0].name, bank=sides[0]))
-            sheet.point(f"the party as a whole lacks {lacks}", 1)
+            sheet.point(f"the party by itself {lacks}", 1)
 
 
 def _split_first(trip: Trip, needs: Needs, plan: Plan) -> tuple[list[Gap], list[Gap]]:
@@ -270,16 +280,24 @@ def _write_first(sheet: Sheet, trip: Trip, first: list[Gap]) -> None:
 
 
 def _say_lacks(muster: Muster, needs: Needs, gap: Gap) -> str:
-    """Return what is short whatever is packed where, of what comes nearest to covering a gap."""
+    """Return what is short whatever is packed where, by the technique that needs the least more.
+
+    That may be another one than the gap names, which is the nearest to be met as all is packed.
+    """
     found = [
-        muster.find_lacks(choice, gap.running[0])
+        (key.technique, muster.find_lacks(choice, gap.running[0]))
         for key, choice in needs.choices.items()
         if key[:3] == (gap.rapid, gap.spot, gap.scenario)
         and key.bank in {gap.bank, ""}
         and choice.covers
     ]
-    fewest = min(found, key=lambda lacks: sum(lack.short for lack in lacks), default=())
-    return join_of(say_lacks(fewest)) if fewest else "what its parts ask for at the same time"
+    technique, fewest = min(
+        found, key=lambda way: sum(lack.short for lack in way[1]), default=("", ())
+    )
+    if not fewest:
+        return "lacks what its parts ask for at the same time"
+    by = f" for {technique}" if technique != gap.technique else ""
+    return f"lacks{by} {join(say_lacks(fewest))}"
 
 
 def write_without(sheet: Sheet, trip: Trip, needs: Needs) -> None:

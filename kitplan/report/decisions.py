@@ -51,8 +51,8 @@ def write_decisions(sheet: Sheet, trip: Trip, made: Decisions, *, on_bare: bool)
         sheet.point(f"{number}. {_say_decision(trip, row)}: {_say_worth(row)}")
     if made.untried:
         sheet.say(
-            "Of swaps of boats seats and kit were not chosen anew, for want of time, for "
-            f"{_say_untried(made.untried)}."
+            "Other types of boat were tried with seats and kit as they are, no further, for "
+            f"{_say_untried(made.untried)}: time did not allow to choose these anew."
         )
     if not made.complete:
         sheet.say("The limit cut in: a decision may close more, or another one something too.")
@@ -81,8 +81,8 @@ def _say_worth(row: Decision) -> str:
         f" at {join(one.rapid for one in row.closed)}" if row.closed and row.sort != PORTAGE else ""
     )
     if row.sort == PORTAGE:
-        said += [f"{count(uncovered, 'case')} less uncovered"] if uncovered else []
-        said += [f"{count(one_bank, 'case')} less with one bank only"] if one_bank else []
+        said += [f"{count(uncovered, 'fewer case')} uncovered"] if uncovered else []
+        said += [f"{count(one_bank, 'fewer case')} with one bank only"] if one_bank else []
     else:
         said += [f"{count(uncovered, 'more case')} covered"] if uncovered else []
         said += [f"{count(one_bank, 'more case')} covered from both banks"] if one_bank else []

@@ -10,6 +10,7 @@ from kitplan.report.cover import write_gaps
 from kitplan.report.decisions import say_lost, write_decisions
 from kitplan.report.restate import make_sheet, write_units
 from kitplan.report.words import count, join
+from kitplan.trip.carriage import SPREAD
 from kitplan.units import METRIC, show_mass, show_price
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from kitplan.remedies import Mend, Remedy
     from kitplan.report.sheet import Sheet
 
-WIDTH, WITH_DEMANDS = 44, 32
+WIDTH, WITH_DEMANDS = 38, 27
 """Of the column of what to get, so that the table keeps to the width of a sheet."""
 NOTHING = "nothing"
 _OPEN_STILL = "What is open still, worst first"
@@ -49,7 +50,28 @@ def _say_answer(mended: Mended) -> str:
         limited = _is_over(mended) or mended.limit.mass_g is not None
         within = "within the limit " if limited else ""
         return f"{within}nothing that has a price helps, {covered}"
-    return f"{say_price(mended, made.price_cents)} for {say_remedies(made)}: {covered}"
+    paid = f"{say_price(mended, made.price_cents)} for {say_remedies(made)}"
+    return f"{paid}: {covered}{_say_change(mended)}"
+
+
+def _say_change(mended: Mended) -> str:
+    """Return what is otherwise than with nothing bought, in counts; aim 1 to 4, as far as asked."""
+    if mended.bare is None:
+        return ""
+    after, before = mended.made.plan, mended.bare.plan
+    now, was = after.totals, before.totals
+    said = " as before" if now.none == was.none else f" instead of {was.cases - was.none}"
+    changes = [
+        (_sum_short(after), _sum_short(before), "short of rules and spreads"),
+        (now.one_bank, was.one_bank, "from one bank only"),
+    ]
+    changes += [(now.met, was.met, "demands met")] if mended.demands else []
+    rest = [f"{new} {what} instead of {old}" for new, old, what in changes if new != old]
+    return ", ".join([said, *rest])
+
+
+def _sum_short(plan: Plan) -> int:
+    return sum(row.short for row in plan.shortfalls)
 
 
 def _is_over(mended: Mended) -> bool:
@@ -112,7 +134,8 @@ def _write_made(sheet: Sheet, mended: Mended) -> None:
         sheet.say(said)
     sheet.say(_say_gain(mended))
     sheet.say(_say_proof(mended))
-    write_shortfalls(sheet, mended.made.trip, mended.made.plan)
+    settled = made.values == made.bounds
+    write_shortfalls(sheet, mended.made.trip, mended.made.plan, settled=settled)
 
 
 def _say_limit(mended: Mended) -> str:
@@ -144,7 +167,7 @@ def _say_cover(plan: Plan, *, demands: bool) -> str:
     said += [f"{totals.one_bank} of them from one bank only"] if totals.one_bank else []
     if demands:
         said.append(f"{totals.met} of {totals.demands} demands met")
-    short = sum(row.short for row in plan.shortfalls)
+    short = _sum_short(plan)
     said += [f"{short} short of rules and spreads"] if short else []
     return ", ".join(said)
 
@@ -170,15 +193,15 @@ def _write_curve(sheet: Sheet, mended: Mended) -> None:
         return
     sheet.heading("What less money reaches, step by step")
     rows = [_make_row(mended, step) for step in mended.curve]
-    heads = ["price", "what to get", "cases", "one bank", "short", "demands", ""]
-    rows = [row if mended.demands else [*row[:5], row[6]] for row in rows]
-    heads = heads if mended.demands else [*heads[:5], heads[6]]
-    width = WITH_DEMANDS if mended.demands else WIDTH
-    widths = [None, width, *([None] * (len(heads) - 2))]
-    sheet.table(rows, heads, widths)
+    widths = [None, WITH_DEMANDS if mended.demands else WIDTH, *([None] * (len(rows[0]) - 2))]
+    sheet.table([[*row.values()] for row in rows], [*rows[0]], widths)
+    tiers = "; rules: short of law and house rules" if mended.trip.rules else ""
+    tiers += "; lost: short if a boat is lost" if mended.trip.spreads else ""
+    first = "law, then house rules, then what a lost boat must leave, then " if tiers else ""
     sheet.say(
-        "Cases: covered from anywhere; one bank: those covered from one bank only; short: of rules "
-        "and spreads. Better is what falls short of less, then what is covered of more weight."
+        f"Cases: covered from anywhere; one bank: those covered from one bank only{tiers}. Each "
+        f"row is better than the next one: by {first}what is covered, which goes by weight (class, "
+        "consequence, how likely) and not by counts."
     )
     if not mended.complete:
         sheet.say("The limit cut in: steps between these were not looked for.")
@@ -188,19 +211,23 @@ def _write_curve(sheet: Sheet, mended: Mended) -> None:
         sheet.say("Where it is not proven, more may be reached for as much, or as much for less.")
 
 
-def _make_row(mended: Mended, step: Step) -> list[str]:
+def _make_row(mended: Mended, step: Step) -> dict[str, str]:
+    """Return a step by the heads of the columns."""
     totals, mend = step.plan.totals, step.mend
-    what = "; ".join(_say_short(one) for one in mend.remedies) or NOTHING
-    short = sum(row.short for row in step.plan.shortfalls)
-    return [
-        say_price(mended, mend.price_cents),
-        what,
-        f"{totals.cases - totals.none} of {totals.cases}",
-        str(totals.one_bank),
-        str(short),
-        f"{totals.met} of {totals.demands}",
-        "proven" if mend.proven else "not proven",
-    ]
+    row = {
+        "price": say_price(mended, mend.price_cents),
+        "what to get": "; ".join(_say_short(one) for one in mend.remedies) or NOTHING,
+        "cases": f"{totals.cases - totals.none} of {totals.cases}",
+        "one bank": str(totals.one_bank),
+    }
+    lost = sum(short.short for short in step.plan.shortfalls if short.tier == SPREAD)
+    if mended.trip.rules:
+        row["rules"] = str(_sum_short(step.plan) - lost)
+    if mended.trip.spreads:
+        row["lost"] = str(lost)
+    if mended.demands:
+        row["demands"] = f"{totals.met} of {totals.demands}"
+    return row | {"": "proven" if mend.proven else "not proven"}
 
 
 def _say_short(one: Remedy) -> str:
@@ -252,21 +279,21 @@ def _say_closed(mended: Mended, row: Closed) -> str:
 def _write_left(sheet: Sheet, mended: Mended) -> None:
     """Write what nothing with a price mends, and what has none."""
     goal, over = mended.goal, _is_over(mended)
+    best = goal.mend.values == goal.mend.bounds
     if over:
-        totals = goal.plan.totals
-        price, covered = say_price(mended, goal.mend.price_cents), totals.cases - totals.none
-        sheet.heading("What more money closes")
-        sheet.say(f"For {price} {covered} of {totals.cases} cases can be covered; see the table.")
+        price = say_price(mended, goal.mend.price_cents)
+        reached = _say_cover(goal.plan, demands=mended.demands)
+        sheet.heading("What more money reaches")
+        sheet.say(f"For {price} (see the table) {reached}.")
+        if goal.plan.shortfalls:
+            write_shortfalls(sheet, goal.trip, goal.plan, settled=best)
     if mended.left.gaps or goal.needs.without_technique:
-        best = goal.mend.values == goal.mend.bounds
         mass_g = mended.limit.mass_g
         light = "" if mass_g is None else f" within {show_mass(mass_g)}"
         head = f"What nothing with a price mends{light}" if best else _OPEN_STILL
         write_gaps(sheet, goal.trip, goal.needs, mended.left, head)
     else:
         sheet.heading("Nothing stays open then" if not over else "Nothing would stay open then")
-    if over and goal.plan.shortfalls:
-        write_shortfalls(sheet, goal.trip, goal.plan)
     if mended.unpriced:
         sheet.gap()
         sheet.say(

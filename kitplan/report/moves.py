@@ -57,9 +57,9 @@ def say_gain(trip: Trip, before: Plan, after: Plan) -> str:
 
 def _list_gains(trip: Trip, before: Plan, after: Plan) -> Iterator[str]:
     was, left = (count_shorts(trip, plan.shortfalls) for plan in (before, after))
-    for less, word in ((was - left, "less"), (left - was, "more")):
-        if less:
-            yield f"{say_sums(less)} {word} short of rules and spreads"
+    for gained, change in ((was - left, "no longer"), (left - was, "more")):
+        if gained:
+            yield f"{say_sums(gained)} {change} short of rules and spreads"
     now, then = after.totals, before.totals
     covered = (now.cases - now.none) - (then.cases - then.none)
     if covered:

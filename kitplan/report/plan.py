@@ -46,6 +46,7 @@ def render_counted(trip: Trip, plan: Plan, counted: Counted, style: str, units: 
 
 def _write_plan(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan, units: str) -> Sheet:
     sheet.title(f"{trip.name}: {say_answer(needs, plan)}")
+    write_twice(sheet, trip, plan)
     write_shortfalls(sheet, trip, plan)
     _write_size(sheet, trip)
     write_units(sheet, units)
@@ -65,7 +66,8 @@ def _write_kept(sheet: Sheet, trip: Trip, plan: Plan) -> None:
 
 
 def write_plan_parts(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
-    """Write all of a plan that stands below a heading of its own."""
+    """Write who rows twice, and all else of a plan below a heading of its own."""
+    write_twice(sheet, trip, plan)
     sheet.heading(say_answer(needs, plan).capitalize())
     write_shortfalls(sheet, trip, plan)
     _write_size(sheet, trip)
@@ -86,7 +88,6 @@ def _write_size(sheet: Sheet, trip: Trip) -> None:
 def _write_rest(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     _write_flow(sheet, trip)
     write_fading(sheet, trip)
-    write_twice(sheet, trip, plan)
     sheet.gap()
     write_cover(sheet, trip, needs, plan)
     write_losses(sheet, trip, plan)

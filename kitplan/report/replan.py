@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitplan.report.carriage import count_shorts, say_sums
+from kitplan.report.cover import say_covered
 from kitplan.report.moves import list_bettered, say_gain, write_shifts
 from kitplan.report.plan import write_plan_parts
 from kitplan.report.restate import make_sheet, write_units
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from kitplan.decide.replan import Replanned
     from kitplan.plan import Plan
     from kitplan.report.sheet import Sheet
-    from kitplan.trip import Trip
 
 
 def render_replan(replanned: Replanned, plan: Plan, style: str, units: str = METRIC) -> str:
@@ -25,7 +25,8 @@ def render_replan(replanned: Replanned, plan: Plan, style: str, units: str = MET
     sheet = make_sheet(trip, style, units)
     moves = sum(shift.count for step in replanned.steps for shift in step.shifts)
     first = trip.days[0]
-    sheet.title(f"{trip.name}, from day {first}: {count(moves, 'move') if moves else 'no move'}")
+    made = count(moves, "move") if moves else "no move"
+    sheet.title(f"{trip.name}, from day {first}: {made}; {say_covered(plan)}")
     _write_happened(sheet, replanned)
     _write_unseated(sheet, replanned)
     _write_steps(sheet, replanned)
@@ -83,16 +84,17 @@ def _write_steps(sheet: Sheet, replanned: Replanned) -> None:
         moves += made
         if made:
             number += 1
-            sheet.point(
-                f"{number}. {count(made, 'move')}: {_say_good(replanned.trip, before, step)}"
-            )
+            sheet.point(f"{number}. {count(made, 'move')}: {_say_good(replanned, before, step)}")
             write_shifts(sheet, replanned.trip, step.shifts, 1)
         totals = step.plan.totals
         covered = totals.cases - totals.none
         short = say_sums(count_shorts(replanned.trip, step.plan.shortfalls))
         rows.append((str(moves), f"{covered} of {totals.cases}", str(totals.met), short))
         before = step.plan
-    sheet.say("You can stop after each step; this is what you have then, stations chosen anew:")
+    if len(rows) > 1:
+        sheet.say("You can stop after each step; this is what you have then, stations chosen anew:")
+    else:
+        sheet.say("This is what you have then, stations chosen anew:")
     heads = ("moves so far", "cases covered", "demands met", "short of rules and spreads")
     sheet.table(rows, heads)
     if replanned.stopped:
@@ -112,11 +114,14 @@ def _write_left_behind(sheet: Sheet, replanned: Replanned, plan: Plan) -> None:
         )
 
 
-def _say_good(trip: Trip, before: Plan | None, step: Advice) -> str:
+def _say_good(replanned: Replanned, before: Plan | None, step: Advice) -> str:
+    """Return what a step is good for; of all moves in one, told in no order, not each is needed."""
+    if before is None and replanned.stopped and len(replanned.steps) == 1:
+        return "all together; which of them are needed was not found in time"
     if before is None:
-        return "needed, so that everybody sits and no boat is too full"
+        return "needed, so that everybody has a seat, each boat a steerer, and none is too full"
     better = list_bettered(before, step.plan)
-    gain = say_gain(trip, before, step.plan)
+    gain = say_gain(replanned.trip, before, step.plan)
     if not better:
         return "the rest of the plan"
     return f"{gain or 'weightier ones'} (better by: {join(better)})"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kitplan.report.carriage import write_losses, write_shortfalls
+from kitplan.report.carriage import count_shorts, say_sums, write_losses, write_shortfalls
 from kitplan.report.counts import write_counts
 from kitplan.report.cover import write_gaps, write_totals
 from kitplan.report.moves import list_bettered, say_gain, write_shifts
@@ -35,8 +35,11 @@ def render_review(review: Review, style: str, units: str = METRIC) -> str:
     _write_broken(sheet, review)
     _write_past(sheet, review)
     _write_without_line(sheet, review)
-    write_shortfalls(sheet, trip, plan)
+    sheet.gap()
     _write_advice(sheet, review)
+    if trip.tiers:
+        sheet.heading("What is short as it lies")
+        write_shortfalls(sheet, trip, plan, settled=True)
     sheet.heading("What is covered as it lies")
     write_totals(sheet, plan)
     write_losses(sheet, trip, plan)
@@ -50,8 +53,13 @@ def _say_answer(review: Review) -> str:
     totals = review.plan.totals
     said = f"{totals.cases - totals.none} of {count(totals.cases, 'case')} covered"
     if review.broken:
-        return f"{count(len(review.broken), 'thing')} to put right, {said}"
-    return f"{said}, {totals.met} of {totals.demands} demands met"
+        said = f"{count(len(review.broken), 'thing')} to put right, {said}"
+    else:
+        said += f", {totals.met} of {totals.demands} demands met"
+    if review.plan.shortfalls:
+        sums = say_sums(count_shorts(review.trip, review.plan.shortfalls))
+        said += f"; {sums} short of rules and spreads"
+    return said
 
 
 def _write_broken(sheet: Sheet, review: Review) -> None:
@@ -116,10 +124,12 @@ def _write_advice(sheet: Sheet, review: Review) -> None:
             _write_steerers(sheet, review, advice)
         before = advice.plan
     totals = before.totals
+    sums = say_sums(count_shorts(review.trip, before.shortfalls))
+    short = f", {sums} short of rules and spreads" if before.shortfalls else ""
     sheet.say(
         "Each was solved anew, with stations of its own, before it is told here. With "
         f"{count(moves, 'move')} in all {totals.cases - totals.none} of {totals.cases} cases are "
-        "covered."
+        f"covered{short}."
     )
     if review.stopped or not all(advice.proven for advice in review.advice):
         sheet.say("Cut short by the limit or by hand: other moves may help as much or more.")

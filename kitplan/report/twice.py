@@ -15,15 +15,16 @@ if TYPE_CHECKING:
 
 
 def write_twice(sheet: Sheet, trip: Trip, plan: Plan) -> None:
-    """Write who rows twice at which rapid, day by day; flows alike are one line."""
+    """Write who rows twice at which rapid, as they are run; flows alike are one line."""
     if not plan.arrangement.twice:
         return
-    sheet.gap()
     sheet.say("No seating has a good enough steerer in every boat, so some row twice:")
-    twice = sorted(plan.arrangement.twice, key=lambda where: trip.rapids[where[0]].day)
+    run = sorted(trip.rapids, key=lambda name: trip.rapids[name].day)
+    twice = sorted(plan.arrangement.twice, key=lambda where: run.index(where[0]))
     rows = ((rapid, _say_twice(trip, plan, rapid, boat)) for rapid, boat in twice)
     for rapids, said in join_flows(trip, rows):
         sheet.point(f"day {rapids[0].day}, {say_passages(rapids)}: {said}")
+    sheet.gap()
 
 
 def _say_twice(trip: Trip, plan: Plan, name: str, boat: str) -> str:

@@ -85,6 +85,9 @@ def _say_question(why: Why, told: Told) -> str:
     asked = told.question
     what = f" by {asked.technique}" if asked.technique else ""
     bank = f" from {BANK_NAMES[asked.bank]}" if asked.bank or asked.technique else ""
+    asks = (*asked.choices, *asked.refused)
+    if bank and not asked.technique and any(not choice.key.bank for choice in asks):
+        bank += " or the water"
     while_what = say_running(told.running, why.trip.rapids[asked.rapid].boats)
     return f"{asked.spot}: {asked.scenario}{what}{bank}, {while_what}"
 
@@ -120,14 +123,15 @@ def _say_too_few(why: Why, told: Told) -> str:
         sum(slot.count for slot in way.persons) + sum(slot.count for slot in way.boats)
         for way in ways
     )
-    there = len(why.trip.leg_of(told.question.rapid).paddlers)
-    said = "So many people in so many boats can't do it, whatever they know and have"
+    leg = why.trip.leg_of(told.question.rapid)
+    people = count(len(leg.paddlers), "person", "people")
+    party = f"{people} in {count(len(leg.boats), 'boat')}"
+    said = f"{party} can't do it, whatever they know and have"
     if least:
         takes = count(least, "person", "people")
-        said += (
-            f": the least that any way takes is {takes}, besides the crew of the boat in trouble"
-        )
-        said += f"; {there} are there in all"
+        said += f": any way takes {takes} or more, besides the crew of the boat in trouble"
+        if any(one.guest for one in why.trip.list_party(leg).values()):
+            said += " and whoever minds the guests"
     return f"{said}."
 
 
@@ -192,13 +196,11 @@ def _write_decided(sheet: Sheet, why: Why, told: Told) -> None:
     if told.decided is None or _is_no_help(told.decided):
         sheet.say("What of the plan is in the way was not found in time.")
         return
-    _write_reasons(
-        sheet, told.decided, "Whatever else of this plan is changed, these are in the way"
-    )
+    _write_reasons(sheet, told.decided, "Whatever else of this plan is changed, this is in the way")
     for moved in told.moves:
         sheet.point(f"enough alone: {_say_moved(why, moved)}")
     if not told.moves and told.decided.facts:
-        sheet.point("to change one of these alone is not enough: more of the plan has to change")
+        sheet.say("One of these changed alone is not enough: more of the plan has to change.")
 
 
 def _say_moved(why: Why, moved: Moved) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from kitplan import needs as asks
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.plan import Before
@@ -53,11 +54,15 @@ class Step:
 class Near:
     """A model of all rapids in which the moves from what there is are counted."""
 
-    def __init__(self, trip: Trip, needs: Needs, before: Before, clock: Clock) -> None:
-        """Build the model; nothing is solved yet."""
+    def __init__(
+        self, trip: Trip, needs: Needs, before: Before, clock: Clock, rowing: int | None = None
+    ) -> None:
+        """Build the model, `rowing` as `count_rowing` tells it; nothing is solved yet."""
         self.clock = clock
         self.before = before
-        self.tm = TripModel(Variables(trip, trip.rapids), needs)
+        self.tm = TripModel(Variables(trip, trip.rapids, twice=rowing is not None), needs)
+        if rowing is not None:
+            self.tm.model.add(self.tm.rules.rowing() <= rowing)
         self.moves = self.tm.add_moves(before)
         hint_before(self.tm.v, before)
 
@@ -144,6 +149,13 @@ class Near:
 
     def _budget(self) -> Budget:
         return Budget(self.clock, 1.0, UNITS)
+
+
+def count_rowing(trip: Trip, plan: Arrangement) -> int | None:
+    """Return the minutes that those who row twice walk back up; None where nobody does."""
+    if not plan.twice:
+        return None
+    return sum(asks.minutes_back(trip, trip.rapids[rapid]) for rapid, _ in plan.twice)
 
 
 def weigh_cover(tm: TripModel) -> Linear:

@@ -26,7 +26,7 @@ def trip(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_what_mends_all_is_told(command: Command, trip: Path) -> None:
     said = command("mend", trip)
     assert said.code == Exit.DONE, said.err
-    assert said.out.startswith("tiny: 160 EUR for 2 things: 2 of 2 cases covered\n")
+    assert said.out.startswith("tiny: 160 EUR for 2 things: 2 of 2 cases covered instead of 0\n")
     assert said.words.endswith(CAUTION)
 
 
@@ -34,7 +34,7 @@ def test_what_mends_all_is_told(command: Command, trip: Path) -> None:
 def test_a_budget_that_leaves_something_open(command: Command, trip: Path, budget: str) -> None:
     said = command("mend", trip, "--budget", budget)
     assert said.code == Exit.GAPS, said.err
-    assert said.out.startswith("tiny: 80 EUR for 1 thing: 1 of 2 cases covered\n")
+    assert said.out.startswith("tiny: 80 EUR for 1 thing: 1 of 2 cases covered instead of 0\n")
 
 
 def test_what_is_too_heavy_may_help_all_the_same(command: Command, trip: Path) -> None:

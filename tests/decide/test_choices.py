@@ -99,6 +99,14 @@ def test_accepting_more_lets_the_second_boat_be_picked_up(tmp_path: Path) -> Non
     assert made.rows == (portage, row)
 
 
+def test_accepting_more_goes_as_far_as_it_takes_and_no_further(tmp_path: Path) -> None:
+    """Work afloat is accepted nowhere: to class I is not enough on class II, and III no better."""
+    nowhere = (ASHORE[0], 'accept = { wading = "III" }')
+    trip = read_tiny(tmp_path, replace(DRY, head=(nowhere,)))
+    [row] = find(decide(trip, solve(trip)), ACCEPT)
+    assert (row.name, row.to) == ("afloat", "II")
+
+
 def test_guests_who_walk_need_nobody_to_mind_them(tmp_path: Path) -> None:
     trip = read_tiny(tmp_path, MINDED)
     plan = solve(trip)

@@ -5,6 +5,7 @@ Three rafts, a bag and a thrower at hand for each case of 8, as in the tiny trip
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -23,7 +24,7 @@ from kitplan.solve.floors import count_never
 from kitplan.solve.stations import find_stations
 from kitplan.verify import verify_plan
 from tests.golden.stored import load_demo, read_stored
-from tests.rules.tiny import KAYAK, RAFT, STEERS, THROWS, Tiny, read_tiny
+from tests.rules.tiny import KAYAK, RAFT, STEERS, THROWS, WEAK, Tiny, read_tiny
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -191,7 +192,8 @@ def test_where_nobody_is_left_to_steer_it_is_said(trip: Trip) -> None:
 def tell_moves(made: Replanned) -> str:
     """Return what is said of what happened and of the moves, up to what each comes to."""
     assert made.outcome.plan is not None
-    return render_replan(made, made.outcome.plan, "text").partition("You can stop")[0]
+    text = render_replan(made, made.outcome.plan, "text")
+    return re.split("You can stop|This is what you have", text)[0]
 
 
 def test_a_raft_that_nobody_can_steer_is_left_and_what_lay_in_it_dealt_out(trip: Trip) -> None:
@@ -207,7 +209,7 @@ def test_a_raft_that_nobody_can_steer_is_left_and_what_lay_in_it_dealt_out(trip:
     assert plan is not None
     assert tell_moves(made) == (
         """\
-tiny, from day 1: 5 moves
+tiny, from day 1: 5 moves; 1 of 2 cases covered
 
   left behind, with nobody to steer: Heron
   hurt, with a seat and no task: Ana
@@ -215,7 +217,7 @@ What lay in a boat left behind is dealt out to the others: see the packing.
 
 MOVES BEFORE YOU LAUNCH ON DAY 1, IN THIS ORDER
 
-  1. 5 moves: needed, so that everybody sits and no boat is too full
+  1. 5 moves: needed, so that everybody has a seat, each boat a steerer, and none is too full
     leave 1 x throw bag 20 m behind
     2 x throw bag 20 m into Teal (quick)
     Ana to Coot
@@ -243,7 +245,7 @@ def test_a_solo_boat_stays_with_its_paddler_hurt(
     assert plan is not None
     assert tell_moves(made) == (
         """\
-tiny, from day 1: 2 moves
+tiny, from day 1: 2 moves; 2 of 2 cases covered
 
   left behind, with nobody to steer: Ruby
 What lay in a boat left behind is dealt out to the others: see the packing.
@@ -252,7 +254,7 @@ What lay in a boat left behind is dealt out to the others: see the packing.
 
 MOVES BEFORE YOU LAUNCH ON DAY 1, IN THIS ORDER
 
-  1. 2 moves: needed, so that everybody sits and no boat is too full
+  1. 2 moves: needed, so that everybody has a seat, each boat a steerer, and none is too full
     leave 1 x throw bag 20 m behind
     1 x throw bag 20 m into Opal (quick)
 """
@@ -264,6 +266,34 @@ MOVES BEFORE YOU LAUNCH ON DAY 1, IN THIS ORDER
     assert said not in " ".join(render_replan(made, plan, "text").split())
     cut = replace(plan, aims=tuple(replace(aim, proven=False) for aim in plan.aims))
     assert said in " ".join(render_replan(made, cut, "text").split())
+
+
+def test_where_somebody_rows_twice_the_moves_are_told_step_by_step(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Teal's Bo can't row class III: Ana walks back up and takes his raft down.
+
+    Nothing has to be moved. With Dee and a bag in Teal Heron's run is watched too, by two moves.
+    """
+    monkeypatch.chdir(tmp_path)
+    trip = read_tiny(tmp_path, WEAK)
+    made = replan(trip, lay(Heron=("Ana Cy Dee", 2), Teal=("Bo", 0)), Happened(1))
+    assert made.outcome.plan is not None
+    assert made.outcome.plan.arrangement.twice
+    text = render_replan(made, made.outcome.plan, "text")
+    assert text.index("Ana (Heron) walks back up on") < text.index(" CASES COVERED")
+    assert [sum(shift.count for shift in step.shifts) for step in made.steps] == [0, 2]
+
+
+def test_moves_that_time_left_in_one_heap_are_not_called_needed(trip: Trip) -> None:
+    """A trade of two throwers does nothing; nobody found out which of all moves must be."""
+    before = lay(Heron=("Ana Cy Dee", 3), Teal=("Bo", 0), Coot=("Ed", 0))
+    made = replan(trip, before, Happened(1))
+    last = made.steps[-1]
+    cut = replace(made, steps=(replace(last, shifts=made.steps[-1].shifts),), stopped=True)
+    said = " ".join(tell_moves(cut).split())
+    assert "all together; which of them are needed was not found in time" in said
+    assert "needed, so that" not in said
 
 
 def test_a_step_is_never_worse_than_the_one_before(trip: Trip) -> None:

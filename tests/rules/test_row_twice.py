@@ -8,6 +8,7 @@ bank. A case and a demand of Riffle weigh 18 (9 x 2) and 12 (3 x 4); a bag weigh
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,8 @@ from kitplan.planfile import read_plan, write_plan
 from kitplan.planfile.check import check_document
 from kitplan.report import render_plan
 from kitplan.report.csv import render_csv
+from kitplan.report.sheet import Sheet
+from kitplan.report.twice import write_twice
 from kitplan.verify import verify_plan
 from tests.inputs.texts import spoil
 from tests.rules.solved import solve as proven
@@ -182,7 +185,7 @@ def test_the_leader_reads_who_rows_twice(tmp_path: Path) -> None:
         f"and takes {second} down with Bo aboard; counts for nothing else there"
     )
     assert text.count(told) == 1
-    assert text.index(told) < text.index("PACKING, BOAT BY BOAT")
+    assert text.index(told) < text.index("River left and right are as seen downstream")
     assert "at Riffle: Ana walks back up and takes it down" in text.split(f" {second} (oar raft")[1]
     assert f"{second},1,rows twice,Ana,1,,,Riffle,,," in render_csv(trip, plan)
     written = write_plan(trip, needs, plan)
@@ -340,3 +343,22 @@ def test_who_rows_twice_throws_for_nobody(tmp_path: Path) -> None:
     )
     demands = tuple(replace(r, witness=told) if r is result else r for r in plan.demands)
     assert "people" in {f.code for f in verify_plan(trip, replace(plan, demands=demands))}
+
+
+def test_who_rows_twice_is_told_in_the_order_of_the_river(tmp_path: Path) -> None:
+    """Weir, which comes after Riffle, and Bend, after it, though its name comes first."""
+    trip, plan = solve(tmp_path, WEAK)
+    [((riffle, boat), ana)] = plan.arrangement.twice.items()
+    rapid = trip.rapids[riffle]
+    more = {name: replace(rapid, name=name, place=name) for name in ("Weir", "Bend")}
+    stations = {
+        (name, *key[1:]): where
+        for key, where in plan.arrangement.stations.items()
+        for name in (riffle, *more)
+    }
+    twice = {(name, boat): ana for name in sorted((riffle, *more))}
+    there = replace(plan, arrangement=replace(plan.arrangement, twice=twice, stations=stations))
+    sheet = Sheet("text")
+    write_twice(sheet, replace(trip, rapids=trip.rapids | more), there)
+    told = re.findall(r"day 1, (\w+):", sheet.text())
+    assert told == ["Riffle", "Weir", "Bend"]

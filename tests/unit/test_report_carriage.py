@@ -12,6 +12,8 @@ from kitplan.plan import AimResult, Arrangement, Plan, Shortfall
 from kitplan.report import render_check, render_needs
 from kitplan.report.carriage import (
     PREVAIL,
+    count_shorts,
+    say_sums,
     say_unnamed,
     write_losses,
     write_reminders,
@@ -21,6 +23,7 @@ from kitplan.report.cover import write_cover
 from kitplan.report.moves import say_gain
 from kitplan.report.sheet import COLUMNS, Sheet
 from kitplan.trip import CarriageRule, Reading, Trip
+from kitplan.trip.carriage import PEOPLE, Counted, Spread
 from tests.inputs.rule_texts import load_ruled
 from tests.inputs.stowed import make_plan
 
@@ -45,6 +48,10 @@ def plan(*rows: Shortfall, proven: bool = True) -> Plan:
     sums = {name: sum(r.short for r in rows if name.endswith(r.tier)) for name in NAMES}
     aims = (AimResult(name, value, value, proven) for name, value in sums.items())
     return make_plan(NOTHING, tuple(aims), *rows)
+
+
+def flow(text: str) -> str:
+    return " ".join(text.split())
 
 
 def tell(trip: Trip, made: Plan) -> str:
@@ -85,11 +92,10 @@ of food.
     a carabiner for each guide, in his boat; read as: at least 1 for each guide, in each boat
     source: house rule (text: of the trip; common practice, no source)
   first aid, day 1, if Heron is lost: 1 short, 0 of 1 left
-    a first-aid kit is left, when a boat is lost and its crew saved; source: common practice, no
-      source
+    a first-aid kit is left, when a boat is lost and its crew saved
   food, day 2, if Wren is lost: 14 kg short, 6 kg of 20 kg left
-    half the food is left, when a boat is lost and its crew saved; source: common practice, no
-      source
+    half the food is left, when a boat is lost and its crew saved
+  source of what must be left if a boat is lost: common practice, no source
 """
 
 
@@ -99,10 +105,51 @@ def test_what_is_short_comes_with_its_rule(trip: Trip) -> None:
 
 def test_what_changes_of_what_is_short_is_said_sort_by_sort(trip: Trip) -> None:
     gain = say_gain(trip, plan(LAW, FOOD), plan(FOOD))
-    assert gain == "1 piece less short of rules and spreads"
+    assert gain == "1 piece no longer short of rules and spreads"
     assert say_gain(trip, plan(LAW), plan(FOOD)) == (
-        "1 piece less short of rules and spreads, 14 kg of food more short of rules and spreads"
+        "1 piece no longer short of rules and spreads, 14 kg of food more short of rules and "
+        "spreads"
     )
+
+
+def test_people_who_are_missing_are_no_pieces(trip: Trip) -> None:
+    """A leader is asked of what is left: that is a person, beside the piece the law asks for."""
+    leader = Spread("leader", "one who leads is left", "", "boat", "party", Counted(what=PEOPLE))
+    led = replace(trip, spreads=(*trip.spreads, leader))
+    row = Shortfall("spread", "leader", 1, "Heron", asked=1, there=0, short=1)
+    assert "if a boat is lost: short of 1 piece and 1 person." in tell(led, plan(FIRST_AID, row))
+    assert say_sums(count_shorts(led, [LAW, row, replace(row, short=2)])) == "1 piece and 3 people"
+
+
+def test_a_source_is_said_at_its_place_where_it_is_not_of_all(trip: Trip) -> None:
+    """One spread alone says its own, and so do two with different sources."""
+    assert "saved; source: common practice, no source" in flow(tell(trip, plan(FOOD)))
+    food = next(one for one in trip.spreads if one.name == "food")
+    others = (*(one for one in trip.spreads if one != food), replace(food, source="house rule"))
+    said = flow(tell(replace(trip, spreads=others), plan(FIRST_AID, FOOD)))
+    assert "crew saved; source: common practice, no source food, day 2" in said
+    assert "crew saved; source: house rule" in said
+    assert "source of what must be left" not in said
+
+
+def test_how_a_source_was_read_is_not_said_twice(trip: Trip) -> None:
+    rules = tuple(
+        replace(
+            one,
+            rules=tuple(
+                replace(r, source="common practice, no source", dated="2026") for r in one.rules
+            ),
+        )
+        for one in trip.rules
+    )
+    said = flow(tell(replace(trip, rules=rules), plan(HOUSE)))
+    assert "source: common practice, no source (text: 2026) " in said
+
+
+def test_what_lies_is_short_as_it_lies_with_no_word_of_a_least(trip: Trip) -> None:
+    sheet = Sheet("text")
+    write_shortfalls(sheet, trip, plan(LAW, proven=False), settled=True)
+    assert sheet.text().startswith("Law: short of 1 piece; house rules: nothing short;")
 
 
 def test_what_is_not_proven_or_not_counted_is_said_so(trip: Trip) -> None:
@@ -148,7 +195,7 @@ def test_every_sheet_of_a_trip_with_rules_says_that_law_prevails(trip: Trip) -> 
 
 
 def test_what_the_first_aim_counts_is_said_where_it_is_there(trip: Trip) -> None:
-    said = "Values of aim 1 are pieces, seats and kilograms of food."
+    said = "Values of aim 1 are pieces, people, seats and kilograms of food."
     for made, times in ((plan(LAW), 1), (make_plan(NOTHING), 0)):
         sheet = Sheet("text")
         write_cover(sheet, trip, derive_needs(trip), made)

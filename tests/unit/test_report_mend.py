@@ -15,6 +15,7 @@ from kitplan.decide.mend import Mended, MendOptions, mend_trip
 from kitplan.decide.missed import Lost
 from kitplan.demands import CaseKey
 from kitplan.errors import CAUTION
+from kitplan.plan import Shortfall
 from kitplan.remedies import ACCEPT, PORTAGE, RESET_EACH, SWAP, WALK
 from kitplan.report import render_mend
 from kitplan.report.documents import write_mend
@@ -22,6 +23,7 @@ from kitplan.report.mendcsv import render_mend_csv
 from kitplan.report.sheet import COLUMNS
 from kitplan.solve.parts import Limit
 from kitplan.solve.run import Clock
+from kitplan.trip.carriage import RuleSet, Spread
 from kitplan.units import US
 from tests.decide.test_mend import BARE, LESSON, STANDBY
 from tests.rules.tiny import read_tiny
@@ -30,7 +32,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 TEXT = """\
-tiny: 160 EUR for 2 things: 2 of 2 cases covered
+tiny: 160 EUR for 2 things: 2 of 2 cases covered instead of 0
 
 WHAT TO GET
 
@@ -42,13 +44,14 @@ Proven: nothing that has a price reaches more, and nothing cheaper reaches as mu
 
 WHAT LESS MONEY REACHES, STEP BY STEP
 
-  price    what to get         cases    one bank    short
-  160 EUR  2 x throw bag 20 m  2 of 2   0           0        proven
-  80 EUR   1 x throw bag 20 m  1 of 2   0           0        proven
-  0 EUR    nothing             0 of 2   0           0        proven
+  price    what to get         cases    one bank
+  160 EUR  2 x throw bag 20 m  2 of 2   0           proven
+  80 EUR   1 x throw bag 20 m  1 of 2   0           proven
+  0 EUR    nothing             0 of 2   0           proven
 
-Cases: covered from anywhere; one bank: those covered from one bank only; short: of rules and
-spreads. Better is what falls short of less, then what is covered of more weight.
+Cases: covered from anywhere; one bank: those covered from one bank only. Each row is better than
+the next one: by what is covered, which goes by weight (class, consequence, how likely) and not by
+counts.
 Between two prices nothing more is reached.
 
 WHAT EACH OF THESE CLOSES
@@ -64,7 +67,7 @@ WHAT THE LEADER MAY DECIDE, AND NO MONEY BUYS
 
 What each alone closes with nothing bought: at least, with seats and kit as they are; stations are
 chosen anew for it, rapid by rapid.
-  1. carry round Riffle: nothing is asked there: 2 cases less uncovered
+  1. carry round Riffle: nothing is asked there: 2 fewer cases uncovered
 
 A planning aid only: it does not replace training by qualified instructors, a scout of the rapid or
 the leader's judgement; local law and the terms of a permit prevail.
@@ -91,7 +94,7 @@ def test_the_sheet_says_what_to_get_first(mended: Mended) -> None:
 
 def test_markdown_has_the_same_words(mended: Mended) -> None:
     text = render_mend(mended, "markdown")
-    assert text.startswith("# tiny: 160 EUR for 2 things: 2 of 2 cases covered\n")
+    assert text.startswith("# tiny: 160 EUR for 2 things: 2 of 2 cases covered instead of 0\n")
     assert "| 80 EUR  | 1 x throw bag 20 m | 1 of 2  |" in text
     assert text.endswith(f"{CAUTION}\n")
 
@@ -108,7 +111,7 @@ def test_a_budget_is_told_with_what_more_money_closes(
     lines = text.splitlines()
     assert lines[0] == "tiny: within the limit nothing that has a price helps, 0 of 2 cases covered"
     assert "It was to be 79.99 EUR at the most." in lines
-    assert "For 160 EUR 2 of 2 cases can be covered; see the table." in lines
+    assert "For 160 EUR (see the table) 2 of 2 cases are covered." in lines
     text = render_mend(mend(tmp_path, Limit(8000, 1500)), "text")
     assert "It was to be 80 EUR at the most and 1.5 kg more at the most." in text
 
@@ -128,6 +131,23 @@ def test_what_is_not_proven_is_said(mended: Mended) -> None:
     assert "closes with what is to get" in " ".join(text.split())
 
 
+def test_what_is_short_is_told_by_what_comes_first(mended: Mended) -> None:
+    """A dearer step may be short of more pieces, where fewer of them are asked by rules."""
+    rule, spread = (Shortfall(tier, tier, 1, "Heron", 3, 0, 1) for tier in ("house", "spread"))
+    more = replace(mended.goal, plan=replace(mended.goal.plan, shortfalls=(spread, spread, spread)))
+    less = replace(mended.curve[1], plan=replace(mended.goal.plan, shortfalls=(rule,)))
+    seats = Spread("spread", "there are seats", "", "boat", "party", seats=True)
+    trip = replace(mended.trip, rules=(RuleSet("house", "House", "", (), ()),), spreads=(seats,))
+    told = replace(mended, trip=trip, made=more, goal=more, curve=(more, less))
+    rows = render_mend(told, "text").split("what to get", 1)[1].splitlines()
+    assert rows[0].split()[-2:] == ["rules", "lost"]
+    assert rows[1].split()[-3:] == ["0", "3", "proven"]
+    assert rows[2].split()[-3:] == ["1", "0", "proven"]
+    said = " ".join(render_mend(told, "text").split())
+    assert "3 short of rules and spreads instead of 0" in said.split("WHAT TO GET")[0]
+    assert "by law, then house rules, then what a lost boat must leave, then what is" in said
+
+
 def test_each_sort_of_decision_has_its_words(mended: Mended) -> None:
     case = CaseKey("Riffle", "mid-channel", "swimmer", "Heron")
     closed = (Lost("Riffle", (8, 0), (case,), ()),)
@@ -145,12 +165,12 @@ def test_each_sort_of_decision_has_its_words(mended: Mended) -> None:
     for words in (
         "1. take odd raft for Heron, now oar raft 4.3 m (seats and kit chosen anew): 2 fewer",
         "2 fewer short of rules and spreads and 1 more case covered at Riffle",
-        "2. carry round Riffle: nothing is asked there: 1 case less uncovered and 5",
+        "2. carry round Riffle: nothing is asked there: 1 fewer case uncovered and 5",
         "5 cases without an accepted technique no longer asked",
         "3. accept afloat up to class IV: 1 case without an accepted technique covered",
         "4. let guests walk round Riffle: 1 more case covered from both banks at Riffle",
         '5. set stations anew before each boat runs (stations = "reset"): 1 more case covered from',
-        "for want of time, for Teal (2 types).",
+        "as they are, no further, for Teal (2 types): time did not allow to choose these anew.",
         "The limit cut in: a decision may close more, or another one something too.",
     ):
         assert words in said

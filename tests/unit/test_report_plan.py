@@ -13,7 +13,9 @@ from kitplan.demands import Needs
 from kitplan.needs import derive_needs
 from kitplan.plan import Gap, Plan
 from kitplan.report import render_check, render_needs, render_plan
+from kitplan.report.cover import write_gaps
 from kitplan.report.rapids import say_doubled
+from kitplan.report.sheet import Sheet
 from kitplan.rules import AIMS
 from kitplan.trip import Trip
 from kitplan.units import show_mass
@@ -78,10 +80,32 @@ def test_four_kayaks_begin_with_what_no_packing_can_mend(read: Read) -> None:
     # Counted anew by matching: the plan's gaps were sorted by flow.
     beyond = check_party(demo.trip, demo.needs).beyond
     assert beyond > 0
+    totals, cases = demo.plan.totals, len(demo.needs.cases)
     assert first == (
-        f"Four kayaks on the Skerrin: no packing can mend {beyond} of {len(demo.needs.cases)} cases"
-        f"{NOBODY_AT_SCHOOLYARD}"
+        f"Four kayaks on the Skerrin: {cases - totals.none} of {cases} cases covered; no packing "
+        f"can mend {beyond} of the other {totals.none}{NOBODY_AT_SCHOOLYARD}"
     )
+
+
+def test_what_the_party_lacks_is_told_for_the_technique_that_lacks_it(read: Read) -> None:
+    """What is nearest as packed, and what lacks the least whatever is packed, may be two."""
+    trip, needs, plan = read("four-kayaks")
+    gap = next(one for one in plan.gaps if one.technique == "group-wading")
+    lacks = (
+        "1 paddler with throwing 2 as 'downstream safety' and 1 paddler with leading 2 as 'in "
+        "charge'"
+    )
+    for technique, by in (("group-wading", ""), ("contact-swim", " for group-wading")):
+        sheet = Sheet("text")
+        write_gaps(sheet, trip, needs, replace(plan, gaps=(replace(gap, technique=technique),)))
+        assert f"the party by itself lacks{by} {lacks}" in flow(sheet.text())
+
+
+def test_a_plan_with_cover_open_is_not_finished_and_says_how_far(read: Read) -> None:
+    trip, needs, plan = read("day-rafts")
+    aims = tuple(replace(aim, proven=aim.name != "one_bank") for aim in plan.aims)
+    first = render_plan(trip, needs, replace(plan, aims=aims), "text").splitlines()[0]
+    assert first == "A day on the Dapplewater: not finished, 8 of 18 cases covered so far, 0 backed"
 
 
 @pytest.mark.parametrize("name", stored.NAMES)
@@ -366,6 +390,17 @@ def test_needs_says_what_a_throw_asks_for(read: Read) -> None:
         "things: 1 x line (7 m or longer, to be thrown) line: at least reach 5 m + 2 m = 7 m"
     ) in part
     assert "reach-out from river left: does not fit out of reach from river left: 5 m > 3 m" in part
+
+
+def test_roles_that_ask_for_the_same_skills_say_by_what_they_differ(read: Read) -> None:
+    """Thirteen may haul where it is unhurried, guests as well; three where it is not."""
+    trip, needs, _ = read("day-rafts")
+    roles = render_check(trip, needs, check_party(trip, needs), "text").split("FEWEST FIRST")[1]
+    rows = [line.split("  ") for line in roles.splitlines() if "no skill asked" in line]
+    assert [(row[1], row[-1]) for row in rows] == [
+        ("no skill asked, no guests", "3: Rosalind, Ferran, Ebba"),
+        ("no skill asked", "13: everybody"),
+    ]
 
 
 def test_check_of_six_days_names_who_can_do_what(read: Read) -> None:

@@ -123,7 +123,7 @@ def test_a_trip_without_stores_says_nothing_of_them(trip: Trip) -> None:
     plan = make_plan(replace(ARRANGEMENT, stowed=()))
     sheet = Sheet("text")
     write_boats(sheet, bare, plan)
-    assert "safety kit 1 kg, dry load 0 g: 79 kg of 650 kg payload (12 %)" in flow(sheet.text())
+    assert "safety kit 1 kg: 79 kg of 650 kg payload (12 %)" in flow(sheet.text())
     assert "stores" not in sheet.text()
     for write in (write_meals, write_passing):
         write(sheet, bare, deal_boxes(bare, plan.arrangement))

@@ -13,7 +13,7 @@ from kitplan.report.why import render_why, say_where
 from kitplan.solve.reasons import Reasons
 from tests.decide.test_why import CASES, TWO_RAPIDS, ask
 from tests.rules.solved import solve
-from tests.rules.tiny import BASE, read_tiny
+from tests.rules.tiny import BASE, BOTH, KAYAK, PICK_UP, RAFT, STEERS, Tiny, read_tiny
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -100,3 +100,27 @@ def test_a_set_that_was_hardly_looked_at_is_not_told(tmp_path: Path) -> None:
         text = render_why(replace(why, answers=(told,)), "text")
         assert said in text
         assert ("  fact 12" in text) == irreducible
+
+
+def test_what_works_from_the_water_counts_with_a_bank_and_is_named(tmp_path: Path) -> None:
+    """Nobody throws; the kayak that has run picks up whoever swims out of the other one."""
+    kayaks = Tiny(
+        boats={"Wren": KAYAK, "Tern": KAYAK},
+        people={"Ana": "kayak = 3", "Bo": "kayak = 3"},
+        kit={},
+        river=(("eddies = 0", "eddies = 1"),),
+        types=PICK_UP,
+    )
+    text = render_why(ask(read_tiny(tmp_path, kayaks), bank="left"), "text")
+    assert "MID-CHANNEL: SWIMMER FROM RIVER LEFT OR THE WATER, WHICHEVER BOAT RUNS" in text
+
+
+@pytest.mark.parametrize(("guest", "minded"), [("", " and whoever minds the guests"), (BOTH, "")])
+def test_too_few_people_are_counted(tmp_path: Path, guest: str, minded: str) -> None:
+    """One raft, and nobody beside its crew."""
+    alone = replace(BASE, boats={"Heron": RAFT}, people={"Ana": STEERS, "Gus": guest})
+    text = " ".join(render_why(ask(read_tiny(tmp_path, alone)), "text").split())
+    assert (
+        "2 people in 1 boat can't do it, whatever they know and have: any way takes 1 person or "
+        f"more, besides the crew of the boat in trouble{minded}."
+    ) in text
