@@ -169,8 +169,35 @@ def _find_priced(mending: Mending, free: Mend | None, limit: Limit, watch: Watch
     curve = [*mending.list_curve(goal, limit.mass_g)] if goal.remedies else [goal]
     whole = not curve[-1].price_cents or (free is None and mending.clock.left_s() > 0)
     if free is not None and goal.remedies:
-        curve = [*(one for one in curve if _is_better(one, free)), free]
-    return _Priced(made, tuple(curve), whole)
+        curve = [*curve, free]
+    curve = drop_dearer(curve)
+    allowed = (one for one in curve if limit.cents is None or one.price_cents <= limit.cents)
+    return _Priced(min((made, *allowed), key=_rate), tuple(curve), whole)
+
+
+def drop_dearer(curve: list[Mend]) -> list[Mend]:
+    """Return the steps that reach more than all that cost less, the dearest one first.
+
+    Where time ran out before a least price was proven, a step may have been found later that
+    reaches as much for less. What is known of the values and the price of the one holds for the
+    other; what no money betters is known of the first step alone.
+    """
+    kept: list[Mend] = []
+    for one in reversed(curve):
+        if not kept or _is_better(one, kept[-1]):
+            kept.append(one)
+        elif one.values == kept[-1].values:
+            cheaper = kept.pop()
+            least = min(cheaper.price_cents, max(one.least_cents, cheaper.least_cents))
+            known = [one.bounds] if one is curve[0] else [one.bounds, cheaper.bounds]
+            bounds = max(known, key=lambda row: tuple(row.values()))
+            kept.append(replace(cheaper, bounds=bounds, least_cents=least))
+    return kept[::-1]
+
+
+def _rate(one: Mend) -> tuple[tuple[int, ...], int]:
+    """Return what tells which of two is the better one: the lesser."""
+    return tuple(one.values.values()), one.price_cents
 
 
 def _find_better(mending: Mending, limit: Limit, free: Mend | None) -> Mend | None:

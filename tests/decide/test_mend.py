@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.decide.mend import BOUGHT, Mended, MendOptions, mend_trip
+from kitplan.decide.mend import BOUGHT, Mended, MendOptions, drop_dearer, mend_trip
 from kitplan.decide.without import list_closed, list_fewer
 from kitplan.demands import CaseKey
 from kitplan.explain.gaps import ALONE
 from kitplan.explain.make import describe
 from kitplan.needs import derive_needs
 from kitplan.needs.widen import apply
-from kitplan.plan import Packed
-from kitplan.remedies import BRING, BUY, PORTAGE, TEACH, Remedy
+from kitplan.plan import Arrangement, Packed
+from kitplan.remedies import BRING, BUY, PORTAGE, TEACH, Mend, Remedy
 from kitplan.solve.parts import Limit
 from kitplan.solve.run import Clock
 from tests.rules.solved import solve
@@ -198,3 +198,21 @@ def test_copies_are_left_out_in_each_way_there_is(tmp_path: Path) -> None:
         (Packed("Heron", BAG, "quick", 2),),
     ]
     assert list(list_fewer(trip, packed[:1], BAG, 0)) == [packed[:1]]
+
+
+def test_what_is_reached_for_less_later_takes_the_place_of_a_dearer_step() -> None:
+    """By hand, a unit being a cent. 30 and 20 have the same values, so 20 stays, as the first step.
+
+    That nothing betters them is known for any money; at least 15 is what 30 was known to cost, 10
+    what 20 was. 12 reaches less than 20, 9 as much as 12, and nothing bought less again.
+    """
+    nowhere = Arrangement({}, {}, (), {}, ())
+
+    def step(cents: int, value: int, bound: int, least: int) -> Mend:
+        things = (Remedy("buy", "bag", price_cents=cents),) if cents else ()
+        return Mend(things, {"uncovered": value}, {"uncovered": bound}, least, nowhere)
+
+    curve = [step(30, 1, 1, 15), step(20, 1, 0, 10), step(12, 4, 2, 3), step(9, 4, 3, 5)]
+    curve.append(step(0, 6, 6, 0))
+    told = [(s.price_cents, s.bounds["uncovered"], s.least_cents) for s in drop_dearer(curve)]
+    assert told == [(20, 1, 15), (9, 3, 5), (0, 6, 0)]

@@ -23,7 +23,7 @@ from kitplan.solve.parts import Limit
 from kitplan.trip import Lesson, Market, Offer, Standby
 from kitplan.verify import verify_plan
 from tests.generator import SIZES, draw_trip, is_full_run
-from tests.rules.tiny import BOTH, RAFT, STEERS, TWO_BANKS, Tiny, company, read_tiny
+from tests.rules.tiny import BOTH, RAFT, RIVER, STEERS, TWO_BANKS, Tiny, company, read_tiny
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,7 +35,10 @@ if TYPE_CHECKING:
 AIMS = ("uncovered", "one_bank", "unmet")
 DRAWN = (2, 9)
 FEW = (*DRAWN, *range(100, 108))
-SEEDS = (*DRAWN, *range(100, 160)) if is_full_run() else FEW
+TWO_LEGS = range(200, 230 if is_full_run() else 206)
+SEEDS = (*(DRAWN + tuple(range(100, 160)) if is_full_run() else FEW), *TWO_LEGS)
+DAYS = (("water_temperature", "days = 2\nwater_temperature"),)
+NEXT = RIVER.replace("day = 1", "day = 2").replace("Riffle", "Ripple")
 BAG = "throw bag 20 m"
 PRICES = (0, 500, 1000, 1000, 2500)
 USEFUL = ("throw bag 20 m", "throw bag 25 m, strong core", "static line 30 m", "prusik loop 6 mm",
@@ -139,7 +142,8 @@ def draw(seed: int, folder: Path) -> Trip:
     """Return the trip of a seed with a market: drawn at random, or two or three rafts by hand.
 
     By hand some can't throw but can be taught to, in two ways at different prices; few bags are
-    there; and bags, lines of another kind and somebody else can be had.
+    there; and bags, lines of another kind and somebody else can be had. Some are of two
+    legs: one leaves after the first day, and another one comes on the second.
     """
     rng = Random(f"{seed} market")
     if seed in DRAWN:
@@ -152,7 +156,10 @@ def draw(seed: int, folder: Path) -> Trip:
     own = dict.fromkeys(names, "guest = false")
     kit = {BAG: "count = 1"} if rng.random() < 0.5 else {}
     more = company("apart", *names[1:3]) if rng.random() < 0.3 else ""
-    trip = read_tiny(folder, Tiny(dict.fromkeys(boats, RAFT), people, own, kit, (), river, more))
+    tiny = Tiny(dict.fromkeys(boats, RAFT), people, own, kit, (), river, more)
+    if seed in TWO_LEGS:
+        tiny = _part_legs(tiny, rng)
+    trip = read_tiny(folder, tiny)
     items = trip.catalog.items
     offers = {name: Offer(items[name], rng.choice(PRICES), rng.randint(1, 2))
               for name in (BAG, "throw bag 15 m")}  # fmt: skip
@@ -162,6 +169,14 @@ def draw(seed: int, folder: Path) -> Trip:
     zoe = replace(trip.paddlers["Ana"], name="Zoe", skills={"throwing": 2, "oar raft": 3})
     standbys = {"Zoe": Standby(zoe, rng.choice([600, 1500]))} if rng.random() < 0.6 else {}
     return replace(trip, market=Market("EUR", offers, tuple(lessons), standbys))
+
+
+def _part_legs(tiny: Tiny, rng: Random) -> Tiny:
+    """Return a trip with a rapid on each of two days, the party not the same on both."""
+    leaves, comes = list(tiny.people)[-1], "Eli"
+    own = tiny.own | {leaves: "guest = false\nto = 1", comes: "guest = false\nfrom = 2"}
+    people = tiny.people | {comes: rng.choice([BOTH, STEERS])}
+    return replace(tiny, people=people, own=own, head=DAYS, more=tiny.more + NEXT)
 
 
 def list_ways(trip: Trip) -> list[Way]:
