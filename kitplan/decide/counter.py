@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
@@ -108,7 +109,7 @@ class Counter:
         for rapid in () if self.is_late() else self.cases:
             asked = (key for case in self.cases[rapid] for key in self.demands[case])
             teams = {key: self._list_teams(prover, key) for key in asked}
-            missed = self.miss(rapid, [lambda key: bool(teams[key])])  # noqa: B023 - used at once
+            missed = self.miss(rapid, [partial(_has_team, teams)])
             self.best[rapid] = _Best(teams, missed, decided.get(rapid, {}))
 
     def _list_teams(self, prover: Prover, key: DemandKey) -> list[tuple[Variant, DemandResult]]:
@@ -161,6 +162,10 @@ class Counter:
                 if len(banks[case]) > 1 and "" not in found and not found.issuperset(banks[case])
             ),
         )  # fmt: skip
+
+
+def _has_team(teams: Teams, key: DemandKey) -> bool:
+    return bool(teams[key])
 
 
 class Hurt:

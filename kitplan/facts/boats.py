@@ -125,32 +125,22 @@ def _turn_payload(trip: Trip, _asked: Asked, boat: str) -> Iterator[Turn]:
 # --- room for what lies quick or is worn ----------------------------------------------------------
 
 
-def _say_bulky(_trip: Trip, boat: Boat) -> str:
-    return f"{boat.name} has {boat.type.quick_bulky} quick places for bulky things"
+def _sort_quick(size: str) -> Sort:
+    """Return the fact of how many quick places a boat has for things that are bulky or small."""
+    field = f"quick_{size}"
 
+    def say(_trip: Trip, boat: Boat) -> str:
+        return f"{boat.name} has {getattr(boat.type, field)} quick places for {size} things"
 
-def _relax_bulky(trip: Trip, _asked: Asked, boat: str) -> Trip:
-    return _change_type(trip, boat, quick_bulky=PLENTY)
+    def relax(trip: Trip, _asked: Asked, boat: str) -> Trip:
+        return _change_type(trip, boat, **{field: PLENTY})
 
+    def turn(trip: Trip, _asked: Asked, boat: str) -> Iterator[Turn]:
+        places = getattr(trip.boats[boat].type, field) + 1
+        said = f"one more quick place for {size} things in {boat}"
+        yield Turn(said, _change_type(trip, boat, **{field: places}))
 
-def _turn_bulky(trip: Trip, _asked: Asked, boat: str) -> Iterator[Turn]:
-    places = trip.boats[boat].type.quick_bulky + 1
-    said = f"one more quick place for bulky things in {boat}"
-    yield Turn(said, _change_type(trip, boat, quick_bulky=places))
-
-
-def _say_small(_trip: Trip, boat: Boat) -> str:
-    return f"{boat.name} has {boat.type.quick_small} quick places for small things"
-
-
-def _relax_small(trip: Trip, _asked: Asked, boat: str) -> Trip:
-    return _change_type(trip, boat, quick_small=PLENTY)
-
-
-def _turn_small(trip: Trip, _asked: Asked, boat: str) -> Iterator[Turn]:
-    places = trip.boats[boat].type.quick_small + 1
-    said = f"one more quick place for small things in {boat}"
-    yield Turn(said, _change_type(trip, boat, quick_small=places))
+    return Sort(_tell_each(f"quick-{size}", say), relax, turn)
 
 
 def _tell_vests(trip: Trip, asked: Asked) -> Iterator[Fact]:
@@ -186,8 +176,8 @@ def _turn_least(trip: Trip, _asked: Asked, boat: str) -> Iterator[Turn]:
 
 SORTS = {
     "payload": Sort(_tell_each("payload", _say_payload), _relax_payload, _turn_payload),
-    "quick-bulky": Sort(_tell_each("quick-bulky", _say_bulky), _relax_bulky, _turn_bulky),
-    "quick-small": Sort(_tell_each("quick-small", _say_small), _relax_small, _turn_small),
+    "quick-bulky": _sort_quick("bulky"),
+    "quick-small": _sort_quick("small"),
     "vest-room": Sort(_tell_vests, _relax_vests, _turn_vests),
     "least-crew": Sort(_tell_each("least-crew", _say_least), _relax_least, _turn_least),
     "seats": Sort(_tell_each("seats", _say_seats), _relax_seats, _turn_seats),

@@ -78,7 +78,7 @@ def _name_key(field: str) -> str:
 
 def _find_apart(trips: Sequence[Trip]) -> Iterator[Finding]:
     used = Counter(kind for trip in trips for kind in _list_types(trip))
-    if len(trips) > 1 and max(used.values(), default=0) < 2:  # noqa: PLR2004 - two have one in common
+    if len(trips) > 1 and max(used.values(), default=0) <= 1:
         message = "no two of these trips use boats of one type, so no list would be of use twice"
         hint = "`kitplan plan` for each by itself, or trips that have a type of boat in common"
         yield Finding(trips[0].where, "error", "no-common-boat", message, hint)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from kitplan.fleet.nouns import PER_CENT, Lists, count_boats, count_guides
 from kitplan.report.restate import NOTE, make_restate_all
@@ -12,7 +12,11 @@ from kitplan.report.words import count, join
 from kitplan.units import METRIC, US, show_mass, show_price
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from kitplan.fleet.nouns import Fleet, Line, Needed, Outcome, Standard, Suffers
+
+Key = TypeVar("Key")  # a boat type, or a level of leading
 
 WIDE = 34  # signs of an item's name
 NARROW = 14  # signs of a column's heading
@@ -102,15 +106,7 @@ def _write_lists(sheet: Sheet, found: Standard) -> None:
     fleet, issued = found.fleet, found.lists.issued
     sheet.heading("One list for each boat of a type")
     kinds = [kind for kind in fleet.boats if any(key[0] == kind for key in issued)]
-    heads = [f"{kind} (x {fleet.boats[kind]})" for kind in kinds]
-    rows = []
-    for item in sorted({item for _, item in issued}):
-        counts = [issued.get((kind, item), 0) for kind in kinds]
-        copies = sum(n * fleet.boats[kind] for n, kind in zip(counts, kinds, strict=True))
-        rows.append(
-            [item, *(str(n or "") for n in counts), str(copies), _cost(fleet, item, copies)]
-        )
-    _write_table(sheet, rows, ["item", *heads, "copies", "cost"])
+    _write_issued(sheet, fleet, issued, {kind: (kind, fleet.boats[kind]) for kind in kinds})
     bare = [kind for kind in fleet.boats if kind not in kinds]
     if bare:
         sheet.say(f"Nothing is issued to each {join(bare, 'or')}.")
@@ -120,17 +116,27 @@ def _write_worn(sheet: Sheet, found: Standard) -> None:
     fleet, worn = found.fleet, found.lists.worn
     sheet.heading("To be worn by each guide, at vest or waist")
     levels = [level for level in fleet.guides if any(key[0] == level for key in worn)]
-    heads = [f"leading {level} (x {fleet.guides[level]})" for level in levels]
-    rows = []
-    for item in sorted({item for _, item in worn}):
-        counts = [worn.get((level, item), 0) for level in levels]
-        copies = sum(n * fleet.guides[level] for n, level in zip(counts, levels, strict=True))
-        rows.append(
-            [item, *(str(n or "") for n in counts), str(copies), _cost(fleet, item, copies)]
-        )
-    _write_table(sheet, rows, ["item", *heads, "copies", "cost"])
-    if not rows:
+    heads = {level: (f"leading {level}", fleet.guides[level]) for level in levels}
+    _write_issued(sheet, fleet, worn, heads)
+    if not worn:
         sheet.say("Nothing is issued to be worn; what people wear of their own stays.")
+
+
+def _write_issued(
+    sheet: Sheet,
+    fleet: Fleet,
+    issued: Mapping[tuple[Key, str], int],
+    columns: Mapping[Key, tuple[str, int]],
+) -> None:
+    """Write item by item what each is issued; `columns`: what it is called, how many get it."""
+    rows = []
+    for item in sorted({item for _, item in issued}):
+        counts = {key: issued.get((key, item), 0) for key in columns}
+        copies = sum(n * columns[key][1] for key, n in counts.items())
+        cells = (str(n or "") for n in counts.values())
+        rows.append([item, *cells, str(copies), _cost(fleet, item, copies)])
+    heads = [f"{name} (x {number})" for name, number in columns.values()]
+    _write_table(sheet, rows, ["item", *heads, "copies", "cost"])
 
 
 def _write_extras(sheet: Sheet, found: Standard) -> None:

@@ -6,7 +6,7 @@ a floor under what it does; if all can stand there at once, that is its best.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan.build import TripModel, Variables
@@ -73,7 +73,8 @@ class Asked:
         return Budget(self.clock, 1.0, UNITS[step])
 
 
-class Floor(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Floor:
     """What a part can do within a limit, whether that is proven, and what it costs at least.
 
     `least_cents` is that of the values. `price_cents`, `mass_g`: of what was found to have them,
@@ -85,7 +86,7 @@ class Floor(NamedTuple):
     least_cents: int
     price_cents: int = 0
     mass_g: int = 0
-    decided: Values = {}  # noqa: RUF012 - never written to
+    decided: Values = field(default_factory=dict)
 
 
 class Part:
