@@ -10,6 +10,7 @@ from kitplan.build.cover import Cover
 from kitplan.build.eligible import Eligible
 from kitplan.build.families import Rules
 from kitplan.build.held import Aboard, Held, read_aboard
+from kitplan.build.posted import Posted
 from kitplan.build.terms import TermsBook
 from kitplan.build.variables import Variables, add_up
 from kitplan.demands import CaseKey
@@ -26,6 +27,7 @@ __all__ = [
     "Aboard",
     "Eligible",
     "Held",
+    "Posted",
     "Rules",
     "TermsBook",
     "TripModel",
@@ -65,6 +67,8 @@ class TripModel:
         self.rules = Rules(self.v)
         if isinstance(variables, Held):
             self.rules.add(STATIONS)
+        elif isinstance(variables, Posted):
+            self.rules.add_all(but=STATIONS)
         elif families:
             self.rules.add(families)
         else:

@@ -14,6 +14,7 @@ from kitplan import needs as asks
 from kitplan.build.hall import list_conditions
 from kitplan.build.held import Held, HeldMost
 from kitplan.build.minders import Minders
+from kitplan.build.posted import Posted, PostedMost, PostedStanding
 from kitplan.build.standing import Standing
 from kitplan.build.terms import HANDS, Most, TermsBook
 from kitplan.build.variables import add_up, add_up_counts
@@ -51,10 +52,13 @@ class Cover:
         self._number: dict[Hashable, cp_model.IntVar] = {}
         self.book, self.eligible = book, book.eligible
         self.standing = Standing(variables, self.eligible.walkers)
-        self.minders = Minders(self.standing, book.guests)
         self.most = Most(self.eligible)
         if isinstance(variables, Held):
             self.most = HeldMost(self.eligible, variables)
+        elif isinstance(variables, Posted):
+            self.standing = PostedStanding(variables, self.eligible.walkers)
+            self.most = PostedMost(self.eligible, variables)
+        self.minders = Minders(self.standing, book.guests)
 
     # --- demands, cases -------------------------------------------------------------------------
 
@@ -91,9 +95,23 @@ class Cover:
 
     def _all(self, key: Hashable, parts: Callable[[], list[cp_model.IntVar]]) -> cp_model.IntVar:
         """Return a literal that implies all parts, made once for equal keys."""
+        if key not in self._literal and isinstance(self.v, Posted):
+            # Different ways there often come to the same.
+            self._literal[key] = self._all_of(parts())
         if key not in self._literal:
             literal = self._new(key)
             self.v.model.add_bool_and(parts()).only_enforce_if(literal)
+        return self._literal[key]
+
+    def _all_of(self, parts: list[cp_model.IntVar]) -> cp_model.IntVar:
+        """Return a literal that implies all parts, made once for equal ones."""
+        several = {part.index: part for part in parts}
+        if len(several) == 1:
+            return parts[0]
+        key = ("all", tuple(sorted(several)))
+        if key not in self._literal:
+            literal = self._new(key)
+            self.v.model.add_bool_and(several.values()).only_enforce_if(literal)
         return self._literal[key]
 
     def _at_once(
@@ -102,7 +120,9 @@ class Cover:
         parts = self._people(terms, when, spare)
         parts += [
             self._at_least(
-                ("things", when, sites), places + spare, partial(self._sum_things, sites, when)
+                ("things", self.standing.tell(sites, when)),
+                places + spare,
+                partial(self._sum_things, sites, when),
             )
             for sites, places in terms.things
         ]
@@ -173,7 +193,9 @@ class Cover:
 
         people = [
             self._at_least(
-                ("people", when, sites), places + spare, partial(self._sum_people, sites, when)
+                ("people", self.standing.tell(sites, when)),
+                places + spare,
+                partial(self._sum_people, sites, when),
             )
             for sites, places in terms.people
         ]
@@ -194,7 +216,8 @@ class Cover:
             hands = self._count_hands(when, carried.site)
             return self._sum_things(carried.small, when) + hands
 
-        key = ("hands", when, carried.site, carried.small)
+        there = self.standing.tell_site(carried.site, when)
+        key = ("hands", there, self.standing.tell(carried.small, when))
         return self._at_least(key, carried.places + HANDS * spare, count)
 
     def _count_hands(self, when: When, site: str) -> Linear:

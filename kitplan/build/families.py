@@ -15,7 +15,7 @@ from kitplan.build.variables import AFTER, BEFORE, IN_BUNDLE, add_up, list_stati
 from kitplan.trip import HELD
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Collection, Iterable, Iterator
 
     from ortools.sat.python import cp_model
 
@@ -39,10 +39,9 @@ class Rules:
         for family in families:
             FAMILIES[family](self)
 
-    def add_all(self) -> None:
-        """Add every family of the table at the bottom."""
-        for add in FAMILIES.values():
-            add(self)
+    def add_all(self, but: Collection[str] = ()) -> None:
+        """Add every family of the table at the bottom, but for some."""
+        self.add(family for family in FAMILIES if family not in but)
         if self.trip.tiers and not self.assumed and self.v.all_legs:
             self._add_carriage()
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from ortools.sat.python import cp_model
 
+    from kitplan.build.terms import Sites
     from kitplan.build.variables import Count, Linear, Variables, When
     from kitplan.trip import Rapid
 
@@ -36,6 +37,14 @@ class Standing:
         self._aboard: dict[Hashable, tuple[Count, int]] = {}
         self._split: dict[Hashable, list[Linear]] = {}
         self._most = {"crowd": variables.most_people, "bundles": variables.most_bundles}
+
+    def tell(self, sites: Sites, when: When) -> Hashable:
+        """Return what a sum over sites while a boat runs is told by: equal ones are equal sums."""
+        return sites, when
+
+    def tell_site(self, site: str, when: When) -> Hashable:
+        """Return what a count at a site while a boat runs is told by."""
+        return site, when
 
     def people(self, names: Names, when: When, site: str) -> Linear:
         """Return a number no greater than those of `names` at a site while a boat runs."""

@@ -15,10 +15,12 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from kitplan.build import TripModel, Variables
+from kitplan.build import TermsBook, TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve.begin import spread
+from kitplan.solve.dealt import deal_out
 from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors, count_never
+from kitplan.solve.repack import NEARS, leave_covering, repack
 from kitplan.solve.run import Answer, Budget, run, run_soon, start_from
 from kitplan.solve.singles import Asked, Floor, Singles, hint
 
@@ -34,7 +36,7 @@ if TYPE_CHECKING:
 FEW = 4  # rapids at first, at least, and of those that join at a time
 FIRST = 8  # rapids at first, at most
 # The solver's deterministic time for one run.
-DETERMINISTIC = {"spread": 2.0, "at floors": 3.0, "together": 10.0, "filled in": 2.0, "around": 8.0}
+DETERMINISTIC = {"spread": 2.0, "repacked": 4.0, "at floors": 3.0, "together": 10.0, "filled in": 2.0, "around": 8.0}
 SPREAD = 0.2  # of the limit: what may be spent when the start is there
 SMALLER = 3.0  # times as long as to build it, to make a model smaller as well, about
 SEARCH = 2.0  # times as long as to build it, to search a model for a while as well
@@ -99,8 +101,7 @@ class Competing:
         """
         with Singles(self.trip, self.needs, self.rapids, self.limits) as self._singles:
             # Meanwhile processes start.
-            budget = replace(self._budget("spread", 0), share=SPREAD, linear=True)
-            self._hints = spread(self.trip, self.needs, decided, budget) or decided
+            self._hints = self._start(decided)
             self._never = count_never(self.trip, self.needs)
             self._raise_bounds()
             watch("each rapid as the start leaves it")
@@ -108,6 +109,7 @@ class Competing:
             self._keep(self._ask(self._hints, {}, self.rapids))
             self._asks_s = self.limits.clock.spent_s - began_s
             self._demand_s = OPEN * self._asks_s * self.limits.workers / len(self.needs.demands)
+            self._repack(watch)
             self._roomy = self.limits.left_s() > self._guess_s(self.rapids, SMALLER)
             held: list[int] = []  # the value of each aim settled so far
             for number in range(len(COVER_AIMS)):
@@ -118,6 +120,33 @@ class Competing:
             self.outcome.floors = self._tell_floors()
             self._raise_bounds()
         return self.outcome
+
+    def _start(self, decided: Decided) -> Decided:
+        """Return a start with what is asked for in many boats, else any."""
+        budget = replace(self._budget("spread", 0), share=SPREAD)
+        import os
+        dealt = deal_out(self.trip, budget)
+        if os.environ.get("NOSPREAD"):
+            return dealt or decided
+        return spread(self.trip, self.needs, dealt or decided, replace(budget, linear=True)) or dealt or decided
+
+    def _repack(self, watch: Callable[[str], None]) -> None:
+        """Let seats and packing follow stations, then these seats and packing, as long as it helps."""
+        covering, book, nears = leave_covering(self.needs), TermsBook(self.trip), list(NEARS)
+        took_s = 0.0
+        while nears and self.outcome.found and self._has_time(0, took_s):
+            watch(f"seats and packing for stations, {nears[0]} more")
+            began_s, before = self.limits.clock.spent_s, self._best.total
+            budget = replace(self._budget("repacked", 0), presolve=False)
+            shared = repack(self.trip, covering, self._best.decided, nears[0], budget, book)
+            if shared:
+                watch("stations for these")
+                self._keep(self._ask(shared, {}, self.rapids))
+            if self._best.total == before or len(nears) > 1:
+                nears.pop(0)
+            took_s = self.limits.clock.spent_s - began_s
+        if self.outcome.found:
+            self._hints = self._best.decided
 
     def _raise_bounds(self) -> None:
         """Let bounds be no less than what each rapid adds at least, by what is known so far."""

@@ -237,13 +237,14 @@ def _find_floor(rapid: str, asked: Asked, hints: Decided, known: Floor) -> Floor
 # --- small parts ------------------------------------------------------------------------------
 
 
-def _is_shared(name: str) -> bool:
+def is_shared(name: str) -> bool:
+    """Say whether a decision of this name is one that rapids have in common."""
     return name.partition("[")[0] in SHARED
 
 
 def _pick(decided: Decided, rapid: str) -> Decided:
     """Return those decisions that a model of one rapid has."""
-    return {n: v for n, v in decided.items() if _is_shared(n) or f"[{rapid}," in n}
+    return {n: v for n, v in decided.items() if is_shared(n) or f"[{rapid}," in n}
 
 
 def hint(tm: TripModel, model: cp_model.CpModel, hints: Decided) -> None:
