@@ -148,7 +148,14 @@ class PostedMost(Most):
         """Start empty."""
         super().__init__(eligible)
         self.v = variables
-        self._held = Held(self.trip, variables.rapids[0].name, variables.aboard)
+        self._held = {
+            boat: held
+            for held in (
+                Held(self.trip, rapid.name, variables.aboard)
+                for rapid in {rapid.leg: rapid for rapid in variables.rapids}.values()
+            )
+            for boat in held.boats
+        }
         self._aboard: dict[Hashable, int] = {}
 
     def _people(self, sites: Sites, rapid: str, k: int) -> int:
@@ -168,11 +175,12 @@ class PostedMost(Most):
     def _count_people(self, boat: str, names: Names) -> int:
         key = (boat, names)
         if key not in self._aboard:
-            self._aboard[key] = self._held.count_people(names, boat)
+            self._aboard[key] = self._held[boat].count_people(names, boat)
         return self._aboard[key]
 
     def _count_things(self, boat: str, names: Names, ashore: Names) -> int:
         key = (boat, names, ashore)
         if key not in self._aboard:
-            self._aboard[key] = self._held.count_things(names, boat, stowed=False, ashore=ashore)
+            count = self._held[boat].count_things
+            self._aboard[key] = count(names, boat, stowed=False, ashore=ashore)
         return self._aboard[key]

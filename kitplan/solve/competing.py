@@ -1,12 +1,13 @@
 """Competing rapids: only rapids that compete are solved together.
 
 Given seats, packing and running order, what happens at one rapid has nothing to do with another
-one. So a few rapids are solved together, then each of the rest is asked what it comes to with the
-seats, packing and order found. Where all of these stand at their floors, the best they could do by
-themselves, the whole trip is at its best: the few can't do better together, nor the others alone.
-Otherwise those that lose most join the few, and it begins anew. Where it is not proven what the few
-come to, the best plan is improved with all rapids in one model: a part of it is let go, the rest
-held, again and again. That proves nothing, and finds good plans soon.
+one. It begins with a plan made by turns: stations for seats and packing, seats and packing for
+stations. Then a few rapids are solved together, then each of the rest is asked what it comes to
+with the seats, packing and order found. Where all of these stand at their floors, the best they
+could do by themselves, the whole trip is at its best: the few can't do better together, nor the
+others alone. Otherwise those that lose most join the few, and it begins anew. Where it is not
+proven what the few come to, the best plan is improved with all rapids in one model: a part of it is
+let go, the rest held, again and again. That proves nothing, and finds good plans soon.
 """
 
 from __future__ import annotations
@@ -15,12 +16,12 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from kitplan.build import TermsBook, TripModel, Variables
+from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
 from kitplan.solve.begin import spread
 from kitplan.solve.dealt import deal_out
 from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors, count_never
-from kitplan.solve.repack import NEARS, leave_covering, repack
+from kitplan.solve.repack import NEARS, Packer
 from kitplan.solve.run import Answer, Budget, run, run_soon, start_from
 from kitplan.solve.singles import Asked, Floor, Singles, hint
 
@@ -35,8 +36,15 @@ if TYPE_CHECKING:
 
 FEW = 4  # rapids at first, at least, and of those that join at a time
 FIRST = 8  # rapids at first, at most
-# The solver's deterministic time for one run.
-DETERMINISTIC = {"spread": 2.0, "repacked": 4.0, "at floors": 3.0, "together": 10.0, "filled in": 2.0, "around": 8.0}
+# The solver's deterministic time for one run; to repack, for each demand.
+DETERMINISTIC = {
+    "spread": 2.0,
+    "repacked": 0.0004,
+    "at floors": 3.0,
+    "together": 10.0,
+    "filled in": 2.0,
+    "around": 8.0,
+}
 SPREAD = 0.2  # of the limit: what may be spent when the start is there
 SMALLER = 3.0  # times as long as to build it, to make a model smaller as well, about
 SEARCH = 2.0  # times as long as to build it, to search a model for a while as well
@@ -92,6 +100,8 @@ class Competing:
         self._asks_s = 0.0  # how long it took to ask all rapids
         self._roomy = True  # whether there is time for a model of all rapids
         self._never: dict[str, dict[str, int]] = {}
+        self._packer = Packer(trip, needs)
+        self._repacked: Vector = ()  # what the plan came to that repacking made no better
         self._singles: Singles
 
     def settle(self, decided: Decided, watch: Callable[[str], None]) -> Settled:
@@ -109,7 +119,7 @@ class Competing:
             self._keep(self._ask(self._hints, {}, self.rapids))
             self._asks_s = self.limits.clock.spent_s - began_s
             self._demand_s = OPEN * self._asks_s * self.limits.workers / len(self.needs.demands)
-            self._repack(watch)
+            self._repack(0, watch)
             self._roomy = self.limits.left_s() > self._guess_s(self.rapids, SMALLER)
             held: list[int] = []  # the value of each aim settled so far
             for number in range(len(COVER_AIMS)):
@@ -122,31 +132,34 @@ class Competing:
         return self.outcome
 
     def _start(self, decided: Decided) -> Decided:
-        """Return a start with what is asked for in many boats, else any."""
+        """Return seats, packing and order with what is asked for in many boats, else any."""
         budget = replace(self._budget("spread", 0), share=SPREAD)
-        import os
-        dealt = deal_out(self.trip, budget)
-        if os.environ.get("NOSPREAD"):
-            return dealt or decided
-        return spread(self.trip, self.needs, dealt or decided, replace(budget, linear=True)) or dealt or decided
+        dealt = deal_out(self.trip, budget) or decided
+        return spread(self.trip, self.needs, dealt, replace(budget, linear=True)) or dealt
 
-    def _repack(self, watch: Callable[[str], None]) -> None:
-        """Let seats and packing follow stations, then these seats and packing, as long as it helps."""
-        covering, book, nears = leave_covering(self.needs), TermsBook(self.trip), list(NEARS)
-        took_s = 0.0
-        while nears and self.outcome.found and self._has_time(0, took_s):
-            watch(f"seats and packing for stations, {nears[0]} more")
+    def _repack(self, number: int, watch: Callable[[str], None]) -> None:
+        """Find seats and packing for the stations, stations for these, and so on while it helps.
+
+        Aims 2 and 3 alone get better by it, in this order.
+        """
+        nears = list(NEARS if number == 0 and not self._repacked else NEARS[-1:])
+        takes_s = 0.0
+        while nears and self.outcome.found and self._repacked != self._best.total:
+            if not self._has_time(number, takes_s):
+                return
             began_s, before = self.limits.clock.spent_s, self._best.total
-            budget = replace(self._budget("repacked", 0), presolve=False)
-            shared = repack(self.trip, covering, self._best.decided, nears[0], budget, book)
+            watch("seats and packing for the stations")
+            units = self._budget("repacked", number).deterministic * len(self.needs.demands)
+            budget = replace(self._budget("repacked", number), deterministic=units)
+            shared = self._packer.better(self._best.decided, nears[0], budget)
             if shared:
-                watch("stations for these")
+                watch("stations for these seats and packing")
                 self._keep(self._ask(shared, {}, self.rapids))
             if self._best.total == before or len(nears) > 1:
                 nears.pop(0)
-            took_s = self.limits.clock.spent_s - began_s
+            takes_s = self.limits.clock.spent_s - began_s
         if self.outcome.found:
-            self._hints = self._best.decided
+            self._repacked, self._hints = self._best.total, self._best.decided
 
     def _raise_bounds(self) -> None:
         """Let bounds be no less than what each rapid adds at least, by what is known so far."""
@@ -286,6 +299,8 @@ class Competing:
             number, self._guess_s(self.rapids, SMALLER)
         ):
             return
+        if number < len(COVER_AIMS) - 1:
+            self._repack(number, watch)
         watch(f"aim {COVER_AIMS[number]}, around the best plan so far")
         whole = self._whole = self._whole or self._build(self.rapids)
         model = whole.model.clone()

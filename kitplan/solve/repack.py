@@ -9,14 +9,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kitplan.build import Posted, TripModel
+from kitplan.build import Posted, TermsBook, TripModel
 from kitplan.build.variables import add_up
 from kitplan.solve.floors import COVER_AIMS
 from kitplan.solve.run import run, start_from
 from kitplan.solve.singles import HEAVY, is_shared
 
 if TYPE_CHECKING:
-    from kitplan.build import TermsBook
     from kitplan.demands import Needs
     from kitplan.solve.run import Budget
     from kitplan.solve.singles import Decided
@@ -26,34 +25,36 @@ NEARS = (0, 1)
 """How many more people or things ways may ask for than are at hand: none to begin with."""
 
 
-def leave_covering(needs: Needs) -> Needs:
-    """Return needs without what covers nothing: it is counted by aim 4 alone."""
-    covering = {key: n for key, n in needs.demands.items() if needs.choices[key.choice].covers}
-    return replace(needs, demands=covering)
+class Packer:
+    """Finds better seats and packing for plans of one trip; what these have in common is kept."""
 
+    def __init__(self, trip: Trip, needs: Needs) -> None:
+        """Solve nothing yet. What covers nothing is left out: it is counted by aim 4 alone."""
+        covering = {key: n for key, n in needs.demands.items() if needs.choices[key.choice].covers}
+        self.trip, self.needs = trip, replace(needs, demands=covering)
+        self.rapids = sorted({case.rapid for case in needs.cases})
+        self._book = TermsBook(trip)
 
-def repack(
-    trip: Trip, covering: Needs, decided: Decided, near: int, budget: Budget, book: TermsBook
-) -> Decided | None:
-    """Return seats, packing and order that add less to aims 2 and 3 with a plan's stations.
+    def better(self, decided: Decided, near: int, budget: Budget) -> Decided | None:
+        """Return seats, packing and order that add less to aims 2 and 3 with a plan's stations.
 
-    None where time ran out, or nothing better was found. `decided`: the plan, all of it.
-    """
-    rapids = sorted({case.rapid for case in covering.cases})
-    tm = TripModel(Posted(trip, rapids, decided, near), covering, book=book)
-    aims = [tm.total(aim) for aim in COVER_AIMS[:2]]
-    aim = add_up([HEAVY * aims[0], aims[1]])
-    as_is = tm.model.clone()
-    for _, variable in tm.v.list_decisions(as_is):
-        if variable.name in decided:
-            as_is.add(variable == decided[variable.name])
-    before = run(as_is, aim, budget)
-    if not before.found:
-        return None
-    start_from(tm.model, before.list_values())
-    after = run(tm.model, aim, budget)
-    if not after.found or after.value >= before.value:
-        return None
-    values, proto = after.list_values(), tm.model.proto.variables
-    names = (proto[n].name for n in range(tm.v.decided))
-    return {name: value for name, value in zip(names, values, strict=False) if is_shared(name)}
+        None where time ran out, or nothing better was found. `decided`: the plan, all of it.
+        """
+        posted = Posted(self.trip, self.rapids, decided, near)
+        tm = TripModel(posted, self.needs, book=self._book)
+        first, second = (tm.total(aim) for aim in COVER_AIMS[:2])
+        aim = add_up([HEAVY * first, second])
+        as_is = tm.model.clone()
+        for _, variable in posted.list_decisions(as_is):
+            if variable.name in decided:
+                as_is.add(variable == decided[variable.name])
+        before = run(as_is, aim, budget)
+        if not before.found:
+            return None
+        start_from(tm.model, before.list_values())
+        after = run(tm.model, aim, budget)
+        if not after.found or after.value >= before.value:
+            return None
+        values, proto = after.list_values(), tm.model.proto.variables
+        named = ((proto[n].name, values[n]) for n in range(posted.decided))
+        return {name: value for name, value in named if is_shared(name)}

@@ -75,7 +75,7 @@ def test_where_few_rapids_are_stuck_the_best_plan_is_improved(
     searched: list[str] = []
     monkeypatch.setattr("kitplan.solve.aims.MANY", 0)
     monkeypatch.setattr("kitplan.solve.run.SOON", 0.0)
-    hurried = {"at floors": 1e-4, "together": 1e-4, "around": 0.3}
+    hurried = {"at floors": 1e-4, "together": 1e-4, "around": 0.3, "repacked": 0.0}
     monkeypatch.setattr(
         "kitplan.solve.competing.DETERMINISTIC", {"spread": 1.0, "filled in": 2.0, **hurried}
     )
