@@ -224,9 +224,11 @@ class Picture:
     # --- a witness ---
 
     def draw_cast(self, cast: Cast, running: str) -> Drawing:
-        """Draw people where they work, the lines between them, and the boats that work."""
+        """Draw which spot is meant, people where they work, lines, and the boats that work."""
         drawing = Drawing(self.scale)
         spot = self.levels.spots[cast.spot]
+        there = next(one for one in self.rapid.spots if one.name == cast.spot)
+        drawing.dot(self._find_spot(there), spot, 4, "picked")
         for bank in BANKS:
             self._draw_lines(drawing, cast, bank)
             team = cast.team.get(bank, [])
@@ -241,10 +243,10 @@ class Picture:
             y = self.levels.lookouts + ROW + 5 + number * NAME
             drawing.dot(MIDDLE - 44, y, 2.6, "lookout")
             drawing.text(MIDDLE - 35, y + 4, f"{cut(name)}, above", "start")
-        there = self._find_boats(running)
+        afloat = self._find_boats(running)
         for boat in cast.works:
-            if boat in there:
-                drawing.dot(*there[boat], 8.5, "works")
+            if boat in afloat:
+                drawing.dot(*afloat[boat], 8.5, "works")
         return drawing
 
     def _draw_names(
