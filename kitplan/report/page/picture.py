@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from kitplan.report.page.shapes import CHANNEL, ON_WATER, STRIP, WIDE, Drawing, cut
+from kitplan.report.page.shapes import CHANNEL, ON_WATER, STRIP, TEXT, WIDE, Drawing, cut, measure
 from kitplan.trip import BANKS
 from kitplan.units import show_length
 
@@ -161,13 +161,16 @@ class Picture:
             drawing.line([(way, self.levels.landing + 27), (way, self.levels.above)], "path")
 
     def _draw_spot(self, drawing: Drawing, spot: Spot) -> None:
-        """Draw a spot with its distances from both banks."""
+        """Draw a spot with its distances from both banks, in words on the water."""
         x, y = self._find_spot(spot), self.levels.spots[spot.name]
-        drawing.text(MIDDLE, y - 15, cut(spot.name, ON_WATER), "middle strong")
+        drawing.text(MIDDLE, y - 18, cut(spot.name, ON_WATER), "middle strong")
         for bank, mm in (("left", spot.from_left_mm), ("right", spot.from_right_mm)):
             edge = EDGES[bank]
             drawing.line([(edge, y), (x, y)], f"distance {bank}")
-            drawing.text((edge + x) / 2, y - 3, show_length(mm), "middle")
+            said = show_length(mm)
+            room = 2 + TEXT * measure(said) / 2
+            at = max(EDGES["left"] + room, min((edge + x) / 2, EDGES["right"] - room))
+            drawing.text(at, y - 6, said, "middle")
         drawing.dot(x, y, 4, "spot")
 
     def _find_spot(self, spot: Spot) -> float:
