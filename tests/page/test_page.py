@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from kitplan.demands import DemandKey
 from kitplan.errors import CAUTION
 from kitplan.needs import crew_paddles
 from kitplan.plan import ItemPart, PersonPart
 from kitplan.report.page import render_page
-from kitplan.report.words import BANK_NAMES
+from kitplan.report.rapids import list_told
+from kitplan.report.stations import say_waits
+from kitplan.report.words import BANK_NAMES, STATION_NAMES
 from tests.golden import stored
 from tests.page.pages import join_pieces, read_data, read_html, show_demo
 
@@ -225,6 +228,58 @@ def test_duty_cards_say_at_which_spot_and_while_which_boat_runs(shown: Shown, pa
             others = {one[3] for one in told}
             assert others == set(names) or running == "any other boat"
             assert len(others) >= 2 or running != "any other boat"
+
+
+def test_duty_cards_leave_out_nothing_that_is_done_first(shown: Shown, page: Node) -> None:
+    results = {one.key: one for one in shown.plan.demands}
+    cards = defaultdict(list)
+    for id_, [who, tasks, ways, *at, running] in _list_duties(page):
+        for paddler in who.split(", "):
+            cards[id_, paddler].append((tasks, list_ways(ways), "; ".join(at), running))
+    for number, rapid in enumerate(shown.trip.rapids.values(), start=1):
+        for key, boats in list_told(shown.trip, shown.needs, shown.plan, rapid):
+            for boat in boats:
+                called = shown.trip.boats[boat].called
+                for part in results[DemandKey(*key, boat)].witness:
+                    if isinstance(part, PersonPart):
+                        place, role, paddler = say_part(shown, part)
+                        way = f"{key.technique} from {BANK_NAMES[key.bank]}"
+                        assert any(
+                            f"{role}, {place}" in tasks.split("; ")
+                            and way in ways
+                            and (not at or key.spot in at.split("; "))
+                            and (running == "any other boat" or called in running.split(", "))
+                            for tasks, ways, at, running in cards[f"r{number}", paddler]
+                        ), (key, called, paddler, role)
+
+
+def test_duty_cards_say_where_a_boat_waits(shown: Shown, page: Node) -> None:
+    runs = shown.plan.arrangement.list_run
+    ids = {f"r{number}": one for number, one in enumerate(shown.trip.rapids.values(), start=1)}
+    called = {
+        (boat.called, day): name
+        for name, boat in shown.trip.boats.items()
+        for leg in [shown.trip.legs[boat.leg]]
+        for day in range(leg.first_day, leg.last_day + 1)
+    }
+    for card in page.find_all("article", "duty"):
+        boat, day = card.find_all("h4")[0].read().removesuffix(": duties").split(", day ")
+        name = called[boat, int(day)]
+        [details] = card.find_all("details")
+        inside = [node for node in details.inside if node.tag in {"h5", "p"}]
+        for stop, note in pairwise(inside):
+            if stop.tag != "h5":
+                continue
+            rapid = ids[stop.find_all("a")[0].attributes["href"][1:]]
+            assert rapid.day == int(day)
+            if rapid.safety == "none":
+                assert note.read() == "Nobody waits for the others here."
+                continue
+            at = runs(rapid.boats).index(name) + 1
+            assert f"Runs as number {at} of {len(rapid.boats)}" in note.read()
+            waits = say_waits(shown.trip, shown.plan.arrangement, rapid, name)
+            told = [b.read() for b in note.find_all("b")]
+            assert told == [STATION_NAMES[station] for _, station in waits]
 
 
 def list_ways(told: str) -> set[str]:
