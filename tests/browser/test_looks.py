@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -9,9 +10,13 @@ import pytest
 from kitplan.units import METRIC, US
 from tests.browser.opened import PICK_ALL, TELEPHONE, unfold
 from tests.golden import stored
-from tests.page.pages import show_demo
+from tests.page.pages import show, show_demo
+from tests.rules.solved import solve
+from tests.rules.tiny import BASE, BOTH, RAFT, STEERS, THROWS, read_tiny
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from playwright.sync_api import Page
 
     from tests.browser.opened import Opener
@@ -64,6 +69,24 @@ SMALL = """(least) => [...document.querySelectorAll("body *")].filter((one) => {
   return words && one.checkVisibility() && one.tagName !== "SCRIPT"
     && parseFloat(getComputedStyle(one).fontSize) * scale < least;
 }).map((one) => one.outerHTML)"""
+WIDER = """(tables) => [...document.querySelectorAll(tables)].filter((one) =>
+  one.getBoundingClientRect().width > one.parentElement.getBoundingClientRect().width + 1)
+  .map((one) => one.className)"""
+WORD = "Cartographersandboatwrightsassociation"
+NEAR_SPOT = (
+    f'spot = [{{ name = "at the {WORD}", from_left = "0.5 m", from_right = "11.5 m", '
+    'scenarios = ["swimmer"] }]'
+)
+LONG = replace(
+    BASE,
+    boats={WORD: RAFT, f"The raft of the {WORD}": RAFT},
+    people={f"{WORD} the {n}": able for n, able in enumerate((STEERS, BOTH, THROWS, THROWS))},
+    head=(('name = "tiny"', f'name = "{WORD}{WORD}"'),),
+    river=(
+        ('name = "Riffle"', f'name = "{WORD}, {WORD}"'),
+        ('scenarios = ["swimmer"]', NEAR_SPOT),
+    ),
+)
 COLOURS = """() => {
   const grey = (color) => { const [r, g, b] = color.match(/[\\d.]+/g).map(Number);
     return r === g && g === b; };
@@ -108,6 +131,18 @@ def test_words_that_lie_over_others_would_be_found(open_page: Opener) -> None:
 def test_nothing_that_is_picked_is_wider_than_a_telephone(shown: Shown, open_page: Opener) -> None:
     page = open_page(shown.text, TELEPHONE)
     assert page.evaluate(f"() => {{ {PICK_ALL} {WIDEST}; return widest(); }}") <= TELEPHONE
+
+
+def test_long_names_find_room(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, open_page: Opener
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    trip = read_tiny(tmp_path, LONG)
+    page = open_page(show(trip, solve(trip)).text, TELEPHONE)
+    unfold(page)
+    assert page.evaluate(f"() => {{ {PICK_ALL} {WIDEST}; return widest(); }}") <= TELEPHONE
+    assert page.evaluate(WIDER, ".days, .cover, .people, .witness, .kit") == []
+    assert look(page)[1] == []
 
 
 def test_no_words_are_tiny(shown: Shown, open_page: Opener) -> None:
