@@ -150,7 +150,7 @@ class Rapids:
             for result in self.results[key].values()
         }
         picture = Picture(self.trip, self.plan.arrangement, rapid, list(casts.values()))
-        passage.river = picture.draw_river().shapes
+        passage.river = self._split(picture.draw_river())
         passage.title = f"{rapid.name}, drawn to scale"
         passage.wide, passage.high = (
             round(units / picture.scale, 3) for units in (WIDE, picture.levels.height)
