@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from kitplan.needs.lines import IS_READY, LIES_ACROSS
+from kitplan.plan import PersonPart
 from kitplan.report.page.cast import make_cast
 from kitplan.report.page.picture import Picture
+from kitplan.report.page.shapes import ON_WATER, cut
+from kitplan.units import show_length
 from tests.golden import stored
 from tests.page.pages import read_html, show_demo
 
@@ -110,6 +113,71 @@ def test_lines_reach_what_they_are_for(shown: Shown) -> None:
                 if bank == "right":
                     far = 0.0 if line.does == LIES_ACROSS else far
                 assert next(tips) - edge == pytest.approx(far, rel=NEAR, abs=0.01)
+
+
+def test_the_spot_that_is_meant_is_filled(shown: Shown) -> None:
+    for picture, _, result, shapes in draw_all(shown):
+        dots = [shape[2:4] for shape in picture.draw_river().shapes if shape[1] == "spot"]
+        spots = [spot.name for spot in picture.rapid.spots]
+        [filled] = [shape[2:4] for shape in shapes if shape[1] == "picked"]
+        assert filled == dots[spots.index(result.key.spot)]
+        [name] = [s for s in picture.draw_river().shapes if s[-1] == cut(result.key.spot, ON_WATER)]
+        assert 0 < float(str(filled[1])) - float(str(name[3])) < 24 / picture.scale
+
+
+def test_marks_say_who_does_what(shown: Shown) -> None:
+    catalog = shown.trip.catalog
+    looks = {catalog.downstream.role.name: "guard", catalog.spotter.name: "lookout"}
+    for _, _, result, shapes in draw_all(shown):
+        marks = {
+            (str(name[4]), str(mark[1]))
+            for mark, name in pairwise(shapes)
+            if mark[1] in {"team", "guard", "lookout"}
+        }
+        expected = {
+            (part.paddler, looks.get(part.role, "team"))
+            for part in result.witness
+            if isinstance(part, PersonPart) and part.bank and not part.boat
+        }
+        assert expected <= marks
+
+
+def test_rings_are_round_boats_at_work(shown: Shown) -> None:
+    ringed = 0
+    for picture, _, result, shapes in draw_all(shown):
+        boats = picture.draw_boats(result.key.running).shapes
+        hulls = {
+            str(name[4]).split(" ", 1)[1]: list_points(hull[2])
+            for hull, name in pairwise(boats)
+            if hull[1] == "boat"
+        }
+        works = {part.boat for part in result.witness if part.boat} - {result.key.running}
+        around = []
+        for ring in (shape for shape in shapes if shape[1] == "works"):
+            x, y = float(str(ring[2])), float(str(ring[3]))
+            around += [
+                called
+                for called, points in hulls.items()
+                if abs(x - points[0][0]) < 0.01 and points[0][1] < y < points[2][1]
+            ]
+        assert sorted(around) == sorted(shown.trip.boats[boat].called for boat in works)
+        ringed += len(around)
+    assert ringed or not any(part.boat for one in shown.plan.demands for part in one.witness)
+
+
+def test_banks_are_told_of_the_right_side(shown: Shown) -> None:
+    for rapid in shown.trip.rapids.values():
+        if not any(one.key.rapid == rapid.name for one in shown.plan.demands):
+            continue
+        picture = Picture(shown.trip, shown.plan.arrangement, rapid, [])
+        words = [shape for shape in picture.draw_river().shapes if shape[0] == "text"]
+        for side, stands in (("left", "start faint"), ("right", "end faint")):
+            bank = rapid.bank(side)
+            told = [str(shape[4]) for shape in words if shape[1] == stands]
+            landings = [bank.landing, bank.landing_above]
+            assert told[:2] == [f"landing: {n}" if n else "no landing" for n in landings]
+            assert told[2].startswith("path" if bank.path else "no path")
+            assert (show_length(bank.walk_mm) in told[2]) == bool(bank.path and bank.walk_mm)
 
 
 def test_everybody_of_a_bank_is_drawn_on_it(shown: Shown) -> None:
