@@ -134,6 +134,12 @@ def test_marks_say_who_does_what(shown: Shown) -> None:
             for mark, name in pairwise(shapes)
             if mark[1] in {"team", "guard", "lookout"}
         }
+        corners = {
+            (str(mark[1]), len(list_points(mark[2])) if mark[0] == "area" else 0)
+            for mark, name in pairwise(shapes)
+            if (str(name[-1]), str(mark[1])) in marks
+        }
+        assert corners <= {("team", 0), ("guard", 3), ("lookout", 4)}
         expected = {
             (part.paddler, looks.get(part.role, "team"))
             for part in result.witness

@@ -244,7 +244,7 @@ class Picture:
             )
         for number, name in enumerate(cast.above):
             y = self.levels.lookouts + ROW + 5 + number * NAME
-            drawing.dot(MIDDLE - 44, y, 2.6, "lookout")
+            _draw_mark(drawing, MIDDLE - 44, y, "lookout")
             drawing.text(MIDDLE - 35, y + 4, f"{cut(name)}, above", "start")
         afloat = self._find_boats(running)
         for boat in cast.works:
