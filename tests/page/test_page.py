@@ -11,11 +11,13 @@ import pytest
 from kitplan.demands import DemandKey
 from kitplan.errors import CAUTION
 from kitplan.needs import crew_paddles
+from kitplan.needs.loads import list_loads
 from kitplan.plan import ItemPart, PersonPart
 from kitplan.report.page import render_page
 from kitplan.report.rapids import list_told
 from kitplan.report.stations import say_waits
-from kitplan.report.words import BANK_NAMES, STATION_NAMES
+from kitplan.report.words import BANK_NAMES, STATION_NAMES, say_days
+from kitplan.units import show_mass
 from tests.golden import stored
 from tests.page.pages import join_pieces, read_data, read_html, show_demo
 
@@ -176,6 +178,26 @@ def test_cards_hold_each_item_of_their_boat_once(shown: Shown, page: Node) -> No
         told = [(row[0].text[0].strip(), int(row[1].read())) for row in rows[1:]]
         assert sorted(told) == sorted(packed[name].items())
         assert boat.called in card.find_all("h4")[0].read()
+
+
+def test_packing_cards_say_who_is_aboard_and_who_steers(shown: Shown, page: Node) -> None:
+    done = shown.plan.arrangement
+    cards = page.find_all("article", "packing")
+    boats = [name for leg in shown.trip.legs for name in leg.boats]
+    for name, card in zip(boats, cards, strict=True):
+        boat = shown.trip.boats[name]
+        leg = shown.trip.legs[boat.leg]
+        days = say_days(leg.first_day, leg.last_day)
+        assert card.find_all("h4")[0].read() == f"{boat.called}, {days}: to pack"
+        runs, steers = done.list_run(leg.boats), done.steerer[name]
+        others = [one for one in done.crew[name] if one != steers]
+        beside = f"; with {', '.join(others)}" if others else ""
+        assert card.find_all("p")[0].read() == (
+            f"{boat.type.name}; runs as number {runs.index(name) + 1} of {len(runs)}. "
+            f"{steers} steers{beside}."
+        )
+        most = max(load.total_g for load in list_loads(shown.trip, done)[name].values())
+        assert f": {show_mass(most)} of " in card.find_all("p", "first")[0].read()
 
 
 def test_each_boat_has_a_card_for_each_day_with_a_rapid(shown: Shown, page: Node) -> None:

@@ -228,3 +228,21 @@ def test_certificates_are_told_with_their_dates(shown: Shown, page: Node) -> Non
     ]
     assert sorted(row[:3] for row in list_rows(table)) == sorted(expected)
     assert len(table.find_all("thead")[0].find_all("tr")[0].inside) == len(list_rows(table)[0])
+
+
+def test_what_cards_say_besides_is_what_the_plan_says(page: Node, told: list[str]) -> None:
+    whole = " ".join(told)
+    packing = find(page, "section", "packing")
+    for said in (*packing.find_all("li"), *packing.find_all("p", "first")):
+        assert squeeze(said.read()).removesuffix(".").casefold() in whole.casefold()
+
+
+def test_first_choices_in_words_are_those_of_the_plan(page: Node, told: list[str]) -> None:
+    rapids = page.find_all("article", "rapid")
+    for rapid in rapids:
+        heading = squeeze(rapid.find_all("h3")[0].read())
+        for details in rapid.find_all("details"):
+            words = squeeze(" ".join(one.read() for one in details.find_all("ul")[:1]))
+            [part] = [one for one in told if one.startswith(f"{heading} ")]
+            assert part == f"{heading} {words}"
+    assert any(rapid.find_all("details") for rapid in rapids)
