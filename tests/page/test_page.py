@@ -121,7 +121,15 @@ def test_the_first_choice_is_shown_without_the_script(page: Node, data: dict[str
     for rapid in data["rapids"]:
         [article] = [one for one in page.find_all("article") if one.attributes["id"] == rapid["id"]]
         number, side, at = (_read_chosen(select) for select in article.find_all("select"))
-        _, witness, lines, *_ = rapid["picks"][number][3][side][1][at]
+        kind, picks = rapid["picks"][number][3][side]
+        met, witness, lines, _, more = picks[at]
+        said = [join_pieces(data["words"][word]) for word in (kind, more)]
+        assert article.find_all("p", "more")[0].read() == "; ".join(filter(None, said))
+        assert (
+            article.find_all("p", "answer")[0]
+            .read()
+            .endswith(": can be done" if met else ": short")
+        )
         [table] = article.find_all("table", "witness")
         rows = [[cell.read() for cell in row.inside] for row in table.find_all("tr")]
         expected = [["as", "who or what"]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import string
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from kitplan.report.page.picture import Picture
 from kitplan.report.page.shapes import ON_WATER, cut
 from kitplan.units import show_length
 from tests.golden import stored
-from tests.page.pages import read_html, show_demo
+from tests.page.pages import join_pieces, read_data, read_html, show_demo
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -225,6 +226,49 @@ def test_boats_are_drawn_where_they_wait(shown: Shown) -> None:
                 has_run = picture.runs.index(boat) < picture.runs.index(running)
                 if station in {"left", "right"}:
                     assert (float(str(y)) * picture.scale < picture.levels.guards) == has_run
+
+
+def test_lines_are_told_with_the_letters_they_are_drawn_with(shown: Shown) -> None:
+    data = read_data(read_html(shown.text))
+    told = {repr([[a, join_pieces(b)] for a, b in lines]) for lines in data["lines"]}
+    for _, cast, _, shapes in draw_all(shown):
+        letters = iter(string.ascii_uppercase)
+        expected = []
+        for line in cast.lines:
+            drawn = line.does != IS_READY and line.bank
+            across = " of river" if line.does == LIES_ACROSS else ""
+            spans = "" if line.does == IS_READY else f", {show_length(line.span_mm)}{across}"
+            left = line.length_mm - line.asked_mm
+            expected.append(
+                [
+                    next(letters) if drawn else "",
+                    f"{line.part.item}: {line.does}{spans}; "
+                    f"asked for {show_length(line.asked_mm)}, is {show_length(line.length_mm)}: "
+                    + (f"{show_length(left)} left over" if left else "nothing left over"),
+                ]
+            )
+        if expected:
+            assert repr(expected) in told
+        in_picture = sorted(str(shape[4]) for shape in shapes if str(shape[1]).endswith("strong"))
+        assert in_picture == [letter for letter, _ in expected if letter]
+
+
+def test_facts_say_how_far_spots_are_from_which_bank(shown: Shown) -> None:
+    rapids = list(shown.trip.rapids.values())
+    for article in read_html(shown.text).find_all("article", "drawn"):
+        rapid = rapids[int(article.attributes["id"][1:]) - 1]
+        [facts] = article.find_all("ul", "facts")
+        told = [fact.read() for fact in facts.inside]
+        assert told[0].startswith(f"{show_length(rapid.width_mm)} wide; ")
+        for side, fact in zip(("left", "right"), told[1:3], strict=True):
+            landing = rapid.bank(side).landing
+            said = f"landing for {landing} boat" if landing else "no landing"
+            assert fact.startswith(f"river {side}: {said}")
+        for spot, fact in zip(rapid.spots, told[3:], strict=False):
+            assert fact.startswith(
+                f"{spot.name}: {show_length(spot.from_left_mm)} from river left, "
+                f"{show_length(spot.from_right_mm)} from river right"
+            )
 
 
 def test_what_lies_ready_is_told_and_not_drawn(shown: Shown) -> None:
