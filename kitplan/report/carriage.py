@@ -28,6 +28,7 @@ LOST = {
 GROUP = "group"
 PIECE, PERSON, SEAT, FOOD = "piece", "person", "seat", "food"
 """What numbers of shortfalls count: each sort is summed by itself."""
+IF_LOST, HOLDS = "What is left if a boat is lost", "ok"
 _BETWEEN, _HEAD = 2, 2  # columns between those of a table, and those that a head takes besides
 
 
@@ -196,22 +197,31 @@ def _say_spread(spread: Spread, shared: str) -> str:
 
 def write_losses(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     """Write of each spread whether it holds, or what is short, boat by boat that may be lost."""
-    counted = any(aim.name == AIM_OF[SPREAD] for aim in plan.aims)
-    boats = _list_losable(trip)
-    if not (trip.spreads and boats and counted):
+    columns = [[boat, *said] for boat, said in list_lost(trip, plan)]
+    if not columns:
         return
-    sheet.heading("What is left if a boat is lost")
-    losses = list_losses(trip, plan.arrangement)
+    sheet.heading(IF_LOST)
     first = ["lost:", *(spread.name for spread in trip.spreads)]
-    columns = [
-        [boat, *(_say_loss(trip, losses.get((one.name, boat))) for one in trip.spreads)]
-        for boat in boats
-    ]
     for beside in _fit(columns, COLUMNS - _BETWEEN - max(map(len, first))):
         heads, *rows = zip(first, *beside, strict=True)
         sheet.table(rows, heads)
-    if losses:
+    if any(one != HOLDS for _, *said in columns for one in said):
         sheet.say("The worst day is told.")
+
+
+def list_lost(trip: Trip, plan: Plan) -> list[tuple[str, list[str]]]:
+    """Return of each boat that may be lost whether each spread holds, or what is short.
+
+    Boats go by what they are called; there are none where nothing has to be left.
+    """
+    counted = any(aim.name == AIM_OF[SPREAD] for aim in plan.aims)
+    if not (trip.spreads and counted):
+        return []
+    losses = list_losses(trip, plan.arrangement)
+    return [
+        (boat, [_say_loss(trip, losses.get((one.name, boat))) for one in trip.spreads])
+        for boat in _list_losable(trip)
+    ]
 
 
 def _fit(columns: list[list[str]], room: int) -> list[list[list[str]]]:
@@ -236,7 +246,7 @@ def _list_losable(trip: Trip) -> list[str]:
 
 def _say_loss(trip: Trip, worst: Shortfall | None) -> str:
     if worst is None:
-        return "ok"
+        return HOLDS
     return f"short {_say_number(trip, worst, worst.short)} (day {worst.day})"
 
 

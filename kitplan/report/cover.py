@@ -61,7 +61,7 @@ def say_covered(plan: Plan) -> str:
 def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
     """Write the answer: cases by cover, demands, then each aim with its proof."""
     totals = plan.totals
-    _write_beyond(sheet, trip, plan)
+    write_beyond(sheet, trip, plan)
     sheet.gap()
     sheet.say(
         f"{totals.all_banks + totals.one_bank} of {count(totals.cases, 'case')} are covered from "
@@ -69,14 +69,7 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
         "nowhere. A case is a spot, a scenario and the boat that is in trouble."
     )
     sheet.gap()
-    write_totals(sheet, plan)
-    _write_flows(sheet, count_by_flow(trip, needs, plan))
-    sheet.say(
-        "Backed: one way of doing it stays possible after any one person can't act or any one "
-        "packed piece is lost. That is stricter than surviving any one loss in some way."
-    )
-    sheet.gap()
-    _write_support_only(sheet, trip, needs, plan)
+    write_covered(sheet, trip, needs, plan)
     _write_aims(sheet, plan, legs=len(trip.legs) > 1)
     if is_large(trip, needs):
         sheet.say("This trip asks so much that aims 5 to 8 were not tried.")
@@ -89,6 +82,18 @@ def write_cover(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
             "The limit or Ctrl-C cut in, or --fast was given: this plan is not canonical. It is "
             "verified, but another run may print another one."
         )
+
+
+def write_covered(sheet: Sheet, trip: Trip, needs: Needs, plan: Plan) -> None:
+    """Write how much is covered from where and at which flow, and what of it by support only."""
+    write_totals(sheet, plan)
+    _write_flows(sheet, count_by_flow(trip, needs, plan))
+    sheet.say(
+        "Backed: one way of doing it stays possible after any one person can't act or any one "
+        "packed piece is lost. That is stricter than surviving any one loss in some way."
+    )
+    sheet.gap()
+    _write_support_only(sheet, trip, needs, plan)
 
 
 def write_totals(sheet: Sheet, plan: Plan) -> None:
@@ -115,7 +120,7 @@ def _write_flows(sheet: Sheet, counts: dict[str, tuple[int, int]]) -> None:
     sheet.gap()
 
 
-def _write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
+def write_beyond(sheet: Sheet, trip: Trip, plan: Plan) -> None:
     """Write what this party can't cover from anywhere, by rapid and scenario."""
     beyond = _find_beyond(plan.gaps)
     if not beyond:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from importlib import resources
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import pytest
 
@@ -64,6 +64,16 @@ const faint = (svg, least) => {
     .filter(([, found]) => found < least));
 };
 """
+BESIDE = """
+const isWritten = (one) => [...one.childNodes].some(
+  (node) => node.nodeType === Node.TEXT_NODE && node.data.trim());
+const findGround = (one) => one === null ? "rgb(255, 255, 255)"
+  : paintOf(one, "backgroundColor") ?? findGround(one.parentElement);
+const listFaint = (least) => [...document.querySelectorAll("body *")]
+  .filter((one) => !one.closest("figure svg") && isWritten(one) && one.checkVisibility())
+  .map((one) => [one.outerHTML, contrast(paintOf(one, "color"), findGround(one))])
+  .filter(([, found]) => found < least);
+"""
 
 
 SCREENS = [(name, TELEPHONE) for name in stored.NAMES] + [("day-rafts", DESK)]
@@ -71,7 +81,7 @@ SCREENS = [(name, TELEPHONE) for name in stored.NAMES] + [("day-rafts", DESK)]
 
 @pytest.mark.parametrize(("name", "width"), SCREENS)
 def test_axe_finds_nothing(name: str, width: int, open_page: Opener) -> None:
-    """Colours are judged on the small pages: it takes long, and all pages have the same."""
+    """Contrast is judged on the small pages alone, as that takes long; below it is on all."""
     page = open_page(show_demo(name).text, width)
     unfold(page)
     page.evaluate(AXE)
@@ -98,6 +108,19 @@ def test_words_in_pictures_stand_out(name: str, open_page: Opener) -> None:
 def test_faint_words_would_be_found(open_page: Opener) -> None:
     page = open_page(show_demo("day-rafts").text)
     assert _list_faint(page, 20.0)
+
+
+@pytest.mark.parametrize("media", ["screen", "print"])
+@pytest.mark.parametrize("name", stored.NAMES)
+def test_words_beside_pictures_stand_out(
+    name: str, media: Literal["screen", "print"], open_page: Opener
+) -> None:
+    page = open_page(show_demo(name).text, TELEPHONE)
+    unfold(page)
+    page.emulate_media(media=media)
+    script = f"(least) => {{ {DEEP} {BESIDE} return listFaint(least); }}"
+    assert page.evaluate(script, LEAST) == []
+    assert page.evaluate(script, 22.0)
 
 
 def _list_faint(page: Any, least: float) -> list[Any]:

@@ -39,6 +39,7 @@ LOOK = """(article, chosen) => {
     more: plain(article.querySelector(".more")),
     rows: all(".witness tbody").map((one) => [...one.rows].map((row) => [...row.cells].map(plain))),
     lines: all(".lines li").map(plain),
+    listed: article.querySelector(".lists").checkVisibility(),
     names: all("figure .work text").map(plain),
     boats: all("figure .boats text").map(plain),
     ropes,
@@ -119,6 +120,7 @@ def check_answer(shown: Shown, result: DemandResult, told: Any) -> None:
         f"while {running} runs: {answer}"
     )
     assert any(one.endswith(f" {running} runs") for one in told["boats"])
+    assert told["listed"] == bool(result.witness)
     assert result.met or "short of" in told["more"] or "no boat is there" in told["more"]
     for piece in result.missing:
         assert piece.name in told["more"]

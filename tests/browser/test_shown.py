@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import functools
+import re
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from kitplan.errors import CAUTION
-from tests.browser.opened import TELEPHONE, unfold
+from tests.browser.opened import TELEPHONE, look_at_all, unfold
 from tests.browser.test_picks import check_witness, pick_all
 from tests.golden import stored
 from tests.page.pages import join_pieces, read_data, read_html, show_demo
@@ -27,6 +29,11 @@ OPEN_ALL = """() => [...document.querySelectorAll(".cover a")].map((cell) => {
 })"""
 SEEN = """(look) => [...document.querySelectorAll(`.${look}`)].filter(
   (one) => getComputedStyle(one).display !== "none").length"""
+IN_FEET = """(article) => [
+  ...article.querySelectorAll("figure text, .facts li, .lines li, .more, h3"),
+  ...document.querySelectorAll(".mass td")].map((one) => [...one.childNodes]
+    .filter((node) => !node.classList?.contains("metric")).map((node) => node.textContent).join(""))
+"""
 POLICY = 'http-equiv="Content-Security-Policy"'
 STRANGER = '<img src="https://nowhere.invalid/a.png" alt=""></body>'
 
@@ -101,6 +108,22 @@ def test_units_are_switched(shown: Shown, open_page: Opener) -> None:
     after = page.evaluate(SEEN, "metric"), page.evaluate(SEEN, "us")
     assert before == after[::-1]
     assert before[0] > before[1] == 0
+
+
+def test_no_metres_are_left_in_feet(shown: Shown, open_page: Opener) -> None:
+    page = open_page(shown.text)
+    page.get_by_label("US", exact=True).check()
+    told = {text for found in look_at_all(page, IN_FEET) for text in found}
+    assert any(" ft" in text for text in told)
+    names = {row.item for row in shown.plan.arrangement.packed}
+    for text in told:
+        bare = functools.reduce(lambda left, name: left.replace(name, ""), by_length(names), text)
+        assert not re.search(r"\d (m|kg|g|l|ml)\b", bare), text
+
+
+def by_length(names: set[str]) -> list[str]:
+    """Return names, the longest first."""
+    return sorted(names, key=len, reverse=True)
 
 
 def test_cells_of_the_cover_table_open_their_answer(shown: Shown, open_page: Opener) -> None:

@@ -1,13 +1,19 @@
 """`kitplan page`: a plan file in, one page out; what is no plan is refused."""
 
 import json
+import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from kitplan.cli.shared import count_losses
 from kitplan.planfile import write_plan
+from kitplan.report.counts import write_counts
+from kitplan.report.sheet import Sheet
 from tests.cli.conftest import Command
 from tests.cli.said import Made
+from tests.page.pages import read_html
 
 
 @pytest.fixture
@@ -37,11 +43,16 @@ def test_two_runs_write_the_same_bytes(command: Command, plan: Path) -> None:
     assert 'data-units="us"' in Path("one.html").read_text(encoding="utf-8")
 
 
-def test_who_counts_most_is_told_where_asked_for(command: Command, plan: Path) -> None:
+def test_who_counts_most_is_told_where_asked_for(command: Command, plan: Path, made: Made) -> None:
     command("page", plan, "--out", "trip.html", "--counts")
     text = Path("trip.html").read_text(encoding="utf-8")
     assert "Not worked out for this page" not in text
-    assert "Who and what counts most" in text
+    sections = read_html(text).find_all("section")
+    [told] = [one.read() for one in sections if one.attributes["id"] == "counts"]
+    sheet = Sheet("text")
+    counted = count_losses(made.trip, made.plan, 240.0, first=True)
+    write_counts(sheet, made.trip, counted, "plan --counts")
+    assert " ".join(sheet.text().split()).casefold() in " ".join(told.split()).casefold()
 
 
 def test_a_file_that_is_there_is_left(command: Command, plan: Path) -> None:
@@ -68,11 +79,76 @@ def test_wrong_usage(command: Command, plan: Path, words: tuple[str, ...], compl
     assert complaint in said.err
 
 
-def test_what_is_no_plan_is_refused(command: Command, plan: Path) -> None:
-    plan.write_text("{}", encoding="utf-8")
+def spoil_version(text: str) -> bytes:
+    return json.dumps(json.loads(text) | {"version": "0.0.1"}).encode()
+
+
+def spoil_sources(text: str) -> bytes:
+    return json.dumps(json.loads(text) | {"sources": []}).encode()
+
+
+def drop_stations(text: str) -> bytes:
+    document = json.loads(text)
+    del document["stations"]
+    return json.dumps(document).encode()
+
+
+SPOILT: dict[str, tuple[Callable[[str], bytes], str]] = {
+    "an empty table": (lambda _: b"{}", "(broken-plan)"),
+    "nothing": (lambda _: b"", "(broken-plan)"),
+    "no text": (lambda _: b"\xff\xfe\x00", "(broken-plan)"),
+    "half": (lambda text: text[: len(text) // 2].encode(), "(broken-plan)"),
+    "a trip": (lambda _: b'name = "a trip, no plan"\n', "(broken-plan)"),
+    "an older version": (spoil_version, "(other-version)"),
+    "no sources": (spoil_sources, "error: "),
+    "no stations": (drop_stations, "(broken-plan)"),
+}
+
+
+@pytest.mark.parametrize("sort", SPOILT)
+def test_what_is_no_plan_is_refused(command: Command, plan: Path, sort: str) -> None:
+    spoil, complaint = SPOILT[sort]
+    plan.write_bytes(spoil(plan.read_text(encoding="utf-8")))
     said = command("page", plan, "--out", "trip.html")
     assert said.code == 1
-    assert not Path("trip.html").exists()
+    assert said.out == ""
+    assert said.err.startswith("plan.json:")
+    assert complaint in said.err
+    assert "Traceback" not in said.err
+    assert list(Path().iterdir()) == [plan]
+
+
+def test_a_plan_that_is_not_there_is_refused(command: Command, plan: Path) -> None:
+    said = command("page", "none.json", "--out", "trip.html")
+    assert said.code == 1
+    assert said.err.startswith("none.json: error: ")
+    assert list(Path().iterdir()) == [plan]
+
+
+@pytest.mark.parametrize("out", ["nowhere/trip.html", "taken.html", "file/trip.html"])
+def test_where_nothing_can_be_written_is_said_first(command: Command, plan: Path, out: str) -> None:
+    Path("taken.html").mkdir()
+    Path("file").write_text("", encoding="utf-8")
+    said = command("page", plan, "--out", out, "--force")
+    assert said.code == 2
+    assert said.err.startswith(f"{out}: error: ")
+    assert "(output-not-writable)" in said.err
+    assert {path.name for path in Path().iterdir()} == {plan.name, "taken.html", "file"}
+
+
+def test_nothing_half_written_is_left(
+    command: Command, plan: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise OSError(28, "no room")
+
+    Path("trip.html").write_text("mine", encoding="utf-8")
+    monkeypatch.setattr(os, "fsync", fail)
+    said = command("page", plan, "--out", "trip.html", "--force")
+    assert said.code == 2
+    assert "(output-not-writable)" in said.err
+    assert Path("trip.html").read_text(encoding="utf-8") == "mine"
+    assert {path.name for path in Path().iterdir()} == {plan.name, "trip.html"}
 
 
 def test_a_plan_that_the_second_program_rejects_is_refused(command: Command, plan: Path) -> None:

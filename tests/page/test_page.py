@@ -8,12 +8,16 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from kitplan.demands import DemandKey
 from kitplan.errors import CAUTION
 from kitplan.needs import crew_paddles
+from kitplan.needs.loads import list_loads
 from kitplan.plan import ItemPart, PersonPart
 from kitplan.report.page import render_page
-from kitplan.report.page.answer import count_days
-from kitplan.report.words import BANK_NAMES
+from kitplan.report.rapids import list_told
+from kitplan.report.stations import say_waits
+from kitplan.report.words import BANK_NAMES, STATION_NAMES, say_days
+from kitplan.units import show_mass
 from tests.golden import stored
 from tests.page.pages import join_pieces, read_data, read_html, show_demo
 
@@ -117,7 +121,15 @@ def test_the_first_choice_is_shown_without_the_script(page: Node, data: dict[str
     for rapid in data["rapids"]:
         [article] = [one for one in page.find_all("article") if one.attributes["id"] == rapid["id"]]
         number, side, at = (_read_chosen(select) for select in article.find_all("select"))
-        _, witness, lines, *_ = rapid["picks"][number][3][side][1][at]
+        kind, picks = rapid["picks"][number][3][side]
+        met, witness, lines, _, more = picks[at]
+        said = [join_pieces(data["words"][word]) for word in (kind, more)]
+        assert article.find_all("p", "more")[0].read() == "; ".join(filter(None, said))
+        assert (
+            article.find_all("p", "answer")[0]
+            .read()
+            .endswith(": can be done" if met else ": short")
+        )
         [table] = article.find_all("table", "witness")
         rows = [[cell.read() for cell in row.inside] for row in table.find_all("tr")]
         expected = [["as", "who or what"]]
@@ -137,20 +149,13 @@ def _read_chosen(select: Node) -> int:
 # --- figures --------------------------------------------------------------------------------------
 
 
-def test_days_add_up_to_the_totals(shown: Shown) -> None:
-    days, totals = count_days(shown.trip, shown.needs, shown.plan), shown.plan.totals
-    assert sum(day.cases for day in days) == totals.cases
-    assert sum(day.covered for day in days) == totals.cases - totals.none
-    assert all(day.open == bool(day.cases - day.covered + day.bare) for day in days)
-
-
 def test_cells_of_the_cover_table_add_up_to_the_demands(shown: Shown, page: Node) -> None:
     [table] = page.find_all("table", "cover")
     met = asked = 0
     for link in table.find_all("a"):
         sign, *words = link.read().split()
         number = int(words[-1])
-        done = {"all": number, "none": 0}.get(words[0], int(words[0]) if words[0].isdigit() else 0)
+        done = number if words[0] == "all" else int(words[0])
         assert sign == ("●" if done == number else "◐" if done else "○")
         met, asked = met + done, asked + number
     assert (met, asked) == (shown.plan.totals.met, shown.plan.totals.demands)
@@ -181,6 +186,26 @@ def test_cards_hold_each_item_of_their_boat_once(shown: Shown, page: Node) -> No
         told = [(row[0].text[0].strip(), int(row[1].read())) for row in rows[1:]]
         assert sorted(told) == sorted(packed[name].items())
         assert boat.called in card.find_all("h4")[0].read()
+
+
+def test_packing_cards_say_who_is_aboard_and_who_steers(shown: Shown, page: Node) -> None:
+    done = shown.plan.arrangement
+    cards = page.find_all("article", "packing")
+    boats = [name for leg in shown.trip.legs for name in leg.boats]
+    for name, card in zip(boats, cards, strict=True):
+        boat = shown.trip.boats[name]
+        leg = shown.trip.legs[boat.leg]
+        days = say_days(leg.first_day, leg.last_day)
+        assert card.find_all("h4")[0].read() == f"{boat.called}, {days}: to pack"
+        runs, steers = done.list_run(leg.boats), done.steerer[name]
+        others = [one for one in done.crew[name] if one != steers]
+        beside = f"; with {', '.join(others)}" if others else ""
+        assert card.find_all("p")[0].read() == (
+            f"{boat.type.name}; runs as number {runs.index(name) + 1} of {len(runs)}. "
+            f"{steers} steers{beside}."
+        )
+        most = max(load.total_g for load in list_loads(shown.trip, done)[name].values())
+        assert f": {show_mass(most)} of " in card.find_all("p", "first")[0].read()
 
 
 def test_each_boat_has_a_card_for_each_day_with_a_rapid(shown: Shown, page: Node) -> None:
@@ -233,6 +258,58 @@ def test_duty_cards_say_at_which_spot_and_while_which_boat_runs(shown: Shown, pa
             others = {one[3] for one in told}
             assert others == set(names) or running == "any other boat"
             assert len(others) >= 2 or running != "any other boat"
+
+
+def test_duty_cards_leave_out_nothing_that_is_done_first(shown: Shown, page: Node) -> None:
+    results = {one.key: one for one in shown.plan.demands}
+    cards = defaultdict(list)
+    for id_, [who, tasks, ways, *at, running] in _list_duties(page):
+        for paddler in who.split(", "):
+            cards[id_, paddler].append((tasks, list_ways(ways), "; ".join(at), running))
+    for number, rapid in enumerate(shown.trip.rapids.values(), start=1):
+        for key, boats in list_told(shown.trip, shown.needs, shown.plan, rapid):
+            for boat in boats:
+                called = shown.trip.boats[boat].called
+                for part in results[DemandKey(*key, boat)].witness:
+                    if isinstance(part, PersonPart):
+                        place, role, paddler = say_part(shown, part)
+                        way = f"{key.technique} from {BANK_NAMES[key.bank]}"
+                        assert any(
+                            f"{role}, {place}" in tasks.split("; ")
+                            and way in ways
+                            and (not at or key.spot in at.split("; "))
+                            and (running == "any other boat" or called in running.split(", "))
+                            for tasks, ways, at, running in cards[f"r{number}", paddler]
+                        ), (key, called, paddler, role)
+
+
+def test_duty_cards_say_where_a_boat_waits(shown: Shown, page: Node) -> None:
+    runs = shown.plan.arrangement.list_run
+    ids = {f"r{number}": one for number, one in enumerate(shown.trip.rapids.values(), start=1)}
+    called = {
+        (boat.called, day): name
+        for name, boat in shown.trip.boats.items()
+        for leg in [shown.trip.legs[boat.leg]]
+        for day in range(leg.first_day, leg.last_day + 1)
+    }
+    for card in page.find_all("article", "duty"):
+        boat, day = card.find_all("h4")[0].read().removesuffix(": duties").split(", day ")
+        name = called[boat, int(day)]
+        [details] = card.find_all("details")
+        inside = [node for node in details.inside if node.tag in {"h5", "p"}]
+        for stop, note in pairwise(inside):
+            if stop.tag != "h5":
+                continue
+            rapid = ids[stop.find_all("a")[0].attributes["href"][1:]]
+            assert rapid.day == int(day)
+            if rapid.safety == "none":
+                assert note.read() == "Nobody waits for the others here."
+                continue
+            at = runs(rapid.boats).index(name) + 1
+            assert f"Runs as number {at} of {len(rapid.boats)}" in note.read()
+            waits = say_waits(shown.trip, shown.plan.arrangement, rapid, name)
+            told = [b.read() for b in note.find_all("b")]
+            assert told == [STATION_NAMES[station] for _, station in waits]
 
 
 def list_ways(told: str) -> set[str]:

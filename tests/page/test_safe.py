@@ -29,17 +29,22 @@ ENDS = "</script><img src=x onerror=alert(1)>"
 QUOTES = '"\' onload=alert(1) x="'
 COMMENT = "<!--<script>"
 FORMULA, PLUS, AT = '=HYPERLINK("http://x.example","y")', "+1", "@x"
-NAMES = (ENDS, QUOTES, COMMENT, FORMULA, PLUS, AT)
-SPOT = (
-    f'spot = [{{ name = "{ENDS}", from_left = "5 m", from_right = "7 m", '
-    'scenarios = ["swimmer"] }]'
-)
+RAPID, PLACE = f"{COMMENT} {QUOTES}", f"{QUOTES} {ENDS}"
+TECHNIQUE, ROLE = '"><img src=y onerror=alert(2)>', "'><b onclick=alert(3)>"
+ITEM = "throw bag <i style='color:red'> \" & 20 m"
+NAMES = (ENDS, QUOTES, COMMENT, FORMULA, PLUS, AT, RAPID, PLACE, TECHNIQUE, ROLE, ITEM)
 OURS = {"onclick", "onload", "onerror", "style", "src", "srcdoc", "action", "formaction"}
 
 
 def quote(name: str) -> str:
     """Return a name as it is written between quotation marks in TOML."""
     return json.dumps(name)[1:-1]
+
+
+SPOT = (
+    f'spot = [{{ name = "{quote(PLACE)}", from_left = "5 m", from_right = "7 m", '
+    'scenarios = ["swimmer"] }]'
+)
 
 
 @pytest.fixture(scope="module")
@@ -57,8 +62,14 @@ def show_hostile(folder: Path) -> Shown:
         people={quote(name): skills for name, skills in people.items()},
         head=(('name = "tiny"', f'name = "{quote(ENDS)}"'),),
         river=(
-            ('name = "Riffle"', f'name = "{quote(COMMENT)}"'),
+            ('name = "Riffle"', f'name = "{quote(RAPID)}"'),
             ('scenarios = ["swimmer"]', SPOT),
+        ),
+        kit={quote(ITEM): "count = 2"},
+        catalog=(
+            ('name = "throw-line"', f'name = "{quote(TECHNIQUE)}"'),
+            ('{ name = "thrower", skills', f'{{ name = "{quote(ROLE)}", skills'),
+            ('name = "throw bag 20 m"', f'name = "{quote(ITEM)}"'),
         ),
     )
     with pytest.MonkeyPatch.context() as patch:
@@ -101,9 +112,9 @@ def test_names_are_shown_as_they_are(page: Node, name: str) -> None:
 
 def test_names_are_whole_in_attributes(page: Node) -> None:
     labels = {node.attributes["aria-label"] for node in page.find_all("form")}
-    assert labels == {f"What to show at {COMMENT}"}
+    assert labels == {f"What to show at {RAPID}"}
     groups = {node.attributes["label"] for node in page.find_all("optgroup")}
-    assert groups == {f"{ENDS}: swimmer"}
+    assert groups == {f"{PLACE}: swimmer"}
 
 
 def test_names_are_whole_in_the_data(page: Node, hostile: Shown) -> None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from kitplan.errors import CAUTION
 from kitplan.needs import derive_needs
 from kitplan.report.cover import say_answer
-from kitplan.report.page.answer import count_days, say_size, write_answer, write_open
+from kitplan.report.page.answer import count_days, count_rapids, say_size, write_answer, write_open
 from kitplan.report.page.boats import list_cards, list_masses
 from kitplan.report.page.duties import DutyCards
 from kitplan.report.page.frame import Frame
@@ -34,7 +34,7 @@ def render_page(trip: Trip, plan: Plan, counted: Counted | None = None, units: s
     """
     frame, needs = Frame(trip), derive_needs(trip)
     rapids = Rapids(frame, trip, needs, plan)
-    passages = rapids.make_all()
+    passages, covered = rapids.make_all(), count_rapids(trip, needs, plan)
     return frame.fill(
         rapids.make_data(),
         trip=trip,
@@ -42,8 +42,9 @@ def render_page(trip: Trip, plan: Plan, counted: Counted | None = None, units: s
         caution=CAUTION,
         answer=say_answer(needs, plan),
         size=say_size(trip),
-        days=count_days(trip, needs, plan),
-        summary=write_answer(make_record(trip), trip, plan),
+        days=count_days(trip, covered),
+        covered=covered,
+        summary=write_answer(make_record(trip), trip, needs, plan),
         gaps=write_open(make_record(trip), trip, needs, plan),
         passages=passages,
         cover=list_cover(trip, needs, plan, rapids),

@@ -73,8 +73,7 @@ class DutyCards:
         self.trip, self.plan, self.ids = trip, plan, ids
         self.results = {result.key: result for result in plan.demands}
         self.told = {
-            name: list(list_told(trip, needs, plan, rapid)) if waits_at(rapid) else []
-            for name, rapid in trip.rapids.items()
+            name: list(list_told(trip, needs, plan, rapid)) for name, rapid in trip.rapids.items()
         }
 
     def make_all(self) -> list[Sheaf]:
@@ -104,8 +103,9 @@ class DutyCards:
         id_ = self.ids[rapid.name]
         if rapid.run in RUN_NAMES:
             return Stop(heading, id_, RUN_NAMES[rapid.run], [], [])
+        duties, several = self._list_duties(rapid, boat), len(rapid.spots) > 1
         if not waits_at(rapid):
-            return Stop(heading, id_, "nobody waits for the others here", [], [])
+            return Stop(heading, id_, "nobody waits for the others here", [], duties, several)
         arrangement = self.plan.arrangement
         runs = arrangement.list_run(rapid.boats)
         note = f"runs as number {runs.index(boat) + 1} of {len(runs)}"
@@ -113,8 +113,7 @@ class DutyCards:
             (when, STATION_NAMES[station])
             for when, station in say_waits(self.trip, arrangement, rapid, boat)
         ]
-        duties = self._list_duties(rapid, boat)
-        return Stop(heading, id_, note, waits, duties, len(rapid.spots) > 1)
+        return Stop(heading, id_, note, waits, duties, several)
 
     def _list_duties(self, rapid: Rapid, boat: str) -> list[Duty]:
         """Return what each of a boat's people does at a rapid, in the choices that are printed.

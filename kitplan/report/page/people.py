@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from kitplan.trip import Trip
 
 NOT_COUNTED = (
-    "Not worked out for this page. Make it again with --counts: `kitplan page PLAN --counts "
-    "--out trip.html`. That takes less time than making the plan did."
+    "Not worked out for this page. Make it again with --counts: kitplan page PLAN --counts "
+    "--out trip.html. That takes less time than making the plan did."
 )
 
 

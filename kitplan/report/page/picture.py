@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from kitplan.report.page.shapes import CHANNEL, ON_WATER, STRIP, WIDE, Drawing, cut
+from kitplan.report.page.shapes import CHANNEL, ON_WATER, STRIP, TEXT, WIDE, Drawing, cut, measure
 from kitplan.trip import BANKS
 from kitplan.units import show_length
 
@@ -161,13 +161,16 @@ class Picture:
             drawing.line([(way, self.levels.landing + 27), (way, self.levels.above)], "path")
 
     def _draw_spot(self, drawing: Drawing, spot: Spot) -> None:
-        """Draw a spot with its distances from both banks."""
+        """Draw a spot with its distances from both banks, in words on the water."""
         x, y = self._find_spot(spot), self.levels.spots[spot.name]
-        drawing.text(MIDDLE, y - 15, cut(spot.name, ON_WATER), "middle strong")
+        drawing.text(MIDDLE, y - 18, cut(spot.name, ON_WATER), "middle strong")
         for bank, mm in (("left", spot.from_left_mm), ("right", spot.from_right_mm)):
             edge = EDGES[bank]
             drawing.line([(edge, y), (x, y)], f"distance {bank}")
-            drawing.text((edge + x) / 2, y - 3, show_length(mm), "middle")
+            said = show_length(mm)
+            room = 2 + TEXT * measure(said) / 2
+            at = max(EDGES["left"] + room, min((edge + x) / 2, EDGES["right"] - room))
+            drawing.text(at, y - 6, said, "middle")
         drawing.dot(x, y, 4, "spot")
 
     def _find_spot(self, spot: Spot) -> float:
@@ -224,9 +227,11 @@ class Picture:
     # --- a witness ---
 
     def draw_cast(self, cast: Cast, running: str) -> Drawing:
-        """Draw people where they work, the lines between them, and the boats that work."""
+        """Draw which spot is meant, people where they work, lines, and the boats that work."""
         drawing = Drawing(self.scale)
         spot = self.levels.spots[cast.spot]
+        there = next(one for one in self.rapid.spots if one.name == cast.spot)
+        drawing.dot(self._find_spot(there), spot, 4, "picked")
         for bank in BANKS:
             self._draw_lines(drawing, cast, bank)
             team = cast.team.get(bank, [])
@@ -239,12 +244,12 @@ class Picture:
             )
         for number, name in enumerate(cast.above):
             y = self.levels.lookouts + ROW + 5 + number * NAME
-            drawing.dot(MIDDLE - 44, y, 2.6, "lookout")
+            _draw_mark(drawing, MIDDLE - 44, y, "lookout")
             drawing.text(MIDDLE - 35, y + 4, f"{cut(name)}, above", "start")
-        there = self._find_boats(running)
+        afloat = self._find_boats(running)
         for boat in cast.works:
-            if boat in there:
-                drawing.dot(*there[boat], 8.5, "works")
+            if boat in afloat:
+                drawing.dot(*afloat[boat], 8.5, "works")
         return drawing
 
     def _draw_names(

@@ -23,7 +23,7 @@ from kitplan.report.words import BANK_NAMES, RUN_NAMES, count, say_flow, say_mis
 from kitplan.units import show_length
 
 if TYPE_CHECKING:
-    from kitplan.demands import DemandKey, Needs
+    from kitplan.demands import Choice, DemandKey, Needs
     from kitplan.plan import DemandResult, Part, Plan
     from kitplan.report.page.cast import Cast
     from kitplan.report.page.frame import Frame
@@ -150,7 +150,7 @@ class Rapids:
             for result in self.results[key].values()
         }
         picture = Picture(self.trip, self.plan.arrangement, rapid, list(casts.values()))
-        passage.river = picture.draw_river().shapes
+        passage.river = self._split(picture.draw_river())
         passage.title = f"{rapid.name}, drawn to scale"
         passage.wide, passage.high = (
             round(units / picture.scale, 3) for units in (WIDE, picture.levels.height)
@@ -189,8 +189,7 @@ class Rapids:
         for boat in picture.runs:
             result = self.results[key].get(boat)
             found.append(self._pick(picture, casts[result.key], result) if result else None)
-        kind = say_kind(self.needs.choices[key]).removeprefix(", ").removeprefix(" ")
-        return [self.words.add(self.frame.split(kind)), found]
+        return [self.words.add(_say_kind(self.needs.choices[key])), found]
 
     def _pick(self, picture: Picture, cast: Cast, result: DemandResult) -> list[int]:
         """Return one pick: whether it is met, then the numbers of its parts."""
@@ -257,6 +256,12 @@ class Rapids:
     def _say_status(self, technique: str, bank: str, running: str, *, met: bool) -> str:
         answer = "can be done" if met else "short"
         return f"{technique} from {BANK_NAMES[bank]}, while {running} runs: {answer}"
+
+
+def _say_kind(choice: Choice) -> str:
+    """Return what a choice is good for, and its place: "support only; first choice"."""
+    kind = say_kind(choice).removeprefix(", ").removeprefix(" (")
+    return kind.replace("), ", "; ", 1)
 
 
 def _say_part(part: Part) -> tuple[str, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import compress
 from typing import TYPE_CHECKING
 
 from kitplan.report.sheet import Sheet
@@ -73,11 +74,13 @@ class Record(Sheet):
         heads: Sequence[str],
         widths: Sequence[int | None] | None = None,
     ) -> None:
-        """Keep a table; how wide its columns are is the template's matter."""
+        """Keep a table without empty columns; how wide they are is the template's matter."""
         del widths
         if rows:
-            said = [tuple(map(self._shorten, row)) for row in rows]
-            self.blocks.append(Block("table", heads=tuple(heads), rows=said))
+            filled = [any(cells) for cells in zip(heads, *rows, strict=True)]
+            kept = [tuple(compress(row, filled)) for row in (heads, *rows)]
+            said = [tuple(map(self._shorten, row)) for row in kept[1:]]
+            self.blocks.append(Block("table", heads=kept[0], rows=said))
 
     def gap(self) -> None:
         """Keep nothing: blocks stand apart anyway."""

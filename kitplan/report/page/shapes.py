@@ -31,7 +31,7 @@ Shape = list[object]
 
 def cut(name: str, room: float = ON_LAND) -> str:
     """Return a name that finds room in a picture; one cut short stands whole in a list beside."""
-    if sum(map(_measure_sign, name)) <= room:
+    if measure(name) <= room:
         return name
     kept, left = "", room - _measure_sign("…")
     for sign in name:
@@ -40,6 +40,11 @@ def cut(name: str, room: float = ON_LAND) -> str:
             break
         kept += sign
     return f"{kept}…"
+
+
+def measure(text: str) -> float:
+    """Return about how wide text is, in heights of words."""
+    return sum(map(_measure_sign, text))
 
 
 def _measure_sign(sign: str) -> float:

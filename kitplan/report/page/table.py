@@ -34,7 +34,7 @@ class Cell:
         """Return the same in words."""
         if self.met == self.asked:
             return f"all {self.asked}"
-        return f"{self.met} of {self.asked}" if self.met else f"none of {self.asked}"
+        return f"{self.met} of {self.asked}"
 
 
 @dataclass(slots=True)
