@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from kitplan.check import SPARE_CREW, STEERS
 from kitplan.needs.words import say_ask, say_thing
 from kitplan.plan import Short
-from kitplan.report.words import count, say_short
+from kitplan.report.words import ITSELF, count, say_short
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -23,7 +23,7 @@ def say_lacks(lacks: Iterable[Lack]) -> list[str]:
 
 
 def _say_lack(lack: Lack) -> str:
-    if lack.what == "boat":
+    if lack.what == "boat" and lack.name not in ITSELF:
         return f"a boat for '{lack.name}'"
     if lack.what == "person" and lack.ask is None:
         return f"{count(lack.short, 'paddler')}, as the boat in trouble keeps {KEPT[lack.name]}"

@@ -45,6 +45,13 @@ def join_of(words: Iterable[str]) -> str:
     return join([*listed[:1], *(f"of {word}" for word in listed[1:])])
 
 
+ITSELF = {
+    "a boat that can be spared": ("boat that can be spared", "boats that can be spared"),
+    "a seat in another boat there": ("seat in another boat there", "seats in other boats there"),
+}
+"""What is short itself, one and several, where it is no boat that does a work."""
+
+
 def count(number: int, one: str, many: str = "") -> str:
     """Return "1 boat" or "5 boats"."""
     return f"{number} {one if number == 1 else many or one + 's'}"
@@ -122,10 +129,10 @@ def say_missing(missing: Sequence[Short]) -> str:
     """Return in a sentence what is short, by where it is short: "river right is short of ..."."""
     places: dict[str, list[str]] = {}
     for piece in missing:
-        if piece.what != "boat":
+        if not _is_work(piece):
             places.setdefault(_say_place(piece), []).append(say_short(piece))
     said = [f"{place} short of {join_of(pieces)}" for place, pieces in places.items()]
-    return "; ".join(said + [say_short(piece) for piece in missing if piece.what == "boat"])
+    return "; ".join(said + [say_short(piece) for piece in missing if _is_work(piece)])
 
 
 def _say_place(piece: Short) -> str:
@@ -134,6 +141,11 @@ def _say_place(piece: Short) -> str:
     return {"above": "above the rapid one is", "anywhere": "the banks and above are"}.get(
         piece.site, "the rest of the party is"
     )
+
+
+def _is_work(piece: Short) -> bool:
+    """Say whether what is short is a boat for a work."""
+    return piece.what == "boat" and piece.name not in ITSELF
 
 
 def say_short(piece: Short) -> str:
@@ -148,5 +160,7 @@ def say_short(piece: Short) -> str:
         return f"{piece.short} x {piece.name}"
     if piece.what == "hands":
         return f"{count(piece.short, 'further person', 'further people')} to carry bulky things"
+    if piece.name in ITSELF:
+        return count(piece.short, *ITSELF[piece.name])
     asks = f" ({piece.asks})" if piece.asks else ""
     return f"no boat is there for '{piece.name}'{asks}"

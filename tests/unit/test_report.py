@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from kitplan.check import Lack
 from kitplan.demands import DemandKey
 from kitplan.errors import CAUTION
 from kitplan.plan import DemandResult, ItemPart, PersonPart, Short
 from kitplan.report.duties import list_duties, say_changes, say_places
+from kitplan.report.lacks import say_lacks
 from kitplan.report.sheet import COLUMNS, Sheet
 from kitplan.report.words import count, join, join_of, say_missing, say_short
 
@@ -61,6 +63,24 @@ def test_hands_and_boats_that_are_short() -> None:
     assert say_missing((boat,)) == (
         "no boat is there for 'picks up' (afloat: a kayak with steerer 3)"
     )
+
+
+def test_seats_and_boats_that_are_short_themselves_are_no_work_of_a_boat() -> None:
+    """As for a party by itself, so for a rapid: nothing is put in quotes but what a boat does."""
+    seats, spared = "a seat in another boat there", "a boat that can be spared"
+    missing = (
+        Short("ashore", "", "boat", seats, "", 2),
+        Short("ashore", "", "boat", spared, "", 1),
+        Short("ashore", "", "item", "shelter", "", 1),
+    )
+    assert say_missing(missing) == (
+        "the rest of the party is short of 2 seats in other boats there, of 1 boat that can be "
+        "spared and of 1 shelter"
+    )
+    assert say_lacks([Lack("boat", seats, 1), Lack("boat", "picks up", 1)]) == [
+        "1 seat in another boat there",
+        "a boat for 'picks up'",
+    ]
 
 
 # --- sheets ---------------------------------------------------------------------------------------
