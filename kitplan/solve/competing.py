@@ -1,13 +1,14 @@
 """Competing rapids: only rapids that compete are solved together.
 
 Given seats, packing and running order, what happens at one rapid has nothing to do with another
-one. It begins with a plan made by turns: stations for seats and packing, seats and packing for
-stations. Then a few rapids are solved together, then each of the rest is asked what it comes to
-with the seats, packing and order found. Where all of these stand at their floors, the best they
-could do by themselves, the whole trip is at its best: the few can't do better together, nor the
-others alone. Otherwise those that lose most join the few, and it begins anew. Where it is not
-proven what the few come to, the best plan is improved with all rapids in one model: a part of it is
-let go, the rest held, again and again. That proves nothing, and finds good plans soon.
+one. So a few rapids are solved together, then each of the rest is asked what it comes to with the
+seats, packing and order found. Where all of these stand at their floors, the best they could do by
+themselves, the whole trip is at its best: the few can't do better together, nor the others alone.
+Otherwise those that lose most join the few, and it begins anew. Where it is not proven what the few
+come to, the best plan is improved by turns, seats and packing for the stations and stations for
+these, then with all rapids in one model: a part of it is let go, the rest held, again and again.
+That proves nothing, and finds good plans soon. Where there is no time for a model of all rapids,
+the turns come first.
 """
 
 from __future__ import annotations
@@ -119,8 +120,9 @@ class Competing:
             self._keep(self._ask(self._hints, {}, self.rapids))
             self._asks_s = self.limits.clock.spent_s - began_s
             self._demand_s = OPEN * self._asks_s * self.limits.workers / len(self.needs.demands)
-            self._repack(0, watch)
             self._roomy = self.limits.left_s() > self._guess_s(self.rapids, SMALLER)
+            if not self._roomy:
+                self._repack(0, watch)
             held: list[int] = []  # the value of each aim settled so far
             for number in range(len(COVER_AIMS)):
                 self._settle_aim(number, held, watch)
@@ -295,12 +297,12 @@ class Competing:
 
     def _look_around(self, number: int, held: list[int], watch: Callable[[str], None]) -> None:
         """Improve the best plan with all rapids in one model, the earlier aims held."""
+        if self.outcome.found is not None and number < len(COVER_AIMS) - 1:
+            self._repack(number, watch)
         if self.outcome.found is None or not self._has_time(
             number, self._guess_s(self.rapids, SMALLER)
         ):
             return
-        if number < len(COVER_AIMS) - 1:
-            self._repack(number, watch)
         watch(f"aim {COVER_AIMS[number]}, around the best plan so far")
         whole = self._whole = self._whole or self._build(self.rapids)
         model = whole.model.clone()
