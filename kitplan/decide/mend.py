@@ -22,13 +22,13 @@ from kitplan.needs import derive_needs
 from kitplan.needs.widen import apply, widen
 from kitplan.remedies import Mend
 from kitplan.solve.floors import COVER_AIMS
-from kitplan.solve.mend import Mending
+from kitplan.solve.mend import Mending, goes_by_legs
 from kitplan.solve.options import SHORT_AIMS
 from kitplan.solve.parts import Limit
 from kitplan.verify import verify_plan
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from kitplan.demands import Needs
     from kitplan.errors import Finding
@@ -40,7 +40,11 @@ if TYPE_CHECKING:
 
 FOR_BARE = 0.3  # of the limit: for the trip as it is
 FOR_PRICED = 0.6  # of what is left then; the rest is for what each closes, and what has no price
+FOR_LEGS = (
+    0.7  # of the limit, where legs are asked by themselves: the trip as it is is a step there
+)
 FOR_CLOSED = 0.4  # of what is left then
+NOTHING = Limit(0, 0)
 # Sorts of gaps that stay open at the goal, and their notes.
 BOUGHT = "whatever is bought, whoever comes, and whatever is packed where"
 WEIGHED, OPENS = "nothing with a price closes it", "without opening as much elsewhere"
@@ -100,10 +104,7 @@ class Mended:
 def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> Mended | None:
     """Return what it takes to mend a trip; None if no plan was found at all."""
     limit, demands = options.limit, options.demands
-    watch("what is reached with nothing bought")
-    free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
-    part = clock.part(FOR_PRICED)
-    priced = _find_priced(Mending(trip, recount, part, demands=demands), free, limit, watch)
+    priced, settled = _settle(trip, options, clock, watch)
     if priced is None:
         return None
     goal, *_ = curve = [_tell(trip, one) for one in priced.curve]
@@ -128,6 +129,39 @@ def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> M
         tuple(verify_plan(made.trip, made.plan)),
         demands,
     )
+
+
+def _settle(
+    trip: Trip, options: MendOptions, clock: Clock, watch: Watch
+) -> tuple[_Priced | None, bool]:
+    """Return what money reaches, and whether it is known what is reached with none."""
+    by_legs = goes_by_legs(trip)
+    free, settled = None, True
+    if not by_legs:
+        watch("what is reached with nothing bought")
+        free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
+    part = clock.part(FOR_LEGS if by_legs else FOR_PRICED)
+    demands, workers = options.demands, options.workers
+    with Mending(trip, recount, part, demands=demands, workers=workers) as mending:
+        priced = _find_priced(mending, free, options.limit, watch)
+        if not by_legs or (priced and not priced.curve[-1].remedies):
+            return priced, settled
+        watch("what is reached with nothing bought")
+        free = mending.find_within(NOTHING)
+    if free is None or free.remedies:
+        free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
+    return _end_with(priced, free, options.limit), settled
+
+
+def _end_with(priced: _Priced | None, free: Mend | None, limit: Limit) -> _Priced | None:
+    """Return what money reaches with what is reached with none at the end of it."""
+    if free is None:
+        return priced
+    if priced is None:
+        unknown = replace(free, bounds=dict.fromkeys(free.values, 0))
+        return _Priced(unknown, (unknown,), whole=False)
+    curve = tuple(drop_dearer([*priced.curve, free]))
+    return replace(priced, made=_choose(priced.made, curve, limit), curve=curve)
 
 
 def _plan_bare(trip: Trip, clock: Clock, options: MendOptions) -> tuple[Mend | None, bool]:
@@ -171,8 +205,13 @@ def _find_priced(mending: Mending, free: Mend | None, limit: Limit, watch: Watch
     if free is not None and goal.remedies:
         curve = [*curve, free]
     curve = drop_dearer(curve)
+    return _Priced(_choose(made, curve, limit), tuple(curve), whole)
+
+
+def _choose(made: Mend, curve: Iterable[Mend], limit: Limit) -> Mend:
+    """Return the best of all that keeps to a budget."""
     allowed = (one for one in curve if limit.cents is None or one.price_cents <= limit.cents)
-    return _Priced(min((made, *allowed), key=_rate), tuple(curve), whole)
+    return min((made, *allowed), key=_rate)
 
 
 def drop_dearer(curve: list[Mend]) -> list[Mend]:
