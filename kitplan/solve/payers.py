@@ -31,7 +31,7 @@ Charged = dict["Remedy", int]
 """What a payer is charged for one copy, in cents; what is not in it is free."""
 
 # The solver's deterministic time for one question.
-AIM, NEAR, CHEAP, SOME = 20.0, 1.0, 3.0, 3.0
+AIM, NEAR, CHEAP, SOME = 20.0, 1.0, 8.0, 3.0
 COPIES = 1000  # a cent outweighs so many copies; all that is bought comes to fewer
 CHOSEN = ("seat", "steer", "place", "station")
 """Kinds of decisions that stay while it is looked what of all that is bought is needed."""
@@ -165,6 +165,9 @@ class Payer:
     def find_bound(self, terms: Terms, cents: int | None) -> Vector:
         """Return what nothing for so many cents charged beats, with what is short left loose."""
         asked = terms._replace(short=terms.loose)
+        if terms.limit.cents is not None:
+            # No more is charged than all costs.
+            cents = terms.limit.cents if cents is None else min(cents, terms.limit.cents)
         none = (0,) * len(self.aims)
         known = [one.least for one in self._bounds if one.holds_for(asked, cents)]
         low = max(known, default=none)

@@ -23,7 +23,9 @@ from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+
+    from ortools.sat.python import cp_model
 
     from kitplan.solve.booths import Booths
     from kitplan.solve.parts import Values
@@ -84,34 +86,27 @@ class Shares:
 
     def find(self, limit: Limit, bar: Reached | None = None) -> Outcome:
         """Return the best within a limit; nothing where it is no better than the bar."""
-        first: Values | None = None
-        for number, cents in self._list_tiers(limit.mass_g):
-            if limit.cents is not None and cents > limit.cents:
-                continue
-            level = self._get_level(limit.mass_g, number)
-            bounds = self._bound(level, limit)
-            if bounds is None:
-                return self.reach.find(limit, bar)
-            first = first or bounds
-            if bar and tuple(first.values()) > tuple(bar.values.values()):
-                break
-            reached = self._join_best(level, limit)
-            if reached:
-                least = self.brought_cents
-                if first == bounds:
-                    least = self._count_least(level, reached)
-                return self._settle(Outcome(reached, first, least, self.brought_cents), limit)
-        none = dict.fromkeys((*self.reach.short, *self.reach.cover), 0)
-        outcome = Outcome(None, first or none, self.brought_cents, self.brought_cents)
-        beaten = bar and tuple(outcome.bounds.values()) > tuple(bar.values.values())
-        return outcome if first is None or beaten else self._ask_whole(outcome, limit, bar)
+        brought = self.brought_cents
+        cents = NEVER if limit.cents is None else limit.cents
+        tiers = self._list_tiers(limit.mass_g)
+        number = next((number for number, least in tiers if least <= cents), None)
+        if number is None:
+            none = dict.fromkeys((*self.reach.short, *self.reach.cover), 0)
+            return Outcome(None, none, brought, brought)
+        level = self._get_level(limit.mass_g, number)
+        bounds = self._bound(level, limit)
+        if bar and tuple(bounds.values()) > tuple(bar.values.values()):
+            return Outcome(None, bounds, brought, brought)
+        reached = self._join_best(level, limit)
+        least = self._count_least(level, reached) if reached else brought
+        return self._settle(Outcome(reached, bounds, least, brought), limit, bar)
 
-    def _settle(self, outcome: Outcome, limit: Limit) -> Outcome:
+    def _settle(self, outcome: Outcome, limit: Limit, bar: Reached | None) -> Outcome:
         """Return what came of a question, asked in one model too where it is not proven so far."""
         found = outcome.reached
-        proven = (
-            found and found.values == outcome.bounds and found.price_cents <= outcome.least_cents
-        )
+        if found is None:
+            return self._ask_whole(outcome, limit, bar)
+        proven = found.values == outcome.bounds and found.price_cents <= outcome.least_cents
         late = self.clock.left_s(FOR_WHOLE) <= 0
         return outcome if proven or late else self._ask_whole(outcome, limit, found)
 
@@ -131,12 +126,13 @@ class Shares:
 
     # --- bounds ---------------------------------------------------------------------------------
 
-    def _bound(self, level: Level, limit: Limit) -> Values | None:
-        """Return what nothing within a limit beats; None: there is no plan with so little short."""
+    def _bound(self, level: Level, limit: Limit) -> Values:
+        """Return what nothing within a limit beats, at least with what is short on the level."""
         cents = NEVER if limit.cents is None else limit.cents - self.brought_cents
-        least = min((row for start, row in level.stair if start <= cents), default=None)
-        if least is None or max(least, default=0) >= NEVER:
-            return None
+        least = min(row for start, row in level.stair if start <= cents)
+        if max(least, default=0) >= NEVER:
+            # Whether more may be short then is asked in one model.
+            least = (0,) * len(least)
         return level.short | dict(zip(self.reach.cover, least, strict=True))
 
     def _count_least(self, level: Level, reached: Reached) -> int:
@@ -193,7 +189,8 @@ class Shares:
         stair = [(min(start for start, _ in stair), (0,) * len(self.reach.cover))]
         joints = [Joint(stair[0][1], point.remedies, ())]
         for front in fronts:
-            sums = [(a + b, _add(u, v)) for a, u in stair for b, v in front.bounds]
+            rows = front.bounds or ((0, (0,) * len(self.reach.cover)),)
+            sums = [(a + b, _add(u, v)) for a, u in stair for b, v in rows]
             stair = _drop_beaten(sums, lambda one: one)
             joints = _drop_beaten(_unite(joints, front.points), _rate)
         joints.sort(key=lambda one: (one.values, one.limit))
@@ -255,11 +252,11 @@ class Shares:
         bare = self.reach.bare
         model, bill = bare.limit(joint.limit), bare.bill
         decided = {name: n for point in joint.points for name, n in point.decided.items()}
-        for kind, variable in bare.v.list_decisions(model):
-            if variable.name in decided and kind in {"seat", "steer", "place", "pack"}:
-                n = decided[variable.name]
-                stowed = variable.name.endswith(",stowed]")
-                model.add(variable >= n if stowed else variable == n)
+        for one, chosen in self._list_chosen():
+            if one.name in decided:
+                # More may lie there, but for bundles, which would be carried ashore.
+                n = decided[one.name]
+                model.add(one >= n if chosen else one == n)
         counts = {name_change(one): one.count for one in joint.remedies}
         for remedy, made in bill.made.items():
             model.add(bill.count(made) <= counts.get(name_change(remedy), 0))
@@ -279,6 +276,14 @@ class Shares:
             bill.list_remedies(answer.read),
             rename(arrangement, self.reach.widened.name_person),
         )
+
+    def _list_chosen(self) -> Iterator[tuple[cp_model.IntVar, bool]]:
+        """Yield what stays as legs have it, and whether it may be more: what is packed."""
+        v = self.reach.bare.v
+        for one in (*v.seat.values(), *v.steer.values(), *v.place.values()):
+            yield one, False
+        for (item, _, carried), one in v.pack.items():
+            yield one, carried == "stowed" or not v.trip.kit[item].item.contains
 
     @cached_property
     def _v(self) -> Variables:
