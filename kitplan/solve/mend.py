@@ -59,6 +59,7 @@ class Mending:
         self._count, self._demands = count, demands
         self._reaches: dict[tuple[str, ...], Reach | Shares] = {}
         self._booths = Booths(clock, workers)
+        self._counted: tuple[Reached, dict[str, int]] | None = None
 
     def __enter__(self) -> Self:
         """Return itself."""
@@ -115,11 +116,23 @@ class Mending:
         reach = Reach(self.trip, some, self.clock, demands=self._demands)
         if not goes_by_legs(self.trip):
             return reach
-        return Shares(reach, len(self._reaches), self._booths)
+        return Shares(reach, len(self._reaches), self._booths, self._holds)
+
+    def _holds(self, reached: Reached) -> bool:
+        """Say whether something comes to no more than it is to, counted anew."""
+        counted = self._recount(reached)
+        return all(counted[aim] <= value for aim, value in reached.values.items())
+
+    def _recount(self, reached: Reached) -> dict[str, int]:
+        """Return the values of aims counted anew, once for what is asked twice in a row."""
+        if self._counted is None or self._counted[0] is not reached:
+            trip = apply(self.trip, reached.remedies)
+            self._counted = reached, self._count(trip, reached.arrangement)
+        return self._counted[1]
 
     def _make(self, best: Reached, outcomes: list[Outcome]) -> Mend:
         """Return what was found as a mend, its values counted anew."""
-        counted = self._count(apply(self.trip, best.remedies), best.arrangement)
+        counted = self._recount(best)
         values = {aim: counted[aim] for aim in best.values}
         if any(value > best.values[aim] for aim, value in values.items()):
             message = f"counted anew it comes to {values}, and was to be {best.values}"

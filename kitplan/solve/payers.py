@@ -239,23 +239,30 @@ class Payer:
             model.add(total <= value)
         bill = self.asked.bill
         price = COPIES * bill.cost() + bill.changes() + bill.pieces()
-        near = self._keep(model, best, price)
+        near = self._keep(model, best.decided, price)
         if near is not None:
             start_from(model, near.list_values())
         answer = run(model, price, self._budget(CHEAP))
-        point = self._note(answer if answer.found or near is None else near)
+        answer = answer if answer.found or near is None else near
+        if not answer.found:
+            return None
+        # What is taken without need may be in the way of what other legs take.
+        model.add(price <= answer.evaluate(price))
+        taken = add_up(self.asked.v.taken.values())
+        light = self._keep(model, name_decisions(self.asked.v, answer), taken)
+        point = self._note(light or answer)
         self._cheap += [point] if point else []
         return point
 
-    def _keep(self, model: cp_model.CpModel, point: Point, price: Linear) -> Answer | None:
-        """Return the cheapest with seats, order and stations as they are; None: not found."""
+    def _keep(self, model: cp_model.CpModel, decided: Values, total: Linear) -> Answer | None:
+        """Return the least with seats, order and stations as they are; None: not found."""
         near = model.clone()
         for kind, variable in self.asked.v.list_decisions(near):
-            if variable.name in point.decided:
+            if variable.name in decided:
                 if kind in CHOSEN:
-                    near.add(variable == point.decided[variable.name])
-                near.add_hint(variable, point.decided[variable.name])
-        answer = run(near, price, self._budget(NEAR))
+                    near.add(variable == decided[variable.name])
+                near.add_hint(variable, decided[variable.name])
+        answer = run(near, total, self._budget(NEAR))
         return answer if answer.found else None
 
     # --- small parts ----------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from kitplan.build import Variables
+from kitplan.build.variables import add_up
 from kitplan.remedies import TEACH, Remedy
 from kitplan.solve.parts import NEVER, Limit
 from kitplan.solve.payers import COPIES, Payer, Terms, name_change
@@ -69,9 +70,15 @@ class Level:
 class Shares:
     """A widened trip of several legs, and what has been found out about it by legs."""
 
-    def __init__(self, reach: Reach, number: int, booths: Booths) -> None:
-        """Solve nothing yet. `reach`: the same trip, which is asked in one model if all fails."""
-        self.reach, self._number, self._booths = reach, number, booths
+    def __init__(
+        self, reach: Reach, number: int, booths: Booths, holds: Callable[[Reached], bool]
+    ) -> None:
+        """Solve nothing yet.
+
+        `reach`: the same trip, which is asked in one model where legs don't do; `holds` counts anew
+        whether something that was put together reaches what it is to.
+        """
+        self.reach, self._number, self._booths, self._holds = reach, number, booths, holds
         self.clock = reach.clock
         self.rules = Payer(reach.bare, reach.short, {})
         self.legs = booths.open(number, reach.widened, reach.cover)
@@ -245,21 +252,23 @@ class Shares:
         """Return the best within a limit that goes together; None: none was found."""
         within = (one for one in level.joints if limit.allows(one.limit))
         found = (self._join(one, level) for one in islice(within, TRIES))
-        return next((one for one in found if one), None)
+        return next((one for one in found if one and self._holds(one)), None)
 
     def _join(self, joint: Joint, level: Level) -> Reached | None:
         """Return a plan with seats, order and stations of all legs; None: none was found."""
         bare = self.reach.bare
         model, bill = bare.limit(joint.limit), bare.bill
         decided = {name: n for point in joint.points for name, n in point.decided.items()}
-        for one, chosen in self._list_chosen():
-            if one.name in decided:
-                # More may lie there, but for bundles, which would be carried ashore.
-                n = decided[one.name]
-                model.add(one >= n if chosen else one == n)
+        for some, more in self._list_chosen():
+            there = [decided[one.name] for one in some if one.name in decided]
+            if there:
+                total = add_up(some)
+                model.add(total >= sum(there) if more else total == sum(there))
         counts = {name_change(one): one.count for one in joint.remedies}
         for remedy, made in bill.made.items():
             model.add(bill.count(made) <= counts.get(name_change(remedy), 0))
+            if remedy.sort == TEACH:
+                model.add(made >= counts.get(name_change(remedy), 0))
         for tier, total in self.reach.short.items():
             model.add(total <= level.short[tier])
         price = COPIES * bill.cost() + bill.changes() + bill.pieces()
@@ -277,13 +286,22 @@ class Shares:
             rename(arrangement, self.reach.widened.name_person),
         )
 
-    def _list_chosen(self) -> Iterator[tuple[cp_model.IntVar, bool]]:
-        """Yield what stays as legs have it, and whether it may be more: what is packed."""
+    def _list_chosen(self) -> Iterator[tuple[list[cp_model.IntVar], bool]]:
+        """Yield what stays in all as legs have it, and whether it may be more.
+
+        Who is taught for one leg sits where he did in another one. More may be packed, but for
+        bundles that lie quick, which would be carried ashore.
+        """
         v = self.reach.bare.v
-        for one in (*v.seat.values(), *v.steer.values(), *v.place.values()):
-            yield one, False
+        people = [names for p, names in v.alike.items() if not v.trip.paddlers[p].taught]
+        for keyed in (v.seat, v.steer):
+            for b in v.boats:
+                for names in people:
+                    yield [keyed[p, b] for p in names if (p, b) in keyed], False
+        for one in v.place.values():
+            yield [one], False
         for (item, _, carried), one in v.pack.items():
-            yield one, carried == "stowed" or not v.trip.kit[item].item.contains
+            yield [one], carried == "stowed" or not v.trip.kit[item].item.contains
 
     @cached_property
     def _v(self) -> Variables:
