@@ -165,11 +165,12 @@ class Payer:
     def find_bound(self, terms: Terms, cents: int | None) -> Vector:
         """Return what nothing for so many cents charged beats, with what is short left loose."""
         asked = terms._replace(short=terms.loose)
+        none = (0,) * len(self.aims)
+        most = cents
         if terms.limit.cents is not None:
             # No more is charged than all costs.
-            cents = terms.limit.cents if cents is None else min(cents, terms.limit.cents)
-        none = (0,) * len(self.aims)
-        known = [one.least for one in self._bounds if one.holds_for(asked, cents)]
+            most = terms.limit.cents if cents is None else min(cents, terms.limit.cents)
+        known = [one.least for one in self._bounds if one.holds_for(asked, most)]
         low = max(known, default=none)
         there = [p for p in self._points if p.keeps_to(terms, cents, loose=True)]
         best = min(there, key=lambda one: one.values, default=None)

@@ -63,6 +63,7 @@ class Level:
     """What can be reached while no more is short than the rules allow for so much money."""
 
     short: Values
+    loose: Values
     stair: Stair
     joints: list[Joint]
 
@@ -104,18 +105,42 @@ class Shares:
         bounds = self._bound(level, limit)
         if bar and tuple(bounds.values()) > tuple(bar.values.values()):
             return Outcome(None, bounds, brought, brought)
+        outcome = self._tell(level, bounds, limit)
+        if not _is_proven(outcome) and self.clock.left_s():
+            more, least = self._ask_within(level, limit)
+            bounds = max(bounds, least, key=lambda one: tuple(one.values()))
+            outcome = self._tell(more, bounds, limit)
+        return self._settle(outcome, limit, bar)
+
+    def _tell(self, level: Level, bounds: Values, limit: Limit) -> Outcome:
+        """Return what is reached on a level, and what it costs at least."""
         reached = self._join_best(level, limit)
-        least = self._count_least(level, reached) if reached else brought
-        return self._settle(Outcome(reached, bounds, least, brought), limit, bar)
+        least = self._count_least(level, reached) if reached else self.brought_cents
+        return Outcome(reached, bounds, least, self.brought_cents)
+
+    def _ask_within(self, level: Level, limit: Limit) -> tuple[Level, Values]:
+        """Return a level with what legs reach when each has the limit to itself, and the bound.
+
+        For little money that says more than what they do for their shares.
+        """
+        terms = Terms({}, limit, level.short, level.loose)
+        waiting = [self._booths.ask(self._number, leg, terms) for leg in range(len(self.legs))]
+        least = none = (0,) * len(self.reach.cover)
+        joints = [Joint(none, (), ())]
+        for front in (wait() for wait in waiting):
+            least = _add(least, min((row for _, row in front.bounds), default=none))
+            joints = _drop_beaten(_unite(joints, front.points), _rate)
+        joints = sorted([*level.joints, *joints], key=lambda one: (one.values, one.limit))
+        bounds = level.short | dict(zip(self.reach.cover, least, strict=True))
+        return replace(level, joints=joints), bounds
 
     def _settle(self, outcome: Outcome, limit: Limit, bar: Reached | None) -> Outcome:
         """Return what came of a question, asked in one model too where it is not proven so far."""
         found = outcome.reached
         if found is None:
             return self._ask_whole(outcome, limit, bar)
-        proven = found.values == outcome.bounds and found.price_cents <= outcome.least_cents
         late = self.clock.left_s(FOR_WHOLE) <= 0
-        return outcome if proven or late else self._ask_whole(outcome, limit, found)
+        return outcome if _is_proven(outcome) or late else self._ask_whole(outcome, limit, found)
 
     def _ask_whole(self, outcome: Outcome, limit: Limit, bar: Reached | None) -> Outcome:
         """Return what comes of a question in one model of all rapids, with what was known before.
@@ -201,7 +226,7 @@ class Shares:
             stair = _drop_beaten(sums, lambda one: one)
             joints = _drop_beaten(_unite(joints, front.points), _rate)
         joints.sort(key=lambda one: (one.values, one.limit))
-        return Level(short, stair, joints)
+        return Level(short, terms.loose, stair, joints)
 
     def _ask_legs(self, terms: Terms) -> list[Front]:
         """Return the fronts of all legs; the first time it is seen what is charged to whom."""
@@ -311,6 +336,15 @@ class Shares:
 
 
 # --- small parts ----------------------------------------------------------------------------------
+
+
+def _is_proven(outcome: Outcome) -> bool:
+    found = outcome.reached
+    return (
+        found is not None
+        and found.values == outcome.bounds
+        and found.price_cents <= outcome.least_cents
+    )
 
 
 def _claim(ask: Callable[[Terms], Front], terms: Terms) -> tuple[Charged, Front]:
