@@ -113,9 +113,17 @@ class Shares:
         return self._settle(outcome, limit, bar)
 
     def _tell(self, level: Level, bounds: Values, limit: Limit) -> Outcome:
-        """Return what is reached on a level, and what it costs at least."""
+        """Return what is reached on a level, and what it costs at least.
+
+        A plan that beats a bound shows that the bound is wrong.
+        """
         reached = self._join_best(level, limit)
         least = self._count_least(level, reached) if reached else self.brought_cents
+        if reached and (
+            tuple(reached.values.values()) < tuple(bounds.values()) or reached.price_cents < least
+        ):
+            message = f"{reached.values} for {reached.price_cents}: bounds are {bounds}, {least}"
+            raise RuntimeError(message)
         return Outcome(reached, bounds, least, self.brought_cents)
 
     def _ask_within(self, level: Level, limit: Limit) -> tuple[Level, Values]:
@@ -171,7 +179,7 @@ class Shares:
         """Return what the values of something cost at least."""
         values = tuple(reached.values[aim] for aim in self.reach.cover)
         starts = [start for start, row in level.stair if row <= values]
-        return min(reached.price_cents, self.brought_cents + min(starts, default=0))
+        return self.brought_cents + min(starts, default=0)
 
     # --- what is short --------------------------------------------------------------------------
 
