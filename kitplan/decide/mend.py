@@ -17,7 +17,6 @@ from kitplan.explain import SolveOptions, plan_trip
 from kitplan.explain.alone import Alone
 from kitplan.explain.gaps import ALONE, UNPROVEN
 from kitplan.explain.make import describe
-from kitplan.explain.recount import recount
 from kitplan.needs import derive_needs
 from kitplan.needs.widen import apply, widen
 from kitplan.remedies import Mend
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
 
     from kitplan.demands import Needs
     from kitplan.errors import Finding
-    from kitplan.plan import Plan
+    from kitplan.plan import Arrangement, Plan
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
@@ -104,12 +103,13 @@ class Mended:
 def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> Mended | None:
     """Return what it takes to mend a trip; None if no plan was found at all."""
     limit, demands = options.limit, options.demands
-    priced, settled = _settle(trip, options, clock, watch)
+    told = _Told(trip)
+    priced, settled = _settle(told, options, clock, watch)
     if priced is None:
         return None
-    goal, *_ = curve = [_tell(trip, one) for one in priced.curve]
+    goal, *_ = curve = [told.tell(one) for one in priced.curve]
     bare = None if curve[-1].mend.remedies else curve[-1]
-    made = _tell(trip, priced.made)
+    made = told.tell(priced.made)
     watch("what each remedy closes")
     remedies, closing = priced.made.remedies, clock.part(FOR_CLOSED)
     closed = list_closed(trip, remedies, (made.trip, made.needs, made.plan), closing)
@@ -131,10 +131,36 @@ def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> M
     )
 
 
+class _Told:
+    """Plans of arrangements, each told once: for the values of its aims, then as a step."""
+
+    def __init__(self, trip: Trip) -> None:
+        """Tell nothing yet."""
+        self.trip = trip
+        self._plans: list[tuple[Arrangement, Trip, Needs, Plan]] = []
+
+    def count(self, trip: Trip, arrangement: Arrangement) -> dict[str, int]:
+        """Return the values of aims, counted anew by matching, of the trip with remedies made."""
+        needs = derive_needs(trip)
+        plan = describe(trip, needs, arrangement)
+        self._plans.append((arrangement, trip, needs, plan))
+        return {aim.name: aim.value for aim in plan.aims}
+
+    def tell(self, mend: Mend) -> Step:
+        """Return a mend as a step."""
+        for arrangement, trip, needs, plan in self._plans:
+            if arrangement is mend.arrangement:
+                return Step(mend, trip, needs, plan)
+        made = apply(self.trip, mend.remedies)
+        needs = derive_needs(made)
+        return Step(mend, made, needs, describe(made, needs, mend.arrangement))
+
+
 def _settle(
-    trip: Trip, options: MendOptions, clock: Clock, watch: Watch
+    told: _Told, options: MendOptions, clock: Clock, watch: Watch
 ) -> tuple[_Priced | None, bool]:
     """Return what money reaches, and whether it is known what is reached with none."""
+    trip = told.trip
     by_legs = goes_by_legs(trip)
     free, settled = None, True
     if not by_legs:
@@ -142,7 +168,7 @@ def _settle(
         free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
     part = clock.part(FOR_LEGS if by_legs else FOR_PRICED)
     demands, workers = options.demands, options.workers
-    with Mending(trip, recount, part, demands=demands, workers=workers) as mending:
+    with Mending(trip, told.count, part, demands=demands, workers=workers) as mending:
         priced = _find_priced(mending, free, options.limit, watch)
         if not by_legs or (priced and not priced.curve[-1].remedies):
             return priced, settled
@@ -253,12 +279,6 @@ def _find_better(mending: Mending, limit: Limit, free: Mend | None) -> Mend | No
 
 def _is_better(one: Mend, other: Mend) -> bool:
     return tuple(one.values.values()) < tuple(other.values.values())
-
-
-def _tell(trip: Trip, mend: Mend) -> Step:
-    made = apply(trip, mend.remedies)
-    needs = derive_needs(made)
-    return Step(mend, made, needs, describe(made, needs, mend.arrangement))
 
 
 # --- what stays open ------------------------------------------------------------------------------
