@@ -206,7 +206,8 @@ class Payer:
                 self._note(answer)
                 if answer.status != "proven":
                     bound = NEVER if answer.status == "infeasible" else max(least, answer.bound)
-                    return (*values, bound, *low[n + 1 :]) if bound > least else low
+                    rest = (0,) * (len(low) - n - 1)
+                    return max(low, (*values, bound, *rest))
                 start_from(model, answer.list_values())
                 least = answer.value
             values = (*values, least)

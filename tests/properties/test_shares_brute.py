@@ -66,10 +66,15 @@ def test_each_step_is_the_best_of_all_sets(seed: int, tmp_path: Path) -> None:
             check(trip, mend, ways, most)
 
 
+@pytest.mark.parametrize("units", [20.0, 0.002])
 def test_what_legs_alone_say_is_never_too_much(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, units: float
 ) -> None:
-    """Without the model of all rapids less is found and proven, and all that is said holds."""
+    """Without the model of all rapids less is found and proven, and all that is said holds.
+
+    So it does where questions are cut short.
+    """
+    monkeypatch.setattr("kitplan.solve.payers.AIM", units)
     monkeypatch.setattr(Reach, "find", lambda *_: NOTHING)
     found = 0
     for seed in SEEDS[:4]:
