@@ -31,7 +31,7 @@ Charged = dict["Remedy", int]
 """What a payer is charged for one copy, in cents; what is not in it is free."""
 
 # The solver's deterministic time for one question.
-AIM, NEAR, CHEAP, SOME = 20.0, 1.0, 8.0, 3.0
+AIM, NEAR, CHEAP, SOME = 20.0, 1.0, 8.0, 2.5
 COPIES = 1000  # a cent outweighs so many copies; all that is bought comes to fewer
 CHOSEN = ("seat", "steer", "place", "station")
 """Kinds of decisions that stay while it is looked what of all that is bought is needed."""

@@ -101,9 +101,14 @@ class Shares:
         if number is None:
             none = dict.fromkeys((*self.reach.short, *self.reach.cover), 0)
             return Outcome(None, none, brought, brought)
+        # With no bound on cover yet, what is short may say it all.
+        least = self._get_tiers(limit.mass_g).points[number].values
+        bounds = self._name(least, (0,) * len(self.reach.cover))
+        if _is_beaten(bounds, bar):
+            return Outcome(None, bounds, brought, brought)
         level = self._get_level(limit.mass_g, number)
         bounds = self._bound(level, limit)
-        if bar and tuple(bounds.values()) > tuple(bar.values.values()):
+        if _is_beaten(bounds, bar):
             return Outcome(None, bounds, brought, brought)
         outcome = self._tell(level, bounds, limit)
         if not _is_proven(outcome) and self.clock.left_s():
@@ -163,6 +168,9 @@ class Shares:
         elif found is not None:
             least = max(least, whole.least_for(found.values) or 0)
         return Outcome(found, bounds, least, self.brought_cents)
+
+    def _name(self, short: Vector, cover: Vector) -> Values:
+        return dict(zip((*self.reach.short, *self.reach.cover), (*short, *cover), strict=True))
 
     # --- bounds ---------------------------------------------------------------------------------
 
@@ -344,6 +352,10 @@ class Shares:
 
 
 # --- small parts ----------------------------------------------------------------------------------
+
+
+def _is_beaten(bounds: Values, bar: Reached | None) -> bool:
+    return bar is not None and tuple(bounds.values()) > tuple(bar.values.values())
 
 
 def _is_proven(outcome: Outcome) -> bool:
