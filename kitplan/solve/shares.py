@@ -102,8 +102,7 @@ class Shares:
             none = dict.fromkeys((*self.reach.short, *self.reach.cover), 0)
             return Outcome(None, none, brought, brought)
         # With no bound on cover yet, what is short may say it all.
-        least = self._get_tiers(limit.mass_g).points[number].values
-        bounds = self._name(least, (0,) * len(self.reach.cover))
+        bounds = self._bound_short(limit)
         if _is_beaten(bounds, bar):
             return Outcome(None, bounds, brought, brought)
         level = self._get_level(limit.mass_g, number)
@@ -112,8 +111,8 @@ class Shares:
             return Outcome(None, bounds, brought, brought)
         outcome = self._tell(level, bounds, limit)
         if not _is_proven(outcome) and self.clock.left_s():
-            more, least = self._ask_within(level, limit)
-            bounds = max(bounds, least, key=lambda one: tuple(one.values()))
+            more, others = self._ask_within(level, limit)
+            bounds = max(bounds, others, key=lambda one: tuple(one.values()))
             outcome = self._tell(more, bounds, limit)
         return self._settle(outcome, limit, bar)
 
@@ -144,8 +143,7 @@ class Shares:
             least = _add(least, min((row for _, row in front.bounds), default=none))
             joints = _drop_beaten(_unite(joints, front.points), _rate)
         joints = sorted([*level.joints, *joints], key=lambda one: (one.values, one.limit))
-        bounds = level.short | dict(zip(self.reach.cover, least, strict=True))
-        return replace(level, joints=joints), bounds
+        return replace(level, joints=joints), self._add_cover(level, limit, least)
 
     def _settle(self, outcome: Outcome, limit: Limit, bar: Reached | None) -> Outcome:
         """Return what came of a question, asked in one model too where it is not proven so far."""
@@ -169,19 +167,30 @@ class Shares:
             least = max(least, whole.least_for(found.values) or 0)
         return Outcome(found, bounds, least, self.brought_cents)
 
-    def _name(self, short: Vector, cover: Vector) -> Values:
-        return dict(zip((*self.reach.short, *self.reach.cover), (*short, *cover), strict=True))
-
     # --- bounds ---------------------------------------------------------------------------------
 
+    def _bound_short(self, limit: Limit) -> Values:
+        """Return what nothing within a limit beats, by the rules alone."""
+        cents = NEVER if limit.cents is None else limit.cents - self.brought_cents
+        rows = (row for start, row in self._get_tiers(limit.mass_g).bounds if start <= cents)
+        short = dict(zip(self.reach.short, min(rows), strict=True))
+        return short | dict.fromkeys(self.reach.cover, 0)
+
     def _bound(self, level: Level, limit: Limit) -> Values:
-        """Return what nothing within a limit beats, at least with what is short on the level."""
+        """Return what nothing within a limit beats."""
         cents = NEVER if limit.cents is None else limit.cents - self.brought_cents
         least = min(row for start, row in level.stair if start <= cents)
         if max(least, default=0) >= NEVER:
             # Whether more may be short then is asked in one model.
             least = (0,) * len(least)
-        return level.short | dict(zip(self.reach.cover, least, strict=True))
+        return self._add_cover(level, limit, least)
+
+    def _add_cover(self, level: Level, limit: Limit, least: Vector) -> Values:
+        """Return a bound on cover with that on what is short, where the level is at the latter."""
+        bounds = self._bound_short(limit)
+        if any(bounds[tier] != n for tier, n in level.short.items()):
+            return bounds
+        return bounds | dict(zip(self.reach.cover, least, strict=True))
 
     def _count_least(self, level: Level, reached: Reached) -> int:
         """Return what the values of something cost at least."""
