@@ -13,10 +13,12 @@ import pytest
 
 from kitplan.explain.recount import recount
 from kitplan.solve import Clock
+from kitplan.solve.booths import Booths
 from kitplan.solve.mend import Mending
 from kitplan.solve.parts import Limit
 from kitplan.solve.reach import Outcome, Reach
-from kitplan.trip import Market
+from kitplan.trip import CarriageRule, Counted, Market, Reading, RuleSet, Standby, Who
+from kitplan.trip.carriage import HOUSE, PEOPLE, PER_TRIP
 from tests.rules.test_mend import BAG, CY_ALONE, EUR, NO_GUEST, sell, teach
 from tests.rules.tiny import RIVER, read_tiny
 
@@ -88,3 +90,33 @@ def test_a_bag_and_a_lesson(tmp_path: Path) -> None:
             if mend.values["uncovered"] == uncovered:
                 assert mend.least_cents <= price * EUR <= mend.price_cents
     assert BAG in trip.market.offers
+
+
+def test_who_leaves_more_short_is_not_asked_leg_by_leg(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """For each who throws two lines are to be carried, and there are two: with Eve two are short.
+
+    What is short comes first, so nothing is asked of the rapids with her.
+    """
+    asked = set()
+    ask = Booths.ask
+    monkeypatch.setattr(Booths, "ask", lambda *a: asked.add(a[1]) or ask(*a))
+    who = Who(skills=(("throwing", 1),))
+    reading = Reading(PER_TRIP, of=PEOPLE, who=who, for_each=1, count=2)
+    rule = CarriageRule("lines", "so", "own", "", "own", HOUSE, Counted(kinds=("line",)), reading)
+    trip = replace(read_tiny(tmp_path, TWO_DAYS), rules=(RuleSet("own", "own", "", (rule,), ()),))
+    eve = Standby(replace(trip.paddlers["Cy"], name="Eve"), 100)
+    trip = replace(trip, market=Market("EUR", {}, (), {"Eve": eve}))
+    with Mending(trip, recount, Clock(120)) as mending:
+        goal = mending.find_goal()
+    assert goal is not None
+    assert goal.values == {"short_of_house": 0, "uncovered": 16, "one_bank": 0}
+    assert goal.proven
+    assert asked == {0}
+    # Where lines are no matter, Eve closes a case each day.
+    free = replace(trip, rules=())
+    with Mending(free, recount, Clock(120)) as mending:
+        goal = mending.find_goal()
+    assert goal is not None
+    assert (goal.price_cents, goal.values["uncovered"]) == (100, 0)
