@@ -2,31 +2,24 @@
 
 The legs are payers (`solve/payers`), and so are the rules of what is carried, in a model without
 rapids. What a leg uses is charged to it, the smallest leg first; the largest one pays for all the
-rest. Then what each could do for its share adds up to a bound, for any budget. What they bought,
-put together, is looked at in the model without rapids: seats, order and stations as each leg has
-them, what one leg takes and another one has no use for stowed there.
+rest. Then what each could do for its share adds up to a bound, for any budget. What they bought is
+put together then (`solve/joints`).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 from itertools import islice
-from typing import TYPE_CHECKING, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-from kitplan.build import Variables
-from kitplan.build.variables import add_up
-from kitplan.remedies import TEACH, Remedy
+from kitplan.remedies import TEACH
+from kitplan.solve.joints import Joiner, Joint
 from kitplan.solve.parts import NEVER, Limit
-from kitplan.solve.payers import COPIES, Payer, Terms, name_change
-from kitplan.solve.reach import Outcome, Reach, Reached, rename
-from kitplan.solve.read import read_arrangement
-from kitplan.solve.run import Budget, run
+from kitplan.solve.payers import Payer, Terms, name_change
+from kitplan.solve.reach import Outcome, Reach, Reached
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
-
-    from ortools.sat.python import cp_model
+    from collections.abc import Callable, Iterable, Sequence
 
     from kitplan.solve.booths import Booths
     from kitplan.solve.parts import Values
@@ -37,25 +30,9 @@ T = TypeVar("T")
 ROUNDS = 3  # of asking a leg with all free that it has not used so far
 FOR_WHOLE = 0.5  # of the limit: until then what is not proven is asked in one model of all rapids
 TRIES = 8  # of putting together what legs bought, for one limit
-JOIN = 4.0  # of the solver's deterministic time
 
 Stair = list[tuple[int, "Vector"]]
 """Cents charged and values: with fewer cents than one row's nothing beats those of the next."""
-
-
-class Joint(NamedTuple):
-    """What legs bought in all, the values it reaches, and the point of each leg."""
-
-    values: Vector
-    remedies: tuple[Remedy, ...]
-    points: tuple[Point, ...]
-
-    @property
-    def limit(self) -> Limit:
-        """Return what all of it costs and weighs."""
-        return Limit(
-            sum(one.price_cents for one in self.remedies), sum(one.mass_g for one in self.remedies)
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +57,7 @@ class Shares:
         whether something that was put together reaches what it is to.
         """
         self.reach, self._number, self._booths, self._holds = reach, number, booths, holds
-        self.clock = reach.clock
+        self.clock, self._joiner = reach.clock, Joiner(reach)
         self.rules = Payer(reach.bare, reach.short, {})
         self.legs = booths.open(number, reach.widened, reach.cover)
         self._claims: list[Charged] = []  # of the rules, then of each leg
@@ -301,63 +278,8 @@ class Shares:
     def _join_best(self, level: Level, limit: Limit) -> Reached | None:
         """Return the best within a limit that goes together; None: none was found."""
         within = (one for one in level.joints if limit.allows(one.limit))
-        found = (self._join(one, level) for one in islice(within, TRIES))
+        found = (self._joiner.join(one, level.short) for one in islice(within, TRIES))
         return next((one for one in found if one and self._holds(one)), None)
-
-    def _join(self, joint: Joint, level: Level) -> Reached | None:
-        """Return a plan with seats, order and stations of all legs; None: none was found."""
-        bare = self.reach.bare
-        model, bill = bare.limit(joint.limit), bare.bill
-        decided = {name: n for point in joint.points for name, n in point.decided.items()}
-        for some, more in self._list_chosen():
-            there = [decided[one.name] for one in some if one.name in decided]
-            if there:
-                total = add_up(some)
-                model.add(total >= sum(there) if more else total == sum(there))
-        counts = {name_change(one): one.count for one in joint.remedies}
-        for remedy, made in bill.made.items():
-            model.add(bill.count(made) <= counts.get(name_change(remedy), 0))
-            if remedy.sort == TEACH:
-                model.add(made >= counts.get(name_change(remedy), 0))
-        for tier, total in self.reach.short.items():
-            model.add(total <= level.short[tier])
-        price = COPIES * bill.cost() + bill.changes() + bill.pieces()
-        answer = run(model, price, Budget(self.reach.clock, 1.0, JOIN))
-        if not answer.found:
-            return None
-        names = bare.v.model.proto.variables
-        solved = answer.list_values()
-        decided |= {names[n].name: solved[n] for n in range(bare.v.decided)}
-        arrangement = read_arrangement(self._v, lambda one: decided.get(one.name, 0))
-        values = level.short | dict(zip(self.reach.cover, joint.values, strict=True))
-        return Reached(
-            values,
-            bill.list_remedies(answer.read),
-            rename(arrangement, self.reach.widened.name_person),
-        )
-
-    def _list_chosen(self) -> Iterator[tuple[list[cp_model.IntVar], bool]]:
-        """Yield what stays in all as legs have it, and whether it may be more.
-
-        Who is taught for one leg sits where he did in another one. More may be packed, but for
-        bundles that lie quick, which would be carried ashore.
-        """
-        v = self.reach.bare.v
-        people = [names for p, names in v.alike.items() if not v.trip.paddlers[p].taught]
-        for keyed in (v.seat, v.steer):
-            for b in v.boats:
-                for names in people:
-                    yield [keyed[p, b] for p in names if (p, b) in keyed], False
-        for one in v.place.values():
-            yield [one], False
-        for (item, _, carried), one in v.pack.items():
-            yield [one], carried == "stowed" or not v.trip.kit[item].item.contains
-
-    @cached_property
-    def _v(self) -> Variables:
-        """Return variables with the stations of all rapids, by whose names a plan is read."""
-        trip = self.reach.widened.trip
-        return Variables(trip, trip.rapids)
 
 
 # --- small parts ----------------------------------------------------------------------------------

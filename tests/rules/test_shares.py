@@ -63,6 +63,18 @@ def test_each_leg_pays_for_its_own(tmp_path: Path, workers: int) -> None:
     assert draw_curve(trip, workers) == [(110, 0, True), (50, 8, True), (0, 16, True)]
 
 
+@pytest.mark.parametrize("units", ["BARE", "PACKED"])
+def test_where_packing_does_not_go_together_more_is_open(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, units: str
+) -> None:
+    """It is the same without the model without rapids, and without keeping seats."""
+    monkeypatch.setattr("kitplan.solve.joints.BARE", 0.0)
+    monkeypatch.setattr(f"kitplan.solve.joints.{units}", 0.0)
+    lessons = (teach("Dee", 50), teach("Eli", 60))
+    trip = replace(read_tiny(tmp_path, TWO_DAYS), market=Market("EUR", {}, lessons))
+    assert draw_curve(trip) == [(110, 0, True), (50, 8, True), (0, 16, True)]
+
+
 def test_what_both_legs_use_is_paid_for_once(tmp_path: Path) -> None:
     """There is no bag but for money, and Cy alone throws: one bag of 80 closes a case each day.
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from kitplan.remedies import BUY, TEACH, Remedy
+from kitplan.solve.joints import Joint
 from kitplan.solve.parts import Limit
 from kitplan.solve.payers import Bound, Front, Point, Terms
-from kitplan.solve.shares import Joint, _claim, _drop_beaten, _take_off, _unite
+from kitplan.solve.shares import _claim, _drop_beaten, _take_off, _unite
 
 BAG = Remedy(BUY, "bag", price_cents=800)
 ROPE = Remedy(BUY, "rope", price_cents=300)
