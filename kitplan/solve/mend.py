@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     """Counts the values of aims of an arrangement anew."""
 
 
+FOR_FRONTS = 0.85  # of the limit, for legs by themselves; the rest is to put them together
 LEAST_BY_LEGS = 30  # boats down rapids; below, one model of all rapids is soon solved
 
 
@@ -58,7 +59,7 @@ class Mending:
         self.trip, self.clock = trip, clock
         self._count, self._demands = count, demands
         self._reaches: dict[tuple[str, ...], Reach | Shares] = {}
-        self._booths = Booths(clock, workers)
+        self._booths = Booths(clock.part(FOR_FRONTS), workers)
         self._counted: tuple[Reached, dict[str, int]] | None = None
 
     def __enter__(self) -> Self:
