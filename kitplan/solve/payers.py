@@ -174,9 +174,23 @@ class Payer:
         low = max(known, default=none)
         there = [p for p in self._points if p.keeps_to(terms, cents, loose=True)]
         best = min(there, key=lambda one: one.values, default=None)
+        if best is None or best.values != low:
+            best = self._move(asked, cents, low) or best
         least = low if best and best.values == low else self._minimise(asked, cents, low, best)
         self._bounds.append(Bound(asked, cents, least))
         return least
+
+    def _move(self, terms: Terms, cents: int | None, values: Vector) -> Point | None:
+        """Return what has some values on other terms, packed anew to keep to these; None: can't."""
+        for one in [one for one in self._cheap if one.values == values][:1]:
+            model = self._limit(terms, cents)
+            for total, value in zip(self.aims.values(), values, strict=True):
+                model.add(total <= value)
+            answer = self._keep(model, one.decided, self._price())
+            point = self._note(answer) if answer else None
+            self._cheap += [point] if point else []
+            return point
+        return None
 
     def find_some(self, terms: Terms) -> None:
         """Find something good on some terms soon, so that there is a start; it proves nothing."""
@@ -204,7 +218,8 @@ class Payer:
                 self._hold_floors(model, aim, values)
                 answer = run(model, total, self._budget(AIM))
                 self._note(answer)
-                if answer.status != "proven":
+                at_least = answer.found and answer.value == least  # known to be a bound
+                if answer.status != "proven" and not at_least:
                     bound = NEVER if answer.status == "infeasible" else max(least, answer.bound)
                     rest = (0,) * (len(low) - n - 1)
                     return max(low, (*values, bound, *rest))
@@ -239,8 +254,7 @@ class Payer:
         model = self._limit(terms, cents)
         for total, value in zip(self.aims.values(), best.values, strict=True):
             model.add(total <= value)
-        bill = self.asked.bill
-        price = COPIES * bill.cost() + bill.changes() + bill.pieces()
+        price = self._price()
         near = self._keep(model, best.decided, price)
         if near is not None:
             start_from(model, near.list_values())
@@ -277,6 +291,10 @@ class Payer:
         if cents is not None:
             model.add(self._charge(terms.charged) <= cents)
         return model
+
+    def _price(self) -> Linear:
+        bill = self.asked.bill
+        return COPIES * bill.cost() + bill.changes() + bill.pieces()
 
     def _charge(self, charged: Charged) -> Linear:
         bill = self.asked.bill
