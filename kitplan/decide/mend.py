@@ -17,22 +17,21 @@ from kitplan.explain import SolveOptions, plan_trip
 from kitplan.explain.alone import Alone
 from kitplan.explain.gaps import ALONE, UNPROVEN
 from kitplan.explain.make import describe
-from kitplan.explain.recount import recount
 from kitplan.needs import derive_needs
 from kitplan.needs.widen import apply, widen
 from kitplan.remedies import Mend
 from kitplan.solve.floors import COVER_AIMS
-from kitplan.solve.mend import Mending
+from kitplan.solve.mend import Mending, goes_by_legs
 from kitplan.solve.options import SHORT_AIMS
 from kitplan.solve.parts import Limit
 from kitplan.verify import verify_plan
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from kitplan.demands import Needs
     from kitplan.errors import Finding
-    from kitplan.plan import Plan
+    from kitplan.plan import Arrangement, Plan
     from kitplan.solve.run import Clock
     from kitplan.trip import Trip
 
@@ -40,7 +39,11 @@ if TYPE_CHECKING:
 
 FOR_BARE = 0.3  # of the limit: for the trip as it is
 FOR_PRICED = 0.6  # of what is left then; the rest is for what each closes, and what has no price
+FOR_LEGS = (
+    0.7  # of the limit, where legs are asked by themselves: the trip as it is is a step there
+)
 FOR_CLOSED = 0.4  # of what is left then
+NOTHING = Limit(0, 0)
 # Sorts of gaps that stay open at the goal, and their notes.
 BOUGHT = "whatever is bought, whoever comes, and whatever is packed where"
 WEIGHED, OPENS = "nothing with a price closes it", "without opening as much elsewhere"
@@ -100,15 +103,13 @@ class Mended:
 def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> Mended | None:
     """Return what it takes to mend a trip; None if no plan was found at all."""
     limit, demands = options.limit, options.demands
-    watch("what is reached with nothing bought")
-    free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
-    part = clock.part(FOR_PRICED)
-    priced = _find_priced(Mending(trip, recount, part, demands=demands), free, limit, watch)
+    told = _Told(trip)
+    priced, settled = _settle(told, options, clock, watch)
     if priced is None:
         return None
-    goal, *_ = curve = [_tell(trip, one) for one in priced.curve]
+    goal, *_ = curve = [told.tell(one) for one in priced.curve]
     bare = None if curve[-1].mend.remedies else curve[-1]
-    made = _tell(trip, priced.made)
+    made = told.tell(priced.made)
     watch("what each remedy closes")
     remedies, closing = priced.made.remedies, clock.part(FOR_CLOSED)
     closed = list_closed(trip, remedies, (made.trip, made.needs, made.plan), closing)
@@ -128,6 +129,65 @@ def mend_trip(trip: Trip, options: MendOptions, clock: Clock, watch: Watch) -> M
         tuple(verify_plan(made.trip, made.plan)),
         demands,
     )
+
+
+class _Told:
+    """Plans of arrangements, each told once: for the values of its aims, then as a step."""
+
+    def __init__(self, trip: Trip) -> None:
+        """Tell nothing yet."""
+        self.trip = trip
+        self._plans: list[tuple[Arrangement, Trip, Needs, Plan]] = []
+
+    def count(self, trip: Trip, arrangement: Arrangement) -> dict[str, int]:
+        """Return the values of aims, counted anew by matching, of the trip with remedies made."""
+        needs = derive_needs(trip)
+        plan = describe(trip, needs, arrangement)
+        self._plans.append((arrangement, trip, needs, plan))
+        return {aim.name: aim.value for aim in plan.aims}
+
+    def tell(self, mend: Mend) -> Step:
+        """Return a mend as a step."""
+        for arrangement, trip, needs, plan in self._plans:
+            if arrangement is mend.arrangement:
+                return Step(mend, trip, needs, plan)
+        made = apply(self.trip, mend.remedies)
+        needs = derive_needs(made)
+        return Step(mend, made, needs, describe(made, needs, mend.arrangement))
+
+
+def _settle(
+    told: _Told, options: MendOptions, clock: Clock, watch: Watch
+) -> tuple[_Priced | None, bool]:
+    """Return what money reaches, and whether it is known what is reached with none."""
+    trip = told.trip
+    by_legs = goes_by_legs(trip)
+    free, settled = None, True
+    if not by_legs:
+        watch("what is reached with nothing bought")
+        free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
+    part = clock.part(FOR_LEGS if by_legs else FOR_PRICED)
+    demands, workers = options.demands, options.workers
+    with Mending(trip, told.count, part, demands=demands, workers=workers) as mending:
+        priced = _find_priced(mending, free, options.limit, watch)
+        if not by_legs or (priced and not priced.curve[-1].remedies):
+            return priced, settled
+        watch("what is reached with nothing bought")
+        free = mending.find_within(NOTHING)
+    if free is None or free.remedies:
+        free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
+    return _end_with(priced, free, options.limit), settled
+
+
+def _end_with(priced: _Priced | None, free: Mend | None, limit: Limit) -> _Priced | None:
+    """Return what money reaches with what is reached with none at the end of it."""
+    if free is None:
+        return priced
+    if priced is None:
+        unknown = replace(free, bounds=dict.fromkeys(free.values, 0))
+        return _Priced(unknown, (unknown,), whole=False)
+    curve = tuple(drop_dearer([*priced.curve, free]))
+    return replace(priced, made=_choose(priced.made, curve, limit), curve=curve)
 
 
 def _plan_bare(trip: Trip, clock: Clock, options: MendOptions) -> tuple[Mend | None, bool]:
@@ -171,8 +231,13 @@ def _find_priced(mending: Mending, free: Mend | None, limit: Limit, watch: Watch
     if free is not None and goal.remedies:
         curve = [*curve, free]
     curve = drop_dearer(curve)
+    return _Priced(_choose(made, curve, limit), tuple(curve), whole)
+
+
+def _choose(made: Mend, curve: Iterable[Mend], limit: Limit) -> Mend:
+    """Return the best of all that keeps to a budget."""
     allowed = (one for one in curve if limit.cents is None or one.price_cents <= limit.cents)
-    return _Priced(min((made, *allowed), key=_rate), tuple(curve), whole)
+    return min((made, *allowed), key=_rate)
 
 
 def drop_dearer(curve: list[Mend]) -> list[Mend]:
@@ -214,12 +279,6 @@ def _find_better(mending: Mending, limit: Limit, free: Mend | None) -> Mend | No
 
 def _is_better(one: Mend, other: Mend) -> bool:
     return tuple(one.values.values()) < tuple(other.values.values())
-
-
-def _tell(trip: Trip, mend: Mend) -> Step:
-    made = apply(trip, mend.remedies)
-    needs = derive_needs(made)
-    return Step(mend, made, needs, describe(made, needs, mend.arrangement))
 
 
 # --- what stays open ------------------------------------------------------------------------------

@@ -208,7 +208,10 @@ def _write_curve(sheet: Sheet, mended: Mended) -> None:
     elif all(step.mend.proven for step in mended.curve):
         sheet.say("Between two prices nothing more is reached.")
     else:
-        sheet.say("Where it is not proven, more may be reached for as much, or as much for less.")
+        sheet.say(
+            "Where it is not proven, more may be reached for as much, or as much for less; where a "
+            "price is said, as much for less, but for no less than that."
+        )
 
 
 def _make_row(mended: Mended, step: Step) -> dict[str, str]:
@@ -227,7 +230,16 @@ def _make_row(mended: Mended, step: Step) -> dict[str, str]:
         row["lost"] = str(lost)
     if mended.demands:
         row["demands"] = f"{totals.met} of {totals.demands}"
-    return row | {"": "proven" if mend.proven else "not proven"}
+    return row | {"": _say_state(mended, mend)}
+
+
+def _say_state(mended: Mended, mend: Mend) -> str:
+    """Return what is proven of a step: all, its values, or nothing."""
+    if mend.proven:
+        return "proven"
+    if mend.values == mend.bounds:
+        return f"{say_price(mended, mend.least_cents)} or more, not proven"
+    return "not proven"
 
 
 def _say_short(one: Remedy) -> str:

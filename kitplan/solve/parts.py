@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from kitplan.solve.run import Answer, Clock
 
 Values = dict[str, int]
+NEVER = 2**40  # more than any aim comes to
 # The solver's deterministic time for one question.
 UNITS = {
     "short": 4.0,
@@ -129,7 +130,7 @@ class Part:
         return floor
 
     def _solve(self, limit: Limit, short: Values) -> Floor:
-        tm, asked = self._build()
+        tm, asked = self.build()
         model = asked.limit(limit)
         for aim, total in list_short(tm.rules).items():
             model.add(total <= short[aim])
@@ -197,7 +198,8 @@ class Part:
         """Minimise: most questions about a rapid are over before a model is made smaller."""
         return run(model, aim, budget) if self.parts else run_soon(model, aim, budget)
 
-    def _build(self) -> tuple[TripModel, Asked]:
+    def build(self) -> tuple[TripModel, Asked]:
+        """Return its model, built when it is first asked for."""
         if self._asked is None:
             trip, needs = self._widened.trip, self._widened.needs
             if self._leg is None:
@@ -216,10 +218,16 @@ Floors = list[tuple[Part, Floor]]
 
 def list_parts(widened: Widened, cover: tuple[str, ...], clock: Clock) -> list[Part]:
     """Return the legs of a trip that has several, else the rapids, but for those asked nothing."""
+    if len(widened.trip.legs) > 1:
+        return list_legs(widened, cover, clock)
+    rapids = sorted({case.rapid for case in widened.needs.cases})
+    return [Part(widened, (rapid,), cover, clock) for rapid in rapids]
+
+
+def list_legs(widened: Widened, cover: tuple[str, ...], clock: Clock) -> list[Part]:
+    """Return the legs of a trip, but for those asked nothing."""
     rapids = sorted({case.rapid for case in widened.needs.cases})
     legs = range(len(widened.trip.legs))
-    if len(legs) == 1:
-        return [Part(widened, (rapid,), cover, clock) for rapid in rapids]
     there = {
         leg: tuple(rapid for rapid in rapids if widened.trip.rapids[rapid].leg == leg)
         for leg in legs

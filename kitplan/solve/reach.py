@@ -10,6 +10,7 @@ question is put to a clone of it, from the best solution so far.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from kitplan.build import Rules, TripModel, Variables
@@ -19,6 +20,7 @@ from kitplan.needs.widen import widen
 from kitplan.solve.begin import name_decisions
 from kitplan.solve.floors import COVER_AIMS
 from kitplan.solve.parts import (
+    NEVER,
     Asked,
     Limit,
     hint,
@@ -39,12 +41,11 @@ if TYPE_CHECKING:
     from kitplan.build.variables import Linear
     from kitplan.plan import Arrangement
     from kitplan.remedies import Remedy
-    from kitplan.solve.parts import Floors, Values
+    from kitplan.solve.parts import Floors, Part, Values
     from kitplan.solve.run import Answer, Budget, Clock
     from kitplan.trip import Trip
 
 WEIGHED = 40  # names that are put in order by one question, each weighing twice the next
-NEVER = 2**40  # more than any aim comes to
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,27 +106,44 @@ class Reach:
     """One widened trip, and what has been found out about it."""
 
     def __init__(self, trip: Trip, bring: tuple[str, ...], clock: Clock, *, demands: bool) -> None:
-        """Build the models of the rules and of all rapids; nothing is solved yet."""
+        """Build the model of the rules; nothing is solved yet."""
         self.clock = clock
         self.widened = widen(trip, bring)
-        wide, needs = self.widened.trip, self.widened.needs
+        wide = self.widened.trip
         self.cover = COVER_AIMS if demands else COVER_AIMS[:2]
         bare = Variables(wide, ())
         rules = Rules(bare)
         rules.add_all()
         self.bare = Asked(bare, Bill(bare, self.widened), clock)
         self.short = list_short(rules)
-        self.tm = TripModel(Variables(wide, wide.rapids), needs)
-        self.whole = Asked(self.tm.v, Bill(self.tm.v, self.widened), clock)
-        self.aims = list_short(self.tm.rules) | {aim: self.tm.total(aim) for aim in self.cover}
-        self.parts = list_parts(self.widened, self.cover, clock)
         self.start: list[int] = []  # values of the best solution so far, to begin from
         self._known: list[tuple[Limit, Outcome]] = []
+
+    @cached_property
+    def tm(self) -> TripModel:
+        """Return the model of all rapids."""
+        wide = self.widened.trip
+        return TripModel(Variables(wide, wide.rapids), self.widened.needs)
+
+    @cached_property
+    def whole(self) -> Asked:
+        """Return the model of all rapids with its bill."""
+        return Asked(self.tm.v, Bill(self.tm.v, self.widened), self.clock)
+
+    @cached_property
+    def aims(self) -> dict[str, Linear]:
+        """Return the aims by name, in their order."""
+        return list_short(self.tm.rules) | {aim: self.tm.total(aim) for aim in self.cover}
+
+    @cached_property
+    def parts(self) -> list[Part]:
+        """Return the legs, or the rapids of a single one, by themselves."""
+        return list_parts(self.widened, self.cover, self.clock)
 
     @property
     def brought_cents(self) -> int:
         """Return what it costs to bring those who are brought."""
-        return self.whole.bill.brought_cents
+        return self.bare.bill.brought_cents
 
     def find(self, limit: Limit, bar: Reached | None = None) -> Outcome:
         """Return the best within a limit; nothing where it is no better than the bar."""
@@ -337,11 +355,11 @@ class Search:
         return Reached(
             {aim: self._evaluate(total) for aim, total in self.reach.aims.items()},
             self.reach.whole.bill.list_remedies(self._found.read),
-            _rename(arrangement, widened.name_person),
+            rename(arrangement, widened.name_person),
         )
 
 
-def _rename(plan: Arrangement, person: Callable[[str], str]) -> Arrangement:
+def rename(plan: Arrangement, person: Callable[[str], str]) -> Arrangement:
     """Return an arrangement with people named as they are once they are taught."""
     packed = (replace(row, worn_by=row.worn_by and person(row.worn_by)) for row in plan.packed)
     return replace(

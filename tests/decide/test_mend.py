@@ -216,3 +216,24 @@ def test_what_is_reached_for_less_later_takes_the_place_of_a_dearer_step() -> No
     curve.append(step(0, 6, 6, 0))
     told = [(s.price_cents, s.bounds["uncovered"], s.least_cents) for s in drop_dearer(curve)]
     assert told == [(20, 1, 15), (9, 3, 5), (0, 6, 0)]
+
+
+@pytest.mark.parametrize("price", ["80 EUR", "0 EUR"])
+def test_by_legs_it_is_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, price: str
+) -> None:
+    """Of two days, with bags that cost something or nothing; the last step is nothing bought."""
+    priced = tuple((old, new.replace("80 EUR", price)) for old, new in PRICED)
+    days = (("water_temperature", "days = 2\nwater_temperature"),)
+    river = RIVER.replace("day = 1", "day = 2").replace("Riffle", "Ripple")
+    trip = read_tiny(tmp_path, replace(BARE, catalog=priced, head=days, more=river))
+    whole = mend(trip)
+    monkeypatch.setattr("kitplan.solve.mend.LEAST_BY_LEGS", 0)
+    legs = mend(trip)
+    assert tell_curve(legs) == tell_curve(whole)
+    assert len(legs.curve) > 1
+    assert legs.made.mend.remedies == whole.made.mend.remedies
+    assert legs.bare is legs.curve[-1]
+    assert legs.bare.mend.remedies == ()
+    assert legs.complete
+    assert [step.mend.proven for step in legs.curve] == [True] * len(legs.curve)
