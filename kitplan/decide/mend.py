@@ -39,9 +39,8 @@ if TYPE_CHECKING:
 
 FOR_BARE = 0.3  # of the limit: for the trip as it is
 FOR_PRICED = 0.6  # of what is left then; the rest is for what each closes, and what has no price
-FOR_LEGS = (
-    0.7  # of the limit, where legs are asked by themselves: the trip as it is is a step there
-)
+# Where legs are asked by themselves, the trip as it is is a step there, and made anew if not proven.
+FOR_LEGS, FOR_BARE_AFTER = 0.7, 0.5  # of the limit, and of what is left then
 FOR_CLOSED = 0.4  # of what is left then
 NOTHING = Limit(0, 0)
 # Sorts of gaps that stay open at the goal, and their notes.
@@ -174,9 +173,18 @@ def _settle(
             return priced, settled
         watch("what is reached with nothing bought")
         free = mending.find_within(NOTHING)
-    if free is None or free.remedies:
-        free, settled = _plan_bare(trip, clock.part(FOR_BARE), options)
+    if free is None or free.remedies or free.values != free.bounds:
+        planned, settled = _plan_bare(trip, clock.part(FOR_BARE_AFTER), options)
+        free = join_bare(free, planned)
     return _end_with(priced, free, options.limit), settled
+
+
+def join_bare(found: Mend | None, planned: Mend | None) -> Mend | None:
+    """Return the better of two ways of the trip as it is; what bounds one bounds the other."""
+    if found is None or found.remedies or planned is None:
+        return planned or found
+    bounds = max((one.bounds for one in (found, planned)), key=lambda row: tuple(row.values()))
+    return replace(min((found, planned), key=_rate), bounds=bounds)
 
 
 def _end_with(priced: _Priced | None, free: Mend | None, limit: Limit) -> _Priced | None:

@@ -205,13 +205,13 @@ def _write_curve(sheet: Sheet, mended: Mended) -> None:
     )
     if not mended.complete:
         sheet.say("The limit cut in: steps between these were not looked for.")
-    elif all(step.mend.proven for step in mended.curve):
-        sheet.say("Between two prices nothing more is reached.")
-    else:
+    if not all(step.mend.proven for step in mended.curve):
         sheet.say(
-            "Where it is not proven, more may be reached for as much, or as much for less; where a "
-            "price is said, as much for less, but for no less than that."
+            "Where it is not proven, more may be reached for as much, or as much for less; where "
+            '"at least" is said, as much for less, but for no less than that.'
         )
+    elif mended.complete:
+        sheet.say("Between two prices nothing more is reached.")
 
 
 def _make_row(mended: Mended, step: Step) -> dict[str, str]:
@@ -238,7 +238,7 @@ def _say_state(mended: Mended, mend: Mend) -> str:
     if mend.proven:
         return "proven"
     if mend.values == mend.bounds:
-        return f"{say_price(mended, mend.least_cents)} or more, not proven"
+        return f"at least {say_price(mended, mend.least_cents)}"
     return "not proven"
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.decide.mend import BOUGHT, Mended, MendOptions, drop_dearer, mend_trip
+from kitplan.decide.mend import BOUGHT, Mended, MendOptions, drop_dearer, join_bare, mend_trip
 from kitplan.decide.without import list_closed, list_fewer
 from kitplan.demands import CaseKey
 from kitplan.explain.gaps import ALONE
@@ -237,3 +237,19 @@ def test_by_legs_it_is_the_same(
     assert legs.bare.mend.remedies == ()
     assert legs.complete
     assert [step.mend.proven for step in legs.curve] == [True] * len(legs.curve)
+
+
+def test_of_two_ways_of_the_trip_as_it_is_the_better_one_is_told() -> None:
+    """With the greater bound; what is lent for nothing is not the trip as it is."""
+    nowhere = Arrangement({}, {}, (), {}, ())
+    lent = (Remedy(BUY, "sling", price_cents=0),)
+
+    def bare(value: int, bound: int, things: tuple[Remedy, ...] = ()) -> Mend:
+        return Mend(things, {"uncovered": value}, {"uncovered": bound}, 0, nowhere)
+
+    for found, planned in ((bare(9, 3), bare(5, 2)), (bare(5, 2), bare(9, 3))):
+        joined = join_bare(found, planned)
+        assert joined is not None
+        assert (joined.values, joined.bounds) == ({"uncovered": 5}, {"uncovered": 3})
+    assert join_bare(bare(4, 4, lent), bare(9, 3)) == bare(9, 3)
+    assert join_bare(None, None) is None
