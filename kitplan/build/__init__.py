@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from kitplan.build.anywhere import Anywhere
 from kitplan.build.changes import add_changes, add_moves
 from kitplan.build.cover import Cover
 from kitplan.build.eligible import Eligible
 from kitplan.build.families import Rules
 from kitplan.build.held import Aboard, Held, read_aboard
 from kitplan.build.posted import Posted
+from kitplan.build.risks import list_risks
 from kitplan.build.terms import TermsBook
 from kitplan.build.variables import Variables, add_up
 from kitplan.demands import CaseKey
@@ -18,13 +19,15 @@ from kitplan.demands import CaseKey
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
+    from kitplan.build.risks import Risk
     from kitplan.build.variables import Linear
-    from kitplan.demands import Case, Choice, ChoiceKey, Needs
+    from kitplan.demands import Choice, ChoiceKey, Needs
     from kitplan.plan import Before
-    from kitplan.trip import Rapid, Trip
+    from kitplan.trip import Rapid
 
 __all__ = [
     "Aboard",
+    "Anywhere",
     "Eligible",
     "Held",
     "Posted",
@@ -77,7 +80,7 @@ class TripModel:
         self.gap: dict[str, dict[str, Linear]] = {}
         self.unbacked: dict[str, Linear] = {}
         self.covers: dict[CaseKey, tuple[cp_model.IntVar, ...]] = {}
-        risks = _list_risks(self.trip, needs, {rapid.name for rapid in self.v.rapids})
+        risks = list_risks(self.trip, needs, {rapid.name for rapid in self.v.rapids})
         for rapid in self.v.rapids:
             self._add_rapid(rapid, risks.get(rapid.name, []))
 
@@ -220,49 +223,3 @@ class Moment(NamedTuple):
     def name(self) -> str:
         """Return a name for variables."""
         return self.running[0] if self.place is None else str(self.place)
-
-
-@dataclass(frozen=True, slots=True)
-class Risk:
-    """A spot and scenario with boats that may be in it: cases that differ in the boat alone.
-
-    The ways of each choice are the same for all its boats.
-    """
-
-    where: tuple[str, str, str]
-    running: tuple[str, ...]
-    weight: int
-    banks: tuple[str, ...]
-    choices: tuple[Choice, ...]
-    weights: dict[ChoiceKey, int]  # of one demand not met
-
-
-def _list_risks(trip: Trip, needs: Needs, rapids: set[str]) -> dict[str, list[Risk]]:
-    """Return the risks of each of some rapids, in the order of the cases."""
-    asked: dict[CaseKey, dict[ChoiceKey, int]] = {key: {} for key in needs.cases}
-    for demand, weight in needs.demands.items():
-        if demand.rapid in rapids:
-            asked[demand.case][demand.choice] = weight
-    alike: dict[object, list[Case]] = {}
-    for case in needs.cases.values():
-        if case.key.rapid not in rapids:
-            continue
-        weights = asked[case.key]
-        typed = any(v.types for key in weights for v in needs.choices[key].variants)
-        kind = trip.boats[case.key.running].type.name if typed else ""
-        same = (case.key[:3], case.weight, case.banks, tuple(weights.items()), kind)
-        alike.setdefault(same, []).append(case)
-    risks: dict[str, list[Risk]] = {}
-    for cases in alike.values():
-        first = cases[0]
-        weights = asked[first.key]
-        risk = Risk(
-            first.key[:3],
-            tuple(case.key.running for case in cases),
-            first.weight,
-            first.banks,
-            tuple(needs.choices[key] for key in weights),
-            weights,
-        )
-        risks.setdefault(first.key.rapid, []).append(risk)
-    return risks

@@ -105,7 +105,7 @@ def standard(
 
 def _load_all(paths: tuple[str, ...], flow: str) -> list[Trip]:
     """Return the trips of all files; stop if any has errors, after all findings are said."""
-    from kitplan.fleet.agree import find_disagreeing  # noqa: PLC0415 - for this command only
+    from kitplan.fleet.agree import find_disagreeing, find_own_prices  # noqa: PLC0415 - for this command only
     from kitplan.load import load_trip  # noqa: PLC0415 - it loads pydantic and pint
     from kitplan.needs import find_too_heavy, find_too_large  # noqa: PLC0415 - with the loader
 
@@ -118,7 +118,7 @@ def _load_all(paths: tuple[str, ...], flow: str) -> list[Trip]:
             trips.append(trip)
             findings += [*find_too_heavy(trip), *find_too_large(trip)]
     if not has_errors(findings):
-        findings += find_disagreeing(trips)
+        findings += [*find_disagreeing(trips), *find_own_prices(trips)]
     report(sort_findings(findings))
     if has_errors(findings):
         raise Stop(Exit.INPUT)

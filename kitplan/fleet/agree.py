@@ -22,6 +22,20 @@ def find_disagreeing(trips: Sequence[Trip]) -> list[Finding]:
     return [*_find_twice(trips), *_find_other(trips), *_find_apart(trips)]
 
 
+def find_own_prices(trips: Iterable[Trip]) -> Iterator[Finding]:
+    """Yield a warning for each price of a trip's own that is not that of its catalogue.
+
+    What is issued for all trips costs what the catalogue says.
+    """
+    for trip in trips:
+        for name, offer in trip.market.offers.items():
+            listed = trip.catalog.items[name].price_cents
+            if offer.price_cents != listed:
+                message = f"the price of {name!r} on this trip makes no difference to the lists"
+                hint = "write the price that the outfitter pays into the catalogue"
+                yield Finding(offer.where, "warning", "own-price", message, hint)
+
+
 def _find_twice(trips: Sequence[Trip]) -> Iterator[Finding]:
     first: dict[str, Trip] = {}
     for trip in trips:

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan.build.variables import add_up
 from kitplan.fleet.goals import AIMS, Limits, find_goal
-from kitplan.fleet.model import FleetModel
+from kitplan.fleet.model import PEOPLE, FleetModel
 from kitplan.fleet.nouns import Lists, Suffers
+from kitplan.fleet.packing import read_aboard
 from kitplan.fleet.proof import Rejected, prove
 from kitplan.fleet.read import read_part
 from kitplan.solve.run import Budget, Clock, run, start_from
@@ -24,15 +25,20 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.fleet.model import Part
-    from kitplan.fleet.nouns import Fleet, Goal, Outcome
+    from kitplan.fleet.nouns import Fleet, Goal, Line, Outcome
+    from kitplan.fleet.packing import Aboard
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer
 
-OPEN, BRIEF, NEARBY = "open", "brief", "nearby"
+OPEN, BRIEF, NEARBY, LOOSE = "open", "brief", "nearby", "loose"
 """How a trip is looked at: first with people, order and stations as in its last plan, then with all
-of it open; the same, and nothing is asked of a trip that falls short; or in the first way alone."""
+of it open; the same, and nothing is asked of a trip that falls short; the first way for the least
+extras, and the second where it has none; or only for what it needs wherever boats wait, so that
+one that falls short really does."""
 # The solver's deterministic time for one run.
-UNITS = {"near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0}
+UNITS = {
+    "near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0, "loose": 1.0, "lift": 2.5
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +47,14 @@ class Check:
 
     `reached`: it reaches its goal with the extras that were allowed; None: not known in time.
     `lists`: those with which it does, with further extras if need be; None: none found.
-    `failing`: rapids that alone are enough to show that it does not.
+    `failing`: rapids that alone are enough to show that it does not. `aboard`: what it packs so.
     """
 
     reached: bool | None
     lists: Lists | None = None
     arrangement: Arrangement | None = None
     failing: tuple[str, ...] = ()
+    aboard: tuple[Aboard, ...] = ()
 
 
 class Asked(NamedTuple):
@@ -66,6 +73,7 @@ class Trials:
         self.fleet, self.clock = fleet, clock
         self._goals: dict[str, Goal] = {}
         self._whole: dict[str, FleetModel] = {}
+        self._loose: dict[str, FleetModel] = {}
         self._alone: dict[tuple[str, str], FleetModel] = {}
         self._values: dict[str, list[int]] = {}
         self._decided: dict[str, dict[str, int]] = {}
@@ -82,6 +90,8 @@ class Trials:
         name = asked.name
         self._goals[name] = goal
         self._decided.setdefault(name, goal.decided)
+        if how == LOOSE:
+            return self._check_loosely(asked)
         fm = self._get_whole(name)
         model = fm.model.clone()
         fm.hold(model, asked.lists)
@@ -95,13 +105,85 @@ class Trials:
             if how == BRIEF:
                 return Check(reached)
             failing = self._list_failing(asked) if reached is False else ()
-        fm.parts[name].hold_people(model, self._decided[name])
-        answer = run(model, fm.cost_extras(), self._budget("extras", linear=True))
+        answer = self._find_extras(fm, model, name)
         if not answer.found:
             return Check(reached, failing=failing)
         if how == NEARBY:
             reached = fm.read(answer).extras == asked.lists.extras
         return self._tell(fm, answer, name, reached=reached, failing=failing)
+
+    def _find_extras(self, fm: FleetModel, model: cp_model.CpModel, name: str) -> Answer:
+        """Return the least extras found: near the last plan, else packed as it was, else any."""
+        part, decided = fm.parts[name], self._decided[name]
+        near = model.clone()
+        part.hold_people(near, decided)
+        part.hint(near, decided, "pack")
+        answer = run(near, fm.cost_extras(), self._budget("extras", linear=1))
+        if not answer.found:
+            part.hold_packing(near, decided)
+            answer = run(near, fm.cost_extras(), self._budget("extras"))
+        if not answer.found:
+            part.hint(model, decided, *PEOPLE)
+            answer = run(model, fm.cost_extras(), self._budget("lift"))
+        return answer
+
+    def _check_loosely(self, asked: Asked) -> Check:
+        """Say whether a trip has enough wherever boats wait, and with which extras it would."""
+        fm = self._get_loose(asked.name)
+        model = fm.model.clone()
+        fm.hold(model, asked.lists)
+        answer = run(model, fm.cost_extras(), self._budget("loose", linear=1))
+        if not answer.found:
+            return Check(False if answer.status == "infeasible" else None)
+        lists = fm.read(answer)
+        known = answer.status == "proven" or not lists.extras
+        return Check(not lists.extras if known else None, lists)
+
+    def lift_near(self, asked: Asked, goal: Goal) -> Check:
+        """Return little that must be added to lists for a trip to reach its goal with them.
+
+        People are where they were planned last. Where there is no room for all of the lists so, it
+        takes of them what it likes; else it is asked what it packs without any.
+        """
+        name = asked.name
+        self._goals[name] = goal
+        fm, decided = self._get_whole(name), self._decided.setdefault(name, goal.decided)
+        loose = fm.model.clone()
+        fm.parts[name].hold_people(loose, decided)
+        fm.parts[name].hint(loose, decided, "pack")
+        near = loose.clone()
+        fm.hold_at_least(near, asked.lists)
+        answer = run(near, fm.price().total, self._budget("extras", linear=1))
+        if answer.found:
+            return self._tell(fm, answer, name, reached=True)
+        beyond = fm.cost_beyond(loose, asked.lists)
+        answer = run(loose, beyond, self._budget("extras", linear=1))
+        if answer.found:
+            return self._tell(fm, answer, name, reached=None)
+        return self.check(Asked(name, Lists()), goal, NEARBY)
+
+    def lift(
+        self, asked: Asked, goal: Goal, without: Line | None = None, below: int | None = None
+    ) -> Check:
+        """Return the least that must be added to lists for a trip to reach its goal with them.
+
+        With no more of a line than there is, and at a cost `below` a number, if these are given.
+        """
+        name = asked.name
+        self._goals[name] = goal
+        fm = self._get_whole(name)
+        model = fm.model.clone()
+        fm.hold_at_least(model, asked.lists)
+        if without is not None:
+            fm.hold_at_most(model, without)
+        if below is not None:
+            model.add(fm.cost() <= below - 1)
+        decided = self._decided.setdefault(name, goal.decided)
+        fm.parts[name].hint(model, decided, *PEOPLE)
+        answer = run(model, fm.cost(), self._budget("lift"))
+        if not answer.found:
+            return Check(None)
+        return self._tell(fm, answer, name, reached=True)
 
     def _pass(self, fm: FleetModel, model: cp_model.CpModel, asked: Asked) -> Answer:
         """Return an answer that has a plan if the trip reaches its goal with no more extras."""
@@ -125,11 +207,12 @@ class Trials:
         failing: tuple[str, ...] = (),
     ) -> Check:
         part = fm.parts[name]
+        self._decided[name] = part.read_decided(answer)
         if reached:
             self._values[name] = answer.list_values()
-            self._decided[name] = part.read_decided(answer)
         lists = fm.read(answer)
-        return Check(reached, lists, read_part(part, lists, answer), failing)
+        arrangement = read_part(part, lists, answer)
+        return Check(reached, lists, arrangement, failing, read_aboard(part, answer))
 
     def _list_failing(self, asked: Asked) -> tuple[str, ...]:
         """Return the rapids, but the active ones, that can't reach the goal by themselves."""
@@ -151,6 +234,8 @@ class Trials:
 
         With its cover as good as it can be so. Rules and spreads come first, as in a plan.
         """
+        if not self.clock.left_s():
+            return None
         name, goal = asked.name, self._goals[asked.name]
         fm = FleetModel(self.fleet)
         part = fm.add(self.fleet.outings[name], None, goal.floors)
@@ -199,6 +284,13 @@ class Trials:
             fm.add(self.fleet.outings[name], self._goals[name], self._goals[name].floors)
             self._whole[name] = fm
         return self._whole[name]
+
+    def _get_loose(self, name: str) -> FleetModel:
+        if name not in self._loose:
+            fm = FleetModel(self.fleet)
+            fm.add(self.fleet.outings[name], self._goals[name], (), self._goals[name].floors)
+            self._loose[name] = fm
+        return self._loose[name]
 
     def _get_alone(self, name: str, rapid: str) -> FleetModel:
         if (name, rapid) not in self._alone:

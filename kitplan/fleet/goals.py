@@ -23,10 +23,10 @@ AIMS = ("uncovered", "one_bank")
 # The solver's deterministic time for one run, and the part of the time that is spent then.
 UNITS = {
     "short": 4.0,
-    "spread": 1.0,
+    "spread": 0.3,
     "near": 2.0,
-    "floor": 1.5,
-    "together": 6.0,
+    "floor": 1.0,
+    "together": 3.0,
     "uncovered": 8.0,
     "one_bank": 8.0,
 }
@@ -90,15 +90,8 @@ class _Finder:
             return None
         start_from(self.tm.model, self._last.list_values())
         floors = {rapid: self._find_floor(rapid) for rapid in self.rapids}
-        trial = self.tm.model.clone()
-        for rapid, floor in floors.items():
-            for aim, least in zip(AIMS, floor, strict=True):
-                trial.add(self.tm.gap[rapid][aim] <= least)
-        answer = run(trial, None, self.limits.budget("together"))
         sums = sum(f[0] for f in floors.values()), sum(f[1] for f in floors.values())
-        if answer.found:
-            self._last = answer
-        else:
+        if not (self._stands_at(sums) or self._join(floors)):
             self._minimise(sums)
         best = self._count(AIMS[0]), self._count(AIMS[1])
         if best[0] > sums[0]:
@@ -111,6 +104,21 @@ class _Finder:
             best, weight, decided=self._read(),
         )  # fmt: skip
         return whole if share is None else _take_share(whole, share)
+
+    def _stands_at(self, sums: tuple[int, int]) -> bool:
+        """Say whether the best plan so far has no rapid above its floors."""
+        return (self._count(AIMS[0]), self._count(AIMS[1])) == sums
+
+    def _join(self, floors: dict[str, tuple[int, int]]) -> bool:
+        """Look for a plan that has all rapids at their floors at once; say whether there is one."""
+        trial = self.tm.model.clone()
+        for rapid, floor in floors.items():
+            for aim, least in zip(AIMS, floor, strict=True):
+                trial.add(self.tm.gap[rapid][aim] <= least)
+        answer = run(trial, None, self.limits.budget("together"))
+        if answer.found:
+            self._last = answer
+        return answer.found
 
     def _begin(self) -> Answer | None:
         """Return a plan that is good and soon found: people spread out and held, the rest open."""

@@ -12,7 +12,7 @@ from math import gcd
 from typing import TYPE_CHECKING, Any
 
 from kitplan import needs as asks
-from kitplan.build import TermsBook, TripModel, Variables
+from kitplan.build import Anywhere, TermsBook, TripModel, Variables
 from kitplan.build.stores import measure_room
 from kitplan.build.variables import add_up, may_lie
 from kitplan.fleet.nouns import PER_CENT, Lists, list_guides
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     from kitplan.build.variables import Linear
-    from kitplan.fleet.nouns import Fleet, Goal, Outing
+    from kitplan.fleet.nouns import Fleet, Goal, Line, Outing
 
 WORN, QUICK, STOWED = "worn", "quick", "stowed"
 PEOPLE = ("seat", "steer", "place", "ahead", "rank", "station")
@@ -102,9 +102,14 @@ class FleetModel:
 
     # --- trips ----------------------------------------------------------------------------------
 
-    def add(self, outing: Outing, goal: Goal | None, rapids: Iterable[str]) -> Part:
-        """Add a trip at some of its rapids; hold it at its goal, if one is given."""
-        part = Part(self, outing, goal, rapids)
+    def add(
+        self, outing: Outing, goal: Goal | None, rapids: Iterable[str], loose: Iterable[str] = ()
+    ) -> Part:
+        """Add a trip at some of its rapids; hold it at its goal, if one is given.
+
+        At rapids that are `loose` it is asked what they need wherever boats wait: a bound.
+        """
+        part = Part(self, outing, goal, rapids, loose)
         self.parts[outing.name] = part
         return part
 
@@ -120,6 +125,11 @@ class FleetModel:
     def count_extras(self) -> Linear:
         """Return how many pieces are brought as extras."""
         return add_up(self.extra.values())
+
+    def price(self) -> Aim:
+        """Return what is least for the cheapest lists, whichever of equal ones."""
+        unit = gcd(*(c for _, c in self._weigh_lines())) or 1
+        return Aim(add_up(c // unit * v for v, c in self._weigh_lines()), 1, unit, settles=False)
 
     def weigh(self) -> Aim:
         """Return what is least for the cheapest lists; of equal ones for those first.
@@ -142,7 +152,7 @@ class FleetModel:
             return Aim(total, whole, unit, settles=True)
         if dearest * (extras + 1) < EXACT:
             return Aim((extras + 1) * cost + self.count_extras(), extras + 1, unit, settles=False)
-        return Aim(cost, 1, unit, settles=False)
+        return self.price()
 
     def _list_parts(self) -> tuple[dict[Any, cp_model.IntVar], ...]:
         return self.issue, self.worn, self.extra
@@ -163,6 +173,36 @@ class FleetModel:
         for level, one in self.worn.items():
             model.add(one == lists.worn.get(level, 0))
 
+    def hold_at_least(self, model: cp_model.CpModel, lists: Lists) -> None:
+        """Let the lists be no less than these, and start from them."""
+        held: tuple[Mapping[Any, int], ...] = (lists.issued, lists.worn, lists.extras)
+        for part, least in zip(self._list_parts(), held, strict=True):
+            for key, variable in part.items():
+                model.add(variable >= least.get(key, 0))
+                model.add_hint(variable, least.get(key, 0))
+
+    def cost_beyond(self, model: cp_model.CpModel, lists: Lists) -> Linear:
+        """Return what the lists cost beyond these in a clone of the model, in hundredths."""
+        held: tuple[Mapping[Any, int], ...] = (lists.issued, lists.worn, lists.extras)
+        free = [
+            one.get(key, 0)
+            for part, one in zip(self._list_parts(), held, strict=True)
+            for key in part
+        ]
+        terms = []
+        for (variable, cost), least in zip(self._weigh_lines(), free, strict=True):
+            beyond = model.new_int_var(0, _find_most(variable), "")
+            model.add(beyond >= variable - least)
+            terms.append(cost * beyond)
+        return add_up(terms)
+
+    def hold_at_most(self, model: cp_model.CpModel, line: Line) -> None:
+        """Allow no more copies of a line than it has less one."""
+        parts = dict(zip(("boat", "guide", "extra"), self._list_parts(), strict=True))
+        variable = parts[line.what].get(line.key)
+        if variable is not None:
+            model.add(variable <= line.count - 1)
+
     def hold_extras(self, model: cp_model.CpModel, lists: Lists) -> None:
         """Allow no more extras than these."""
         for key, variable in self.extra.items():
@@ -181,7 +221,12 @@ class Part:
     """
 
     def __init__(
-        self, fleet: FleetModel, outing: Outing, goal: Goal | None, rapids: Iterable[str]
+        self,
+        fleet: FleetModel,
+        outing: Outing,
+        goal: Goal | None,
+        rapids: Iterable[str],
+        loose: Iterable[str] = (),
     ) -> None:
         """Add the trip to the model of the fleet."""
         self.fleet, self.outing = fleet, outing
@@ -189,7 +234,11 @@ class Part:
         self.rapids = tuple(sorted(rapids))
         first = len(self.model.proto.variables)
         self.v = Variables(outing.stocked, self.rapids, model=self.model)
-        self.tm = TripModel(self.v, outing.asked, book=TermsBook(outing.stocked))
+        book = TermsBook(outing.stocked)
+        self.tm = TripModel(self.v, outing.asked, book=book)
+        self.gap = dict(self.tm.gap)
+        if others := set(loose) - set(self.rapids):
+            self.gap |= Anywhere(self.v, outing.asked, book, others).gap
         self.home: dict[tuple[str, str, str], cp_model.IntVar] = {}
         self.brought: dict[tuple[str, str, str], cp_model.IntVar] = {}
         self._create_extras()
@@ -323,19 +372,20 @@ class Part:
         if self.tm.rules.carriage is not None:
             for tier, most in goal.short.items():
                 self.model.add(self.tm.rules.carriage.total(tier) <= most)
-        others = [floor for name, floor in goal.floors.items() if name not in self.rapids]
-        there = [r for r in self.rapids if r in goal.floors]
+        others = [floor for name, floor in goal.floors.items() if name not in self.gap]
+        there = [r for r in self.gap if r in goal.floors]
         aims = [("uncovered", goal.uncovered)]
         if goal.one_bank is not None:
             aims.append(("one_bank", goal.one_bank))
         for number, (aim, most) in enumerate(aims):
             left = most - sum(floor[number] for floor in others)
-            gaps = [self.tm.gap[r][aim] for r in there]
+            gaps = [self.gap[r][aim] for r in there]
             if gaps:
                 self.model.add(add_up(gaps) <= left)
-            if sum(floor[number] for floor in goal.floors.values()) == most:
-                for r in there:
-                    self.model.add(self.tm.gap[r][aim] <= goal.floors[r][number])
+            # Where a rapid stands above its floor, no other one does by as much.
+            spare = most - sum(floor[number] for floor in goal.floors.values())
+            for r in there:
+                self.model.add(self.gap[r][aim] <= goal.floors[r][number] + spare)
 
     def list_decisions(self, *kinds: str) -> Iterator[tuple[str, cp_model.IntVar]]:
         """Yield the decisions of some kinds, each by its name in a model of the trip alone."""
@@ -349,6 +399,18 @@ class Part:
         for name, variable in self.list_decisions(*PEOPLE):
             if name in decided:
                 model.add(variable == decided[name])
+
+    def hold_packing(self, model: cp_model.CpModel, decided: Mapping[str, int]) -> None:
+        """Hold what is packed where."""
+        for name, variable in self.list_decisions("pack"):
+            if name in decided:
+                model.add(variable == decided[name])
+
+    def hint(self, model: cp_model.CpModel, decided: Mapping[str, int], *kinds: str) -> None:
+        """Let a model start from decisions of some kinds."""
+        for name, variable in self.list_decisions(*kinds):
+            if name in decided:
+                model.add_hint(variable, decided[name])
 
     def read_decided(self, answer: Answer) -> dict[str, int]:
         """Return the decisions of an answer by their names in a model of the trip alone."""

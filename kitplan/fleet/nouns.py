@@ -94,6 +94,11 @@ class Lists:
         extras = {key: n for key, n in self.extras.items() if key[0] == name}
         return Lists(self.issued, self.worn, extras)
 
+    def join(self, other: Lists) -> Lists:
+        """Return lists that have of every line the more of the two."""
+        parts = ((self.issued, other.issued), (self.worn, other.worn), (self.extras, other.extras))
+        return Lists(*(_take_more(*both) for both in parts))
+
     def count_extras(self) -> int:
         """Return how many pieces are brought as extras."""
         return sum(self.extras.values())
@@ -113,6 +118,11 @@ class Lists:
             *(Line("guide", key, n) for key, n in sorted(self.worn.items())),
             *(Line("extra", key, n) for key, n in sorted(self.extras.items())),
         ]
+
+
+def _take_more(one: Mapping[Any, int], other: Mapping[Any, int]) -> dict[Any, int]:
+    """Return the greater number of each line."""
+    return {key: max(one.get(key, 0), other.get(key, 0)) for key in sorted({*one, *other})}
 
 
 def _drop_one(part: Mapping[Any, int], which: object) -> dict[Any, int]:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from multiprocessing.pool import AsyncResult, Pool
 
     from kitplan.fleet.checks import Asked, Check
-    from kitplan.fleet.nouns import Fleet, Goal, Lists, Outcome, Suffers
+    from kitplan.fleet.nouns import Fleet, Goal, Line, Lists, Outcome, Suffers
     from kitplan.fleet.proof import Rejected
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Clock
@@ -72,10 +72,34 @@ class Trialling:
 
         How it is looked for is said in `checks`.
         """
-        # A process knows the plan of a goal that it found itself.
-        known = {n: replace(g, decided={}) if self._pools else g for n, g in goals.items()}
-        rows = [(one, known[one.name], how) for one in asked]
+        rows = [(one, self._leave_known(goals[one.name]), how) for one in asked]
         return self._ask(_check, Trials.check, [row[0].name for row in rows], rows)
+
+    def lift_near(self, asked: Iterable[Asked], goals: dict[str, Goal]) -> list[Check]:
+        """Return for each trip little that must be added to lists, its people where they were."""
+        rows = [(one, self._leave_known(goals[one.name])) for one in asked]
+        return self._ask(_lift_near, Trials.lift_near, [row[0].name for row in rows], rows)
+
+    def lift(
+        self,
+        asked: Iterable[Asked],
+        goals: dict[str, Goal],
+        without: Line | None = None,
+        below: dict[str, int] | None = None,
+    ) -> list[Check]:
+        """Return for each trip the least that must be added to lists, in the same order.
+
+        With a copy less of the line `without`, and at a cost `below` a number for each trip.
+        """
+        rows = [
+            (one, self._leave_known(goals[one.name]), without, (below or {}).get(one.name))
+            for one in asked
+        ]
+        return self._ask(_lift, Trials.lift, [row[0].name for row in rows], rows)
+
+    def _leave_known(self, goal: Goal) -> Goal:
+        """Return a goal without its plan, which the process knows that found it."""
+        return replace(goal, decided={}) if self._pools else goal
 
     def find_suffering(
         self, asked: Iterable[Asked], gaps: dict[str, dict[str, tuple[int, int]]]
@@ -152,6 +176,14 @@ def _find_goal(name: str, share: Fraction | None, seconds: float) -> Goal | None
 
 def _check(asked: Asked, goal: Goal, how: str) -> Check:
     return _there[0].check(asked, goal, how)
+
+
+def _lift_near(asked: Asked, goal: Goal) -> Check:
+    return _there[0].lift_near(asked, goal)
+
+
+def _lift(asked: Asked, goal: Goal, without: Line | None, below: int | None) -> Check:
+    return _there[0].lift(asked, goal, without, below)
 
 
 def _prove(name: str, goal: Goal, lists: Lists, arrangement: Arrangement) -> Outcome | Rejected:

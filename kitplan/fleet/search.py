@@ -3,6 +3,10 @@
 Lists that are cheapest for some trips at some of their rapids cost no more than any that do for
 all: a bound. Where every other trip, and every rapid left out, is as well off with them, they are
 the cheapest of all. A trip that is not joins the model, with those of its rapids that show it.
+
+Where all trips are too many for one model, they are asked first for what they need wherever boats
+wait: these models are small, and what they come to is a bound. Lists for all trips are made from
+there (`lifting`) before rapids join as they are.
 """
 
 from __future__ import annotations
@@ -10,7 +14,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from kitplan.fleet.checks import NEARBY, OPEN, Asked, Check
+from kitplan.fleet.checks import LOOSE, NEARBY, OPEN, Asked, Check
+from kitplan.fleet.lifting import Lifting
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists
 from kitplan.fleet.read import read_part
@@ -19,18 +24,18 @@ from kitplan.solve.run import Budget, run
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from kitplan.fleet.model import Aim
     from kitplan.fleet.nouns import Fleet, Goal
     from kitplan.fleet.pool import Trialling
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer, Clock
 
 # The solver's deterministic time for one run.
-UNITS = {"cost": 40.0, "many": 12.0, "near": 6.0}
+UNITS = {"cost": 40.0, "many": 12.0, "loose": 12.0}
 AT_ONCE = 600  # demands of all trips together: fewer are put into one model
 FEW = 2  # trips that join at a time
 MUCH = 2**60  # more than any extras cost
-NEAR = 0.75  # of its time: what may be spent looking near the start
+# Of its time: what may be spent when the first lists, a bound and better lists are there.
+FIRST, LOOSELY, LIFTED = 0.5, 0.65, 0.9
 SHARE = 0.8  # of the limit: what may be spent when the lists are found
 
 
@@ -60,6 +65,8 @@ class Search:
         self.fleet, self.goals, self.trialling = fleet, goals, trialling
         self.clock, self.share = clock, share
         self.active: dict[str, set[str]] = {}
+        self.loose: set[str] = set()  # trips that are asked for what they need anywhere
+        self.began_s = clock.spent_s
         self.found = Found()
         self._hints: dict[str, int] = {}
         self._grew = False
@@ -72,13 +79,17 @@ class Search:
         """
         self._many = not self._join_all()
         if self._many:
-            self._look_near(watch)
-            # A bound is soonest had from few trips.
-            self.active = {name: self.active[name] for name in list(self.active)[:FEW]}
+            share = self._part(LIFTED)
+            lifting = Lifting(self.fleet, self.goals, self.trialling, self.clock, share)
+            for lists, checks in lifting.list_first(watch, self._part(FIRST)):
+                self._keep(lists, checks)
+            for lists, checks in lifting.list_better(self._look_loosely(watch), watch):
+                self._keep(lists, checks)
         while self.clock.left_s(self.share):
             self.found.rounds += 1
             count = sum(map(len, self.active.values()))
-            watch(f"lists for {len(self.active)} of {len(self.goals)} trips, {count} rapids")
+            trips = len({*self.active, *self.loose})
+            watch(f"lists for {trips} of {len(self.goals)} trips, {count} rapids")
             answer, fm, settled = self._solve()
             if not answer.found:
                 break
@@ -99,45 +110,64 @@ class Search:
             self.active = {name: set(goal.floors) for name, goal in self.goals.items()}
         return demands <= AT_ONCE
 
-    def _look_near(self, watch: Callable[[str], None]) -> None:
-        """Find lists with people, order and stations as each trip's goal was found with.
+    def _look_loosely(self, watch: Callable[[str], None]) -> Lists:
+        """Return the cheapest lists for what trips need wherever boats wait, as far as known.
 
-        So the models are small. What comes of it is no bound, but a start: the trips that ask for
-        most besides join, a few at a time, and are those that the search begins with.
+        What they cost is a bound. The trips that ask for most are in the model first; one that has
+        not enough joins, a few at a time.
         """
         by_demands = sorted(self.goals, key=lambda n: -len(self.fleet.outings[n].asked.demands))
-        self._join_whole(by_demands[:FEW])
-        while self.clock.left_s(NEAR * self.share):
-            watch(f"lists near the start for {len(self.active)} of {len(self.goals)} trips")
-            fm, aim = self._build(near=True)
+        self.loose.update(by_demands[:FEW])
+        lists = Lists()
+        share = self._part(LOOSELY)
+        while self.clock.left_s(share) or not self.found.rounds:
+            within = share if self.found.rounds else 1.0  # some bound is worth its time
+            self.found.rounds += 1
+            watch(f"lists for {len(self.loose)} of {len(self.goals)} trips, wherever boats wait")
+            fm = self._build()
+            aim = fm.price()
             answer = run(
-                fm.model, aim.total, replace(self._budget("near"), share=NEAR * self.share)
+                fm.model, aim.total, replace(self._budget("loose"), share=within, linear=2)
             )
             if not answer.found:
-                return
+                break
             self._note(fm, answer)
-            if self._try(fm, answer, watch, near=True):
-                return
+            self.found.bound = max(self.found.bound, aim.cost_of(answer.bound))
+            lists = fm.read(answer)
+            if not self.clock.left_s(share):
+                break
+            rest = [name for name in self.goals if name not in self.loose]
+            asked = [Asked(name, lists.of_trip(name)) for name in rest]
+            checks = zip(rest, self.trialling.check(asked, self.goals, LOOSE), strict=True)
+            short = [(self._weigh_extras(one), name) for name, one in checks if not one.reached]
+            if not short:
+                break
+            short.sort(key=lambda row: -row[0])
+            self.loose.update(name for _, name in short[:FEW])
+        return lists
 
-    def _join_whole(self, names: Iterable[str]) -> None:
-        for name in names:
-            self._join(name, self.goals[name].floors)
+    def _part(self, share: float) -> float:
+        """Return which share of the limit is spent when that share of the search's time is."""
+        began = self.began_s / self.clock.limit_s
+        return began + share * max(0.0, self.share - began)
 
-    def _build(self, *, near: bool) -> tuple[FleetModel, Aim]:
-        """Return a model of what is active; with people held as goals have them, if `near`."""
+    def _build(self) -> FleetModel:
+        """Return a model of what is in it, at least as dear as the bound."""
         fm = FleetModel(self.fleet)
-        for name, rapids in sorted(self.active.items()):
-            part = fm.add(self.fleet.outings[name], self.goals[name], rapids)
-            if near:
-                part.hold_people(fm.model, self.goals[name].decided)
+        for name in sorted({*self.active, *self.loose}):
+            goal, rapids = self.goals[name], self.active.get(name, set())
+            fm.add(
+                self.fleet.outings[name], goal, rapids, goal.floors if name in self.loose else ()
+            )
         self._hint(fm)
-        return fm, fm.weigh()
+        if self.found.bound:
+            fm.model.add(fm.cost() >= self.found.bound)
+        return fm
 
     def _solve(self) -> tuple[Answer, FleetModel, bool]:
         """Return the cheapest lists for what is in the model; and whether equal ones are ranked."""
-        fm, aim = self._build(near=False)
-        if self.found.bound:
-            fm.model.add(fm.cost() >= self.found.bound)
+        fm = self._build()
+        aim = fm.weigh()
         answer = run(fm.model, aim.total, self._budget("many" if self._many else "cost"))
         if answer.found:
             self._note(fm, answer)
@@ -146,14 +176,7 @@ class Search:
 
     # --- the trips ------------------------------------------------------------------------------
 
-    def _try(
-        self,
-        fm: FleetModel,
-        answer: Answer,
-        watch: Callable[[str], None],
-        *,
-        near: bool = False,
-    ) -> bool:
+    def _try(self, fm: FleetModel, answer: Answer, watch: Callable[[str], None]) -> bool:
         """Check with the lists of an answer all trips that are not wholly in the model.
 
         Say whether all reach their goals. Those that do not join the model; a few at a time where
@@ -176,7 +199,7 @@ class Search:
             Asked(name, lists.of_trip(name), frozenset(self.active.get(name, ()))) for name in names
         ]
         # Whether a trip really falls short is worth the time where the lists are a bound.
-        how = OPEN if answer.status == "proven" and not near else NEARBY
+        how = OPEN if answer.status == "proven" else NEARBY
         checks |= dict(zip(names, self.trialling.check(asked, self.goals, how), strict=True))
         self._keep(lists, checks)
         self._grew = False
@@ -235,4 +258,4 @@ class Search:
         self._hints = {names[n].name: values[n] for n in range(len(names)) if names[n].name}
 
     def _budget(self, what: str) -> Budget:
-        return Budget(self.clock, self.share, UNITS[what], linear=True)
+        return Budget(self.clock, self.share, UNITS[what], linear=1)

@@ -27,7 +27,9 @@ if TYPE_CHECKING:
     Watch = Callable[[str], None]
 
 DEFAULT_FACTOR = 150  # per cent of the price: what an extra counts
-GOALS, LISTS = 0.45, 0.8  # of the limit: what may be spent when goals are known, and lists
+GOALS = 0.4  # of the limit: what may be spent when goals are known
+PROVES = 8.0  # times as long as deriving what a trip asks for is making its plan and checking it
+LISTS = 0.55, 0.9  # of the limit: what may be spent when lists are found, by how long plans take
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,7 @@ def standardise(fleet: Fleet, clock: Clock, options: Options) -> Standard:
         goals = {name: goal for name, goal in found_goals.items() if goal is not None}
         if len(goals) < len(found_goals):
             raise NoSeatingError([name for name, goal in found_goals.items() if goal is None])
-        search = Search(fleet, goals, trialling, clock, LISTS)
+        search = Search(fleet, goals, trialling, clock, _share_lists(fleet, clock, options.workers))
         found = search.find(options.watch)
         options.watch("a plan for each trip")
         standard = _describe(fleet, goals, found, trialling)
@@ -72,6 +74,15 @@ def standardise(fleet: Fleet, clock: Clock, options: Options) -> Standard:
             alone = _find_apart(narrow(fleet, name), name, goal, clock)
             apart |= {} if alone is None else {name: alone}
     return replace(standard, apart=apart)
+
+
+def _share_lists(fleet: Fleet, clock: Clock, workers: int) -> float:
+    """Return the share of the limit that may be spent when lists are found: plans come after."""
+    began_s = clock.spent_s
+    outing = max(fleet.outings.values(), key=lambda one: len(one.asked.demands))
+    derive_needs(outing.stocked)
+    plans_s = PROVES * (clock.spent_s - began_s) * len(fleet.outings) / workers
+    return min(max(1.0 - plans_s / clock.limit_s, LISTS[0]), LISTS[1])
 
 
 class RejectedError(Exception):

@@ -61,6 +61,7 @@ class Uses:
         self.must_go: set[str] = set()
         self._of: dict[str, set[Use]] = {}
         self._capped: set[str] = set()  # too many of these can break a rule
+        self._serving: dict[Use, list[tuple[str, int]]] = {}
 
     def add(self, name: str, trip: Trip, needs: Needs) -> None:
         """Note what a trip, stocked with all there is, asks for."""
@@ -100,15 +101,30 @@ class Uses:
     def _add_variant(self, where: tuple[str, int], trip: Trip, variant: Variant) -> None:
         """Add up what each item could fill of a variant, all its places in one boat."""
         places: Counter[str] = Counter()
-        leg = trip.legs[where[1]]
         for thing, count in _list_places(trip, variant):
-            for item in leg.kit:
-                for one, pieces in trip.catalog.items[item].list_pieces():
-                    if asks.serves(one, thing):
-                        places[item] += -(-count // pieces)
-                        self._of.setdefault(item, set()).add((*where, thing))
+            for item, pieces in self._list_serving(where, trip, thing):
+                places[item] += -(-count // pieces)
         for item, count in places.items():
             self.most[item] = max(self.most[item], count)
+
+    def _list_serving(
+        self, where: tuple[str, int], trip: Trip, thing: Thing
+    ) -> list[tuple[str, int]]:
+        """Return what serves as a thing in a leg, with its pieces, and note that it is asked for.
+
+        What holds several things that serve is there once for each.
+        """
+        key = (*where, thing)
+        if key not in self._serving:
+            self._serving[key] = [
+                (item, pieces)
+                for item in trip.legs[where[1]].kit
+                for one, pieces in trip.catalog.items[item].list_pieces()
+                if asks.serves(one, thing)
+            ]
+            for item, _ in self._serving[key]:
+                self._of.setdefault(item, set()).add(key)
+        return self._serving[key]
 
     def _add_counting(self, counting: Counting, count: int, use: Use) -> None:
         pieces = Counter({**dict.fromkeys(counting.items, 1), **counting.bundles})

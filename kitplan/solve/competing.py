@@ -137,7 +137,7 @@ class Competing:
         """Return seats, packing and order with what is asked for in many boats, else any."""
         budget = replace(self._budget("spread", 0), share=SPREAD)
         dealt = deal_out(self.trip, budget) or decided
-        return spread(self.trip, self.needs, dealt, replace(budget, linear=True)) or dealt
+        return spread(self.trip, self.needs, dealt, replace(budget, linear=1)) or dealt
 
     def _repack(self, number: int, watch: Callable[[str], None]) -> None:
         """Find seats and packing for the stations, stations for these, and so on while it helps.

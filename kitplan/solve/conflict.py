@@ -91,7 +91,7 @@ def _try(rules: Rules, assumed: list[Rule], clock: Clock) -> Status:
     model = rules.v.model
     model.clear_assumptions()
     model.add_assumptions([rules.assume[rule] for rule in assumed])
-    return run(model, None, Budget(clock, 1.0, DETERMINISTIC, linear=True)).status
+    return run(model, None, Budget(clock, 1.0, DETERMINISTIC, linear=1)).status
 
 
 def _where(trip: Trip, rule: Rule) -> Place:

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 
     from ortools.sat.python import cp_model
 
-    from kitplan.build import Moment, Risk, TermsBook
+    from kitplan.build import Moment, TermsBook
+    from kitplan.build.risks import Risk
     from kitplan.build.variables import Linear
     from kitplan.demands import ChoiceKey
     from kitplan.plan import Arrangement, Before

@@ -85,7 +85,8 @@ class Clock:
 class Budget:
     """How long one run may take: deterministic time, and the clock's share of wall time.
 
-    `linear` keeps the solver's linear relaxation: it proves sums of masses, and slows cover down.
+    `linear` keeps the solver's linear relaxation: at 1 it proves sums of masses, and slows cover
+    down; at 2, with cuts, it proves prices of lists.
     Without `presolve` a model is not made smaller first, which takes longer than an easy search.
     With `around` parts of the best plan so far are let go, the rest held, again and again: it
     proves nothing.
@@ -95,7 +96,7 @@ class Budget:
     share: float
     deterministic: float
     workers: int = 1
-    linear: bool = False
+    linear: int = 0
     presolve: bool = True
     around: bool = False
 
@@ -144,7 +145,7 @@ def run(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
     parameters.random_seed = SEED
     # Who asks to stop is heard by the command, which stops the clock.
     parameters.catch_sigint_signal = False
-    parameters.linearization_level = 1 if budget.linear else 0
+    parameters.linearization_level = budget.linear
     parameters.cp_model_presolve = budget.presolve
     if budget.around:
         parameters.use_lns_only = True

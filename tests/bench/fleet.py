@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import random
+import resource
 import sys
 import time
 from dataclasses import replace
@@ -96,10 +97,17 @@ def main() -> None:
     _print(standardise(fleet, clock, options), began)
 
 
+def _count_processor_s() -> float:
+    """Return the processor time of this process and of those it has ended, in seconds."""
+    spent = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    return sum(one.ru_utime + one.ru_stime for one in spent)
+
+
 def _print(found: Standard, began: float) -> None:
     cost, bound = found.cost, found.bound
     gap = 100 * (cost - bound) / cost if cost else 0.0
     _tell(f"cost {cost / 10_000:.2f} EUR, bound {bound / 10_000:.2f} EUR, {gap:.1f} % apart", began)
+    _tell(f"{_count_processor_s():.0f} s of processor time", began)
     _tell(f"{found.rounds} rounds, {len(found.lists.list_lines())} lines", began)
     _tell(f"{sum(one.plan is not None for one in found.outcomes.values())} plans accepted", began)
     _tell(f"{len(found.missed)} trips miss their goal", began)

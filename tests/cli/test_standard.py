@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -217,3 +218,17 @@ def test_the_demo_trips_are_clean_and_use_three_types_of_boat() -> None:
     assert [findings for _, findings in trips] == [[], [], [], []]
     types = {b.type.name for trip, _ in trips if trip for b in trip.boats.values()}
     assert types == {"oar raft 4.3 m", "paddle raft 4.0 m", "river kayak 2.7 m"}
+
+
+def test_a_price_of_one_trip_alone_is_said_to_make_no_difference(
+    command: Command, folder: Path
+) -> None:
+    text = replace(RIFFLE, kit={"throw bag 20 m": 'count = 1\nmore = 1\nprice = "1 EUR"'}).text()
+    (folder / TRIPS[0]).write_text(text, encoding="utf-8")
+    said = command("standard", *TRIPS, *QUICK)
+    line = next(n for n, words in enumerate(text.splitlines(), 1) if words.startswith("[[kit]]"))
+    assert said.err.startswith(
+        f"trips/riffle.toml:{line}:1: warning: the price of 'throw bag 20 m' on this trip makes "
+        "no difference to the lists (own-price)\n"
+    )
+    assert said.out.startswith("The standard kit of 2 trips: 240 EUR")

@@ -2,8 +2,9 @@
 
 `python -m pytest tests/golden --update-golden` writes them anew and solves the trips whose files
 have changed; read the difference. Plans are read from `plans/`, so that a change of words does not
-wait for the solver; what is solved is asserted in `test_values`. Help and schemas are not kept:
-their layout is that of click and pydantic, and tests/cli asks for what they must say.
+wait for the solver; what is solved is asserted in `test_values`. The standard kit alone is solved
+here. Help and schemas are not kept: their layout is that of click and pydantic, and tests/cli asks
+for what they must say.
 """
 
 from collections.abc import Callable
@@ -27,7 +28,7 @@ KEPT = sorted(
         *(f"{name}-plan.{ending}" for name, ending in OF_PLANS),
         *(f"{name}-{word}.{ending}" for name, ending in OF_TRIPS for word in ("needs", "check")),
         *(f"{name}-verify.txt" for name in stored.NAMES),
-        *("new.txt", "mine.toml", "schema.txt"),
+        *("new.txt", "mine.toml", "schema.txt", "fleet-standard.txt"),
     ]
 )
 Compare = Callable[[str, str], None]
@@ -131,6 +132,13 @@ def test_schema(tmp_path: Path, show: Print, compare: Compare) -> None:
     code, text = show("schema", "--out", str(tmp_path))
     assert code == Exit.DONE
     compare("schema.txt", text.replace(str(tmp_path), "FOLDER"))
+
+
+def test_standard(show: Print, compare: Compare) -> None:
+    trips = sorted(f"trips/fleet/{path.name}" for path in (stored.ROOT / "trips/fleet").iterdir())
+    code, text = show("standard", *trips, "--time-limit", "3600")
+    assert code == Exit.DONE
+    compare("fleet-standard.txt", text)
 
 
 # --- what holds for all of them -------------------------------------------------------------------
