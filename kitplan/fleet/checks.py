@@ -299,7 +299,7 @@ class Trials:
             self._alone[name, rapid] = fm
         return self._alone[name, rapid]
 
-    def _budget(self, what: str, *, linear: bool = False) -> Budget:
+    def _budget(self, what: str, *, linear: int = 0) -> Budget:
         return Budget(self.clock, 1.0, UNITS[what], linear=linear)
 
 
