@@ -31,12 +31,14 @@ from kitplan.solve.options import (
     NEAR_UNITS,
     SHARES,
     SHORT_AIMS,
+    SOON,
     Solution,
     SolveOptions,
     keep_quiet,
 )
 from kitplan.solve.read import read_arrangement
 from kitplan.solve.run import Answer, Budget, Clock, run, start_from
+from kitplan.solve.soon import plan_soon
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -91,6 +93,7 @@ class _Solver:
         later = (a for a in later if a != "moves" or options.before)
         asked = dict.fromkeys((*short, *COVER_AIMS, *later), 0)
         self.done.bounds.update(asked)
+        self.soon: dict[str, int] = {}  # decisions of a plan to fall back on
         self.later = True  # whether aims 5 to 8 are tried
         self.at_floors = True  # every rapid stands at its floors of all aims fixed so far
 
@@ -98,9 +101,12 @@ class _Solver:
         """Run the steps in turn, each from the best plan so far; stop where there is none."""
         if not self._start() or not self._settle_short():
             return self.done
+        by_few = len(self.rapids) > MANY and self.done.rowing is None
+        if len(self.trip.legs) > 1 or not by_few:
+            self._plan_soon()
         if len(self.trip.legs) > 1 and self._settle_legs():
             settled = True
-        elif len(self.rapids) > MANY and self.done.rowing is None:
+        elif by_few:
             settled = self._settle_competing()
         else:
             self._find_floors()
@@ -129,11 +135,12 @@ class _Solver:
         self.watch("each leg alone")
         # Few moves come before what is backed, and are a matter of all legs.
         later = () if self.options.before else tuple(a for a in self.options.aims if a == "backed")
-        alone = replace(self.options, workers=1, aims=later, watch=keep_quiet)
+        alone = replace(self.options, workers=1, aims=later, watch=keep_quiet, soon=False)
         solve = partial(_solve_leg, alone)
         legs = solve_legs(self.trip, self.needs, solve, self.clock, self.options.workers)
         self.clock.cut |= not legs or any(leg.clock.cut for leg in legs)
-        if not legs or not self._rows_by_leg(legs):
+        # As little has to be rowed twice in all legs as in each by itself.
+        if not legs or (self.done.rowing or 0) != sum(leg.rowing or 0 for leg in legs):
             return False
         self.done.floors = Floors.join(leg.floors for leg in legs)
         aims = [aim for aim in (*COVER_AIMS, "backed") if all(aim in leg.values for leg in legs)]
@@ -153,10 +160,6 @@ class _Solver:
         for aim in aims:
             self._record(aim, sum(leg.bounds[aim] for leg in legs))
         return True
-
-    def _rows_by_leg(self, legs: list[Solution]) -> bool:
-        """Say whether as little is rowed twice in all legs as in each by itself."""
-        return (self.done.rowing or 0) == sum(leg.rowing or 0 for leg in legs)
 
     def _hold_legs(self) -> None:
         """Hold each leg at the values it has alone, where the trip was solved so."""
@@ -263,7 +266,7 @@ class _Solver:
             self._record(aim, bound)
         found = outcome.found
         if found is None:
-            if outcome.partial:
+            if not self.soon:
                 self._arrange(outcome.partial)
             self.clock.cut |= not self.clock.left_s(self._share("cover"))
             return False
@@ -283,9 +286,18 @@ class _Solver:
         return answer.found
 
     def _arrange(self, decided: dict[str, int]) -> None:
-        """Take what was decided, and any stations at rapids where nothing is asked."""
-        found = arrange(self.trip, decided, self._budget("start"))
+        """Take what was decided, if anything was, and any stations where nothing is asked."""
+        found = arrange(self.trip, decided, self._budget("start")) if decided else None
         self.done.arrangement = found or self.done.arrangement
+
+    def _plan_soon(self) -> None:
+        """Have a plan to fall back on, where time may run out and nobody rows twice."""
+        asks_much = len(self.needs.demands) >= SOON and self.options.soon
+        if asks_much and self.done.rowing is None and not self.options.before:
+            self.watch("a plan to fall back on")
+            limits = Limits(self.clock, self._share("floors"), 1)
+            self.soon = plan_soon(self.trip, self.needs, limits)
+            self._arrange(self.soon)
 
     def _settle_cover(self) -> bool:
         """Settle aims 2 to 4; say whether time allowed to hold each at the best value found."""

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     Watch = Callable[[str], None]
 
 # Share of the time limit that may be spent when an aim is done; the rest is for what follows.
+SOON = 400  # demands; of fewer the aims are settled in seconds
 SHARES = {
     "start": 1.0,
     "short": 0.2,
@@ -24,8 +25,8 @@ SHARES = {
     "cover": 0.65,
     "moves": 0.7,
     "backed": 0.75,
-    "completed": 0.8,
-    "legs": 0.8,
+    "completed": 0.95,
+    "legs": 0.95,
     "mass": 0.85,
     "balance": 0.88,
     "next level": 0.88,
@@ -75,6 +76,7 @@ class SolveOptions:
     """How to solve: seconds in all, processes, whether bytes may differ, which aims.
 
     `before`: what there is already; then moves from it come after aim 4, as few as can be.
+    With `soon` a plan to fall back on is made first, where the trip asks for much.
     `watch` is told at the start of each step what it is.
     """
 
@@ -84,6 +86,7 @@ class SolveOptions:
     aims: tuple[str, ...] = ALL_AIMS
     before: Before | None = None
     watch: Watch = keep_quiet
+    soon: bool = True
 
 
 @dataclass(slots=True)
