@@ -35,6 +35,7 @@ __all__ = [
     "TermsBook",
     "TripModel",
     "Variables",
+    "build_model",
     "read_aboard",
 ]
 
@@ -210,6 +211,17 @@ class TripModel:
                 ways.append(spared)
         self.model.add_bool_or(ways).only_enforce_if(backed)
         return backed
+
+
+def build_model(
+    trip: Trip, needs: Needs, rowing: int | None, *, backing: bool = False
+) -> TripModel:
+    """Return a model of all rapids; with `rowing` people may row twice, for so many minutes."""
+    variables = Variables(trip, trip.rapids, twice=rowing is not None)
+    tm = TripModel(variables, needs, backing=backing)
+    if rowing is not None:
+        tm.model.add(tm.rules.rowing() <= rowing)
+    return tm
 
 
 class Moment(NamedTuple):

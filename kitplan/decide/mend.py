@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 FOR_BARE = 0.3  # of the limit: for the trip as it is
 FOR_PRICED = 0.6  # of what is left then; the rest is for what each closes, and what has no price
 # By legs the trip as it is is a step among others, and made anew if that is not proven.
-FOR_LEGS, FOR_BARE_AFTER = 0.7, 0.5  # of the limit, and of what is left then
+FOR_LEGS, FOR_BARE_AFTER = 0.67, 0.6  # of the limit, and of what is left then
 FOR_CLOSED = 0.4  # of what is left then
 NOTHING = Limit(0, 0)
 # Sorts of gaps that stay open at the goal, and their notes.

@@ -6,10 +6,10 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from kitplan.build import build_model
 from kitplan.explain.gaps import TOGETHER, TRADE, UNPROVEN
 from kitplan.needs.extent import is_large
 from kitplan.plan import AT_BEST, FLOOR_UNKNOWN, NOT_FOUND, TOO_LARGE, TRADE_UNKNOWN, TRADED
-from kitplan.solve.aims import build_model
 from kitplan.solve.run import Budget, run
 
 if TYPE_CHECKING:

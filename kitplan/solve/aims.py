@@ -14,7 +14,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
-from kitplan.build import Rules, TripModel, Variables
+from kitplan.build import Rules, TripModel, Variables, build_model
 from kitplan.build.variables import add_up
 from kitplan.needs.extent import MANY, is_large
 from kitplan.solve.begin import arrange, find_least_short, hint_before
@@ -63,17 +63,6 @@ def solve_trip(
 def _solve_leg(options: SolveOptions, trip: Trip, needs: Needs, clock: Clock) -> Solution:
     """Return what a leg alone comes to; what would have to be said of it is not."""
     return replace(solve_trip(trip, needs, options, clock), findings=[])
-
-
-def build_model(
-    trip: Trip, needs: Needs, rowing: int | None, *, backing: bool = False
-) -> TripModel:
-    """Return a model of all rapids; with `rowing` people may row twice, for so many minutes."""
-    variables = Variables(trip, trip.rapids, twice=rowing is not None)
-    tm = TripModel(variables, needs, backing=backing)
-    if rowing is not None:
-        tm.model.add(tm.rules.rowing() <= rowing)
-    return tm
 
 
 class _Solver:
