@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from kitplan.build.variables import Linear
     from kitplan.demands import Choice, ChoiceKey, Needs
     from kitplan.plan import Before
-    from kitplan.trip import Rapid
+    from kitplan.trip import Rapid, Trip
 
 __all__ = [
     "Aboard",
