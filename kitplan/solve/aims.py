@@ -284,7 +284,7 @@ class _Solver:
         asks_much = len(self.needs.demands) >= SOON and self.options.soon
         if asks_much and self.done.rowing is None and not self.options.before:
             self.watch("a plan to fall back on")
-            limits = Limits(self.clock, self._share("floors"), 1)
+            limits = Limits(self.clock, self._share("soon"), 1)
             self.soon = plan_soon(self.trip, self.needs, limits)
             self._arrange(self.soon)
 

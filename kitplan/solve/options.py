@@ -21,6 +21,7 @@ SOON = 400  # demands; of fewer the aims are settled in seconds
 SHARES = {
     "start": 1.0,
     "short": 0.2,
+    "soon": 0.5,
     "floors": 0.25,
     "cover": 0.65,
     "moves": 0.7,
