@@ -32,16 +32,18 @@ def plan_soon(trip: Trip, needs: Needs, limits: Limits) -> Decided:
         return {}
     alone, packer = Alone(trip, needs, limits), Packer(trip, needs)
     best = _wait(alone, packer.rapids, dealt)
-    nears = [*NEARS, *[NEARS[-1]] * (TURNS - len(NEARS))]
-    while best is not None and nears:
-        budget = Budget(limits.clock, limits.share, REPACKED, presolve=False)
-        shared = packer.better(best[1], nears.pop(0), budget)
+    if best is None:
+        return {}
+    budget = Budget(limits.clock, limits.share, REPACKED, presolve=False)
+    for turn in range(TURNS):
+        near = NEARS[min(turn, len(NEARS) - 1)]
+        shared = packer.better(best[1], near, budget)
         after = _wait(alone, packer.rapids, shared) if shared else None
         if after is not None and after[0] < best[0]:
             best = after
-        elif len(nears) < TURNS - 1:
+        elif near == NEARS[-1]:
             break
-    return {} if best is None else best[1]
+    return best[1]
 
 
 def _wait(alone: Alone, rapids: list[str], shared: Decided) -> tuple[Vector, Decided] | None:

@@ -49,15 +49,21 @@ def check(trip: Trip, mend: Mend, ways: list[Way], cents: int) -> None:
         assert (values, mend.price_cents) == (best.values, best.price)
 
 
+def follow(trip: Trip, ways: list[Way]) -> tuple[int, int]:
+    """Check each step of a trip's curve; return how many, and what was too little for another."""
+    mending = Mending(trip, recount, Clock(300), demands=True)
+    goal, found, cents = mending.find_goal(), 0, 10**6
+    for step in mending.list_curve(goal) if goal else ():
+        check(trip, step, ways, cents)
+        found, cents = found + 1, step.price_cents - 1
+    return found, cents
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_each_step_is_the_best_of_all_sets(seed: int, tmp_path: Path) -> None:
     trip = draw(seed, tmp_path)
     ways = list_ways(trip)
-    mending = Mending(trip, recount, Clock(300), demands=True)
-    goal, cents = mending.find_goal(), 10**6
-    for step in mending.list_curve(goal) if goal else ():
-        check(trip, step, ways, cents)
-        cents = step.price_cents - 1
+    _, cents = follow(trip, ways)
     assert not [way for way in ways if way.price <= cents]
     for most in (1000, 2500):
         mend = Mending(trip, recount, Clock(300), demands=True).find_within(Limit(most))
@@ -80,10 +86,5 @@ def test_what_legs_alone_say_is_never_too_much(
     for seed in SEEDS[:2]:
         trip = draw(seed, tmp_path)
         ways = list_ways(trip)
-        mending = Mending(trip, recount, Clock(300), demands=True)
-        goal, cents = mending.find_goal(), 10**6
-        for step in mending.list_curve(goal) if goal else ():
-            check(trip, step, ways, cents)
-            cents = step.price_cents - 1
-            found += 1
+        found += follow(trip, ways)[0]
     assert found
