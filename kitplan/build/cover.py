@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from kitplan import needs as asks
 from kitplan.build.hall import list_conditions
 from kitplan.build.held import Held, HeldMost
+from kitplan.build.lookup import Lookup
 from kitplan.build.minders import Minders
 from kitplan.build.posted import Posted, PostedMost, PostedStanding
 from kitplan.build.standing import Standing
@@ -21,10 +22,11 @@ from kitplan.build.variables import add_up, add_up_counts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable
+    from typing import TypeVar
 
     from ortools.sat.python import cp_model
 
-    from kitplan.build.terms import Carried, Minded, Sites, Terms, Work
+    from kitplan.build.terms import Carried, Minded, Sites, Terms, There, Work
     from kitplan.build.variables import Count, Linear, Variables, When
     from kitplan.demands import (
         BoatOption,
@@ -36,6 +38,8 @@ if TYPE_CHECKING:
     )
     from kitplan.trip import Rapid
 
+    Term = TypeVar("Term")
+    Asked = Lookup[tuple[When, int], Lookup[Term, cp_model.IntVar]]  # by moment, and what is spare
     Others = tuple[str, tuple[str, ...]]  # a rapid, "" for any, and the boats but the running one
 
 AFLOAT = ("afloat",)
@@ -58,6 +62,10 @@ class Cover:
         elif isinstance(variables, Posted):
             self.standing = PostedStanding(variables, self.eligible.walkers)
             self.most = PostedMost(self.eligible, variables)
+        # Ways ask for the same again and again.
+        self._people_at: Asked[There] = Lookup(lambda then: Lookup(partial(self._fill, *then)))
+        self._things_at: Asked[There] = Lookup(lambda then: Lookup(partial(self._lay, *then)))
+        self._minded_at: Asked[Minded] = Lookup(lambda then: Lookup(partial(self._mind, *then)))
         self.minders = Minders(self.standing, book.guests)
 
     # --- demands, cases -------------------------------------------------------------------------
@@ -118,14 +126,8 @@ class Cover:
         self, variant: Variant, terms: Terms, when: When, spare: int
     ) -> list[cp_model.IntVar]:
         parts = self._people(terms, when, spare)
-        parts += [
-            self._at_least(
-                ("things", self.standing.tell(sites, when)),
-                places + spare,
-                partial(self._sum_things, sites, when),
-            )
-            for sites, places in terms.things
-        ]
+        things = self._things_at[when, spare]
+        parts += [things[there] for there in terms.things]
         parts += [self._hands(carried, when, spare) for carried in terms.hands]
         if variant.catch is not None:
             parts.append(self._catch(variant.catch, when, spare))
@@ -186,25 +188,27 @@ class Cover:
 
     def _people(self, terms: Terms, when: When, spare: int) -> list[cp_model.IntVar]:
         """People at their sites fill all places, guests minded besides (family "minders")."""
+        people, minded = self._people_at[when, spare], self._minded_at[when, spare]
+        return [people[there] for there in terms.people] + [minded[one] for one in terms.minders]
 
-        def count(minded: Minded) -> Linear:
+    def _fill(self, when: When, spare: int, there: There) -> cp_model.IntVar:
+        key = ("people", self.standing.tell(there.sites, when))
+        return self._at_least(
+            key, there.places + spare, partial(self._sum_people, there.sites, when)
+        )
+
+    def _lay(self, when: When, spare: int, there: There) -> cp_model.IntVar:
+        key = ("things", self.standing.tell(there.sites, when))
+        return self._at_least(
+            key, there.places + spare, partial(self._sum_things, there.sites, when)
+        )
+
+    def _mind(self, when: When, spare: int, minded: Minded) -> cp_model.IntVar:
+        def count() -> Linear:
             there = self._sum_people(minded.sites, when) - self.minders.count(minded.asked, when)
             return there - self.minders.spare(minded.asked, when) if spare else there
 
-        people = [
-            self._at_least(
-                ("people", self.standing.tell(sites, when)),
-                places + spare,
-                partial(self._sum_people, sites, when),
-            )
-            for sites, places in terms.people
-        ]
-        return people + [
-            self._at_least(
-                ("minders", when, minded.asked, spare), minded.asked.places, partial(count, minded)
-            )
-            for minded in terms.minders
-        ]
+        return self._at_least(("minders", when, minded.asked, spare), minded.asked.places, count)
 
     def _hands(self, carried: Carried, when: When, spare: int) -> cp_model.IntVar:
         """Things that take no hand, and two hands of whoever is there for the others.

@@ -131,10 +131,10 @@ class HeldMost(Most):
         self.v = variables
         self._there: dict[Hashable, int] = {}
 
-    def _people(self, sites: Sites, rapid: str, k: int) -> int:
+    def _people(self, rapid: str, k: int, sites: Sites) -> int:
         return sum(self._count_at(rapid, k, site, names, "people") for site, names in sites.parts)
 
-    def _things(self, sites: Sites, rapid: str, k: int) -> int:
+    def _things(self, rapid: str, k: int, sites: Sites) -> int:
         return sum(self._count_at(rapid, k, site, names, "things") for site, names in sites.parts)
 
     def _count_at(self, rapid: str, k: int, site: str, names: Names, what: str) -> int:

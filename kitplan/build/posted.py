@@ -158,11 +158,11 @@ class PostedMost(Most):
         }
         self._aboard: dict[Hashable, int] = {}
 
-    def _people(self, sites: Sites, rapid: str, k: int) -> int:
+    def _people(self, rapid: str, k: int, sites: Sites) -> int:
         there = self._list_there(sites, rapid, k)
         return self.v.near + sum(self._count_people(b, names) for b, names in there)
 
-    def _things(self, sites: Sites, rapid: str, k: int) -> int:
+    def _things(self, rapid: str, k: int, sites: Sites) -> int:
         there, ashore = self._list_there(sites, rapid, k), self.eligible.walkers[rapid]
         return self.v.near + sum(self._count_things(b, names, ashore) for b, names in there)
 

@@ -7,6 +7,7 @@ no value, since whoever fills the needless one fills the other.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from kitplan.matching import match
@@ -15,9 +16,22 @@ from kitplan.needs import minded_banks
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from kitplan.demands import Ask, PersonSlot, Variant
+    from kitplan.demands import Ask, BoatSlot, PersonSlot, Thing, Variant
 
-    Places = list[tuple[frozenset[str], frozenset[str]]]
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asked:
+    """What a variant asks for, made ready to be compared many times.
+
+    `places`: for each single place where one may stand and who may fill it.
+    """
+
+    variant: Variant
+    places: list[tuple[frozenset[str], frozenset[str]]]
+    items: dict[tuple[str, Thing], int]
+    boats: frozenset[BoatSlot]
+    unless: frozenset[tuple[Thing, int]]
+    banks: frozenset[str]
 
 
 def drop_needless(
@@ -27,42 +41,54 @@ def drop_needless(
 
     Where guests are `minded`, a variant that asks for minders on more banks asks for more.
     """
-    kept: list[tuple[Variant, Places]] = []
+    kept: list[_Asked] = []
     for variant in variants:
-        places = _list_places(variant.persons, able)
-        if any(_asks_no_more(other, variant, held, places, minded=minded) for other, held in kept):
-            continue
-        kept = [
-            (other, held)
-            for other, held in kept
-            if not _asks_no_more(variant, other, places, held, minded=minded)
-        ]
-        kept.append((variant, places))
-    return [variant for variant, _ in kept]
+        asked = _prepare(variant, able, minded=minded)
+        if not any(_asks_no_more(other, asked) for other in kept):
+            kept = [other for other in kept if not _asks_no_more(asked, other)]
+            kept.append(asked)
+    return [asked.variant for asked in kept]
 
 
-def _list_places(slots: Sequence[PersonSlot], able: Callable[[Ask], frozenset[str]]) -> Places:
-    """Return for each single place where one may stand and who may fill it."""
+def _prepare(variant: Variant, able: Callable[[Ask], frozenset[str]], *, minded: bool) -> _Asked:
+    return _Asked(
+        variant,
+        _list_places(variant.persons, able),
+        _count_items(variant),
+        frozenset(variant.boats),
+        frozenset(variant.unless),
+        frozenset(minded_banks(variant.persons) if minded else ()),
+    )
+
+
+def _count_items(variant: Variant) -> dict[tuple[str, Thing], int]:
+    counts: dict[tuple[str, Thing], int] = {}
+    for slot in variant.items:
+        counts[slot.site, slot.thing] = counts.get((slot.site, slot.thing), 0) + slot.count
+    return counts
+
+
+def _list_places(
+    slots: Sequence[PersonSlot], able: Callable[[Ask], frozenset[str]]
+) -> list[tuple[frozenset[str], frozenset[str]]]:
     return [(frozenset(slot.sites), able(slot.ask)) for slot in slots for _ in range(slot.count)]
 
 
-def _asks_no_more(
-    less: Variant, more: Variant, fewer: Places, places: Places, *, minded: bool
-) -> bool:
+def _asks_no_more(less: _Asked, more: _Asked) -> bool:
     """Say whether `less` can be done whenever `more` can: same things, boats, and fewer people."""
-    if less.needs_boat != more.needs_boat or not set(less.boats) <= set(more.boats):
+    if len(less.places) > len(more.places) or less.variant.needs_boat != more.variant.needs_boat:
         return False
-    if less.catch not in {None, more.catch} or not set(less.unless) <= set(more.unless):
+    if not (less.boats <= more.boats and less.unless <= more.unless and less.banks <= more.banks):
         return False
-    if not _holds_with_more(less.crew_at_most, more.crew_at_most):
+    if less.variant.catch not in {None, more.variant.catch}:
         return False
-    if not _items_within(less, more) or len(fewer) > len(places):
+    if not _holds_with_more(less.variant.crew_at_most, more.variant.crew_at_most):
         return False
-    if minded and not set(minded_banks(less.persons)) <= set(minded_banks(more.persons)):
+    if any(count > more.items.get(asked, 0) for asked, count in less.items.items()):
         return False
     sees = [
-        [k for k, (sites, people) in enumerate(places) if sites <= wide and people <= names]
-        for wide, names in fewer
+        [k for k, (sites, people) in enumerate(more.places) if sites <= wide and people <= names]
+        for wide, names in less.places
     ]
     return len(match(dict(enumerate(sees)))) == len(sees)
 
@@ -70,8 +96,3 @@ def _asks_no_more(
 def _holds_with_more(less: int | None, more: int | None) -> bool:
     """Say whether one holds wherever the other does, by who sits in the running boat."""
     return less is None or (more is not None and less >= more)
-
-
-def _items_within(less: Variant, more: Variant) -> bool:
-    counts = {(slot.site, slot.thing): slot.count for slot in more.items}
-    return all(slot.count <= counts.get((slot.site, slot.thing), 0) for slot in less.items)

@@ -11,10 +11,11 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from kitplan.build.lookup import Lookup
 from kitplan.build.variables import add_up
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Mapping
+    from collections.abc import Callable, Hashable, Iterator, Mapping
 
     from ortools.sat.python import cp_model
 
@@ -36,6 +37,9 @@ class Standing:
         self._ranked: dict[Hashable, tuple[Count, int]] = {}
         self._aboard: dict[Hashable, tuple[Count, int]] = {}
         self._split: dict[Hashable, list[Linear]] = {}
+        self._at: Lookup[tuple[When, str], list[tuple[int, cp_model.IntVar]]] = Lookup(
+            lambda there: list(self._list_at(*there))
+        )
         self._most = {"crowd": variables.most_people, "bundles": variables.most_bundles}
 
     def tell(self, sites: Sites, when: When) -> Hashable:
@@ -68,13 +72,18 @@ class Standing:
         self, what: tuple[str, Names], count: Callable[[str], Count], when: When, site: str
     ) -> Linear:
         """Return a number no less than the count in the boats at a site then."""
+        rapid = self.trip.rapids[when[0]]
+        return add_up(
+            self._count_all(what, count, (rapid, j), stands) for j, stands in self._at[when, site]
+        )
+
+    def _list_at(self, when: When, site: str) -> Iterator[tuple[int, cp_model.IntVar]]:
+        """Yield which boats may be at a site while the k-th runs, with what is 1 if one is."""
         rapid, k = self.trip.rapids[when[0]], when[1]
-        parts = []
         for j in range(len(rapid.boats)):
             stands = self.v.stands(rapid, j, k, site) if j != k else None
             if stands is not None:
-                parts.append(self._count_all(what, count, (rapid, j), stands))
-        return add_up(parts)
+                yield j, stands
 
     def _add_up(
         self,
@@ -85,10 +94,7 @@ class Standing:
     ) -> Linear:
         rapid, k = self.trip.rapids[when[0]], when[1]
         parts = []
-        for j in range(len(rapid.boats)):
-            stands = self.v.stands(rapid, j, k, site) if j != k else None
-            if stands is None:
-                continue
+        for j, stands in self._at[when, site]:
             key = (*what, stands.index)
             if key not in self._number:
                 there, most = count(what[1], rapid, j)

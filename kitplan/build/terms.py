@@ -7,11 +7,13 @@ Knows no solver.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan import needs as asks
 from kitplan.build.eligible import Eligible
 from kitplan.build.hall import list_conditions, list_joint_conditions
+from kitplan.build.lookup import Lookup
 from kitplan.build.minders import Guests
 from kitplan.build.prune import drop_needless
 from kitplan.build.variables import CREW_PADDLE, IN_BUNDLE
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 
     from kitplan.build.hall import Condition
     from kitplan.build.minders import Asked
+    from kitplan.build.variables import When
     from kitplan.demands import BoatOption, BoatSlot, Choice, ChoiceKey, ItemSlot, Variant
     from kitplan.trip import Trip
 
@@ -269,37 +272,39 @@ class Most:
         self.eligible, self.trip = eligible, eligible.trip
         self._boats: dict[tuple[str, int, str], int] = {}
         self._counts: dict[tuple[int, str], int] = {}
-        self._known: dict[Hashable, int] = {}
+        self._people_at: Lookup[When, Lookup[Sites, int]] = Lookup(
+            lambda when: Lookup(partial(self._people, *when))
+        )
+        self._things_at: Lookup[When, Lookup[Sites, int]] = Lookup(
+            lambda when: Lookup(partial(self._things, *when))
+        )
 
     def may_hold(self, terms: Terms, rapid: str, k: int, spare: int) -> bool:
         """Say whether nothing forbids the terms while the k-th boat runs."""
+        people, things = self._people_at[rapid, k], self._things_at[rapid, k]
         # Where there may be no guests either, nobody needs be there.
-        minded = (There(sites, asked.places) for sites, asked in terms.minders if asked.places)
-        return all(
-            self._people(there.sites, rapid, k) >= there.places + spare
-            for there in (*terms.people, *minded)
-        ) and all(
-            self._things(there.sites, rapid, k) >= there.places + spare for there in terms.things
+        return (
+            all(people[sites] >= places + spare for sites, places in terms.people)
+            and all(things[sites] >= places + spare for sites, places in terms.things)
+            and all(
+                people[sites] >= asked.places + spare
+                for sites, asked in terms.minders
+                if asked.places
+            )
         )
 
-    def _people(self, sites: Sites, rapid: str, k: int) -> int:
-        key = ("people", rapid, k, sites)
-        if key not in self._known:
-            boats = self.trip.rapids[rapid].boats
-            seats = max(self.trip.boats[b].type.seats for b in boats)
-            rooms = [(names, self._count_boats(rapid, k, site)) for site, names in sites.parts]
-            everybody = frozenset[str]().union(*(names for names, room in rooms if room))
-            most = sum(min(len(names), seats * room) for names, room in rooms)
-            self._known[key] = min(len(everybody), most)
-        return self._known[key]
+    def _people(self, rapid: str, k: int, sites: Sites) -> int:
+        boats = self.trip.rapids[rapid].boats
+        seats = max(self.trip.boats[b].type.seats for b in boats)
+        rooms = [(names, self._count_boats(rapid, k, site)) for site, names in sites.parts]
+        everybody = frozenset[str]().union(*(names for names, room in rooms if room))
+        most = sum(min(len(names), seats * room) for names, room in rooms)
+        return min(len(everybody), most)
 
-    def _things(self, sites: Sites, rapid: str, k: int) -> int:
-        key = ("things", rapid, k, sites)
-        if key not in self._known:
-            rooms = ((names, self._count_boats(rapid, k, site)) for site, names in sites.parts)
-            names = frozenset[str]().union(*(names for names, room in rooms if room))
-            self._known[key] = sum(self._count(self.trip.rapids[rapid].leg, n) for n in names)
-        return self._known[key]
+    def _things(self, rapid: str, k: int, sites: Sites) -> int:
+        rooms = ((names, self._count_boats(rapid, k, site)) for site, names in sites.parts)
+        names = frozenset[str]().union(*(names for names, room in rooms if room))
+        return sum(self._count(self.trip.rapids[rapid].leg, n) for n in names)
 
     def _count(self, leg: int, name: str) -> int:
         """Return how many of an item the boats of a leg could have."""

@@ -50,6 +50,8 @@ SPREAD = 0.2  # of the limit: what may be spent when the start is there
 SMALLER = 3.0  # times as long as to build it, to make a model smaller as well, about
 SEARCH = 2.0  # times as long as to build it, to search a model for a while as well
 AGAIN = 0.6  # times as long as to ask all rapids at first, to ask them once more, about
+REPACK = 1.2  # times as long as to ask all rapids at first, to build seats and packing for all
+WORST = 0.3  # the same, kept free to ask those that lose most where there is no time to ask all
 OPEN = 1.0  # times as long as to ask a rapid with all decided, to build it with all open, about
 PARTS = (0.75, 0.9, 1.0)  # of the time for aims 2 to 4: what is spent when each of them is done
 
@@ -145,21 +147,23 @@ class Competing:
         Aims 2 and 3 alone get better by it, in this order.
         """
         nears = list(NEARS if number == 0 and not self._repacked else NEARS[-1:])
-        takes_s = 0.0
+        takes_s = REPACK * self._asks_s
+        units = DETERMINISTIC["repacked"] * len(self.needs.demands)
+        budget = Budget(self.limits.clock, self._share_to_repack(number), units)
         while nears and self.outcome.found and self._repacked != self._best.total:
-            if not self._has_time(number, takes_s):
+            began_s, before = self.limits.clock.spent_s, self._best
+            if self.limits.clock.left_s(budget.share) <= takes_s:
+                self.limits.clock.cut = True
                 return
-            began_s, before = self.limits.clock.spent_s, self._best.total
             watch("seats and packing for the stations")
-            units = self._budget("repacked", number).deterministic * len(self.needs.demands)
-            budget = replace(self._budget("repacked", number), deterministic=units)
-            shared = self._packer.better(self._best.decided, nears[0], budget)
-            if shared:
-                watch("stations for these seats and packing")
-                self._keep(self._ask(shared, {}, self.rapids))
-            if self._best.total == before or len(nears) > 1:
-                nears.pop(0)
+            better = self._packer.better(before.decided, nears[0], budget)
             takes_s = self.limits.clock.spent_s - began_s
+            if better:
+                watch("stations for these seats and packing")
+                worst = sorted(self.rapids, key=lambda r: better.vectors[r], reverse=True)
+                self._keep(self._ask(before.decided | better.shared, better.vectors, worst))
+            if self._best is before or len(nears) > 1:
+                nears.pop(0)
         if self.outcome.found:
             self._repacked, self._hints = self._best.total, self._best.decided
 
@@ -331,14 +335,18 @@ class Competing:
     # --- each rapid by itself -------------------------------------------------------------------
 
     def _ask(self, decided: Decided, vectors: dict[str, Vector], rest: list[str]) -> Found | None:
-        """Ask each of the rest what it comes to with what was decided; None if time ran out."""
-        decided = dict(decided)
+        """Ask each of the rest what it comes to with what was decided; None if time ran out.
+
+        One of which it is known already then stays as it is.
+        """
+        decided, vectors = dict(decided), dict(vectors)
         for rapid, one in zip(rest, self._singles.ask(rest, decided), strict=False):
-            if one is None:
+            if one is not None:
+                vectors[rapid] = one.vector
+                decided |= one.decided
+            elif rapid not in vectors:
                 self.outcome.partial = decided
                 return None
-            vectors[rapid] = one.vector
-            decided |= one.decided
         self._hints = decided
         return Found(vectors, decided)
 
@@ -403,6 +411,15 @@ class Competing:
         """
         share = self.limits.share * PARTS[number]
         return share if self._roomy else share - AGAIN * self._asks_s / self.limits.clock.limit_s
+
+    def _share_to_repack(self, number: int) -> float:
+        """Return the share of the limit that is spent when seats and packing are found anew.
+
+        Where time is short there is little that serves better, and the worst can be asked again.
+        """
+        if self._roomy:
+            return self._share(number)
+        return self.limits.share - WORST * self._asks_s / self.limits.clock.limit_s
 
     def _budget(self, what: str, number: int) -> Budget:
         return Budget(self.limits.clock, self._share(number), DETERMINISTIC[what])

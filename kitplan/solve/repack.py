@@ -6,7 +6,7 @@ start to a good plan soon. Each step is best near the one before, so that nothin
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from kitplan.build import Posted, TermsBook, TripModel
@@ -18,11 +18,22 @@ from kitplan.solve.singles import HEAVY, is_shared
 if TYPE_CHECKING:
     from kitplan.demands import Needs
     from kitplan.solve.run import Budget
-    from kitplan.solve.singles import Decided
+    from kitplan.solve.singles import Decided, Vector
     from kitplan.trip import Trip
 
 NEARS = (0, 1)
 """How many more people or things ways may ask for than are at hand: none to begin with."""
+
+
+@dataclass(frozen=True, slots=True)
+class Repacked:
+    """Seats, packing and order, and what each rapid comes to with them and the stations there were.
+
+    Of aim 4 it may come to less: what covers nothing counts as unmet.
+    """
+
+    shared: Decided
+    vectors: dict[str, Vector]
 
 
 class Packer:
@@ -34,8 +45,11 @@ class Packer:
         self.trip, self.needs = trip, replace(needs, demands=covering)
         self.rapids = sorted({case.rapid for case in needs.cases})
         self._book = TermsBook(trip)
+        self._left_out = dict.fromkeys(self.rapids, 0)
+        for key, weight in needs.demands.items():
+            self._left_out[key.rapid] += 0 if key in covering else weight
 
-    def better(self, decided: Decided, near: int, budget: Budget) -> Decided | None:
+    def better(self, decided: Decided, near: int, budget: Budget) -> Repacked | None:
         """Return seats, packing and order that add less to aims 2 and 3 with a plan's stations.
 
         None where time ran out, or nothing better was found. `decided`: the plan, all of it.
@@ -57,4 +71,7 @@ class Packer:
             return None
         values, proto = after.list_values(), tm.model.proto.variables
         named = ((proto[n].name, values[n]) for n in range(posted.decided))
-        return {name: value for name, value in named if is_shared(name)}
+        shared = {name: value for name, value in named if is_shared(name)}
+        gaps = {rapid: tuple(map(after.evaluate, gap.values())) for rapid, gap in tm.gap.items()}
+        vectors = {r: (*gap[:2], gap[2] + self._left_out[r]) for r, gap in gaps.items()}
+        return Repacked(shared, vectors)

@@ -37,8 +37,8 @@ def plan_soon(trip: Trip, needs: Needs, limits: Limits) -> Decided:
     budget = Budget(limits.clock, limits.share, REPACKED, presolve=False)
     for turn in range(TURNS):
         near = NEARS[min(turn, len(NEARS) - 1)]
-        shared = packer.better(best[1], near, budget)
-        after = _wait(alone, packer.rapids, shared) if shared else None
+        repacked = packer.better(best[1], near, budget)
+        after = _wait(alone, packer.rapids, repacked.shared) if repacked else None
         if after is not None and after[0] < best[0]:
             best = after
         elif near == NEARS[-1]:
