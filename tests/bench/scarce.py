@@ -138,13 +138,15 @@ def list_coverable(
     """
     there = needs.cases if among is None else among
     alone = Alone(trip)
-    return {
-        demand.case
-        for demand in needs.demands
-        if demand.case in there
-        and (choice := needs.choices[demand.choice]).covers
-        and alone.allows(choice, demand.running)
-    }
+    found: set[CaseKey] = set()
+    for demand in needs.demands:
+        # One way to cover it is enough.
+        if demand.case in found or demand.case not in there:
+            continue
+        choice = needs.choices[demand.choice]
+        if choice.covers and alone.allows(choice, demand.running):
+            found.add(demand.case)
+    return found
 
 
 def find_scarce(plenty: Trip, per_cent: int) -> Scarce:

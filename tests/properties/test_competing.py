@@ -1,5 +1,6 @@
 """Competing rapids come to what one model of all rapids comes to."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
@@ -10,8 +11,9 @@ from kitplan.needs.extent import is_large
 from kitplan.report import render_plan
 from kitplan.solve import COVER_AIMS, Clock, SolveOptions, solve_trip
 from kitplan.solve.floors import Limits
-from kitplan.solve.singles import Asked, Singles
+from kitplan.solve.singles import Asked, Decided, Singles, Stands
 from kitplan.verify import verify_plan
+from tests.bench.checked import check_arrangement, count_aims
 from tests.generator import SIZES, generate_trip, is_full_run
 
 SEEDS = range(1, 121 if is_full_run() else 25)
@@ -84,6 +86,39 @@ def test_where_few_rapids_are_stuck_the_best_plan_is_improved(
     assert list(stuck.values.values()) >= list(best.values.values())
     assert stuck.bounds["uncovered"] <= best.values["uncovered"]
     assert stuck.arrangement is not None
+
+
+def test_where_time_ends_in_a_turn_the_other_rapids_keep_their_stations(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The plan is whole and no worse than is said, and better than before the turn."""
+    ask = Singles.ask
+    asked: list[tuple[int, ...]] = []
+
+    def ask_two(self: Singles, rapids: list[str], decided: Decided) -> Iterator[Stands | None]:
+        first = not asked
+        for place, one in enumerate(ask(self, rapids, decided)):
+            asked.append(one.vector if one else ())
+            yield one if first or place < 2 else None
+
+    monkeypatch.setattr("kitplan.solve.aims.MANY", 0)
+    # There is no time for anything but turns.
+    monkeypatch.setattr("kitplan.solve.competing.SMALLER", 1e9)
+    monkeypatch.setattr("kitplan.solve.competing.SEARCH", 1e9)
+    monkeypatch.setattr(Singles, "ask", ask_two)
+    bettered = 0
+    for seed in SEEDS[:4]:
+        trip = generate_trip(seed, SIZES["XS"])
+        needs = derive_needs(trip)
+        asked.clear()
+        done = solve_trip(trip, needs, SolveOptions(workers=1, time_limit_s=100, aims=()))
+        assert done.arrangement is not None
+        assert check_arrangement(trip, done.arrangement) == []
+        told = tuple(done.values[aim] for aim in COVER_AIMS)
+        assert count_aims(trip, needs, done.arrangement) <= told
+        rapids = len({case.rapid for case in needs.cases})
+        bettered += told < tuple(map(sum, zip(*asked[:rapids], strict=True)))
+    assert bettered
 
 
 def test_single_rapids_come_to_the_same_in_processes(monkeypatch: pytest.MonkeyPatch) -> None:
