@@ -103,8 +103,7 @@ def test_where_time_ends_in_a_turn_the_other_rapids_keep_their_stations(
 
     monkeypatch.setattr("kitplan.solve.aims.MANY", 0)
     # There is no time for anything but turns.
-    monkeypatch.setattr("kitplan.solve.competing.SMALLER", 1e9)
-    monkeypatch.setattr("kitplan.solve.competing.SEARCH", 1e9)
+    monkeypatch.setattr("kitplan.solve.competing.OPEN", 1e9)
     monkeypatch.setattr(Singles, "ask", ask_two)
     bettered = 0
     for seed in SEEDS[:4]:
