@@ -1,8 +1,9 @@
 """Benchmarks: `python -m tests.bench --sizes XS,S --seeds 5 --limit 60`.
 
 Prints each row as its run ends, and writes JSON where asked, whole after each run: what is cut
-short has left its figures. At the end it says how methods compare with doing it by hand. Exits with
-1 where a plan is not what it says, or an aim is not what it was once proven to be.
+short has left its figures. At the end it says how methods compare with doing it by hand, and which
+goals are met. `--read FILE...` runs nothing: it tells the same of what was written, side by side.
+Exits with 1 where a plan is not what it says, or an aim is not what it was once proven to be.
 """
 
 from __future__ import annotations
@@ -19,7 +20,9 @@ from typing import TYPE_CHECKING
 from tabulate import tabulate
 
 from kitplan.files import write_whole
+from tests.bench.beside import list_beside, read_results
 from tests.bench.compare import list_means
+from tests.bench.goals import hold_goals
 from tests.bench.ladder import KITS, LADDER, PLENTY, list_rungs, load_scarce
 from tests.bench.method import AIMS
 from tests.bench.methods import METHODS
@@ -41,6 +44,8 @@ HEADS = ("rung", "bare %", "method", *AIMS, "bounds", "proven", "s", "MB", "off 
 def main() -> int:
     """Run what was asked for; return 1 where anything is not as it must be."""
     asked = _read_arguments()
+    if asked.read:
+        return _tell(read_results(asked.read), asked)
     rungs = list_rungs(asked.sizes, asked.seeds, asked.kits)
     optima = load_optima()
     results: list[Result] = []
@@ -52,8 +57,27 @@ def main() -> int:
             _say(_list_cells(results[-1], _find_best(rung, results, optima)))
             if asked.json:
                 save(asked.json, _dump(results, asked.limit))
+    return _conclude(results, asked)
+
+
+def _tell(results: Sequence[Result], asked: argparse.Namespace) -> int:
+    """Say what came of earlier runs, rung by rung."""
+    sys.stdout.write(tabulate(list_beside(results), headers="keys", tablefmt="github") + "\n")
+    return _conclude(results, asked)
+
+
+def _conclude(results: Sequence[Result], asked: argparse.Namespace) -> int:
+    """Say how methods compare, which goals are met, and what is wrong; return 1 if anything is."""
+    optima = load_optima()
     if means := list_means(results):
         sys.stdout.write("\n" + tabulate(means, headers="keys") + "\n")
+    goals = [
+        {"size": one.size, "kit": one.kit, "goal": one.asked, "came to": one.reached,
+         "met": "yes" if one.met else "no"}
+        for one in hold_goals(results)
+    ]  # fmt: skip
+    if goals:
+        sys.stdout.write("\n" + tabulate(goals, headers="keys", tablefmt="github") + "\n")
     faults = [f"{r.rung.name}, {r.method}: {said}" for r in results for said in r.faults]
     wrong = list_contradictions(results, optima)
     sys.stdout.write("".join(f"FAILED: {said}\n" for said in [*faults, *wrong]))
@@ -71,6 +95,8 @@ def _read_arguments() -> argparse.Namespace:
                         help=f"separated by ; of {'; '.join(METHODS)}")  # fmt: skip
     parser.add_argument("--limit", type=float, default=60.0, help="seconds for each run")
     parser.add_argument("--json", type=Path, help="file to write all figures to")
+    parser.add_argument("--read", type=Path, nargs="+", metavar="FILE",
+                        help="run nothing, tell what these files of --json hold")  # fmt: skip
     parser.add_argument("--store", action="store_true", help="store optima that are new")
     return parser.parse_args()
 
