@@ -19,13 +19,13 @@ from kitplan.build.prune import drop_needless
 from kitplan.build.variables import CREW_PADDLE, IN_BUNDLE
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable, Iterator
+    from collections.abc import Collection, Hashable, Iterable, Iterator
     from datetime import date
 
     from kitplan.build.hall import Condition
     from kitplan.build.minders import Asked
     from kitplan.build.variables import When
-    from kitplan.demands import BoatOption, BoatSlot, Choice, ChoiceKey, ItemSlot, Variant
+    from kitplan.demands import BoatOption, BoatSlot, Choice, ChoiceKey, ItemSlot, Needs, Variant
     from kitplan.trip import Trip
 
 BANK_SITES = ("left", "right")
@@ -155,6 +155,15 @@ class TermsBook:
                 ]
             self._ways[name] = self._alike[key]
         return self._ways[name]
+
+    def work_out(self, needs: Needs, rapids: Collection[str]) -> None:
+        """Work out at once all that is asked at some rapids, nothing spare."""
+        for demand in needs.demands:
+            choice = needs.choices[demand.choice]
+            if demand.rapid in rapids and choice.unhurried:
+                self.list_variants(choice, demand.running)
+            elif demand.rapid in rapids:
+                self.list_terms(choice, demand.running, spare=False)
 
     def _get(self, variant: Variant, rapid: str, *, spare: bool) -> Terms:
         party = (self.trip.rapids[rapid].leg, self.eligible.walkers[rapid])

@@ -87,6 +87,10 @@ class Alone:
         self._demands = Counter(demand.rapid for demand in needs.demands)
         self._demand_s = 0.0  # about how long a demand takes to be built with all open
 
+    def prepare(self, rapids: list[str]) -> None:
+        """Work out what is asked at some rapids, before there are seats and packing to ask with."""
+        self._book.work_out(self.needs, set(rapids))
+
     def ask(self, rapid: str, aboard: Aboard) -> Stands | None:
         """Return the best of a rapid with seats, packing and order given; None if time ran out."""
         if not self.limits.left_s():
@@ -161,9 +165,9 @@ class Singles:
             # Ctrl-C reaches them too; who started them ends them.
             quiet = (signal.SIGINT, signal.SIG_IGN)
             self._pools = [context.Pool(1, signal.signal, quiet) for _ in range(limits.workers)]
-            for pool in self._pools:
+            for number, pool in enumerate(self._pools):
                 # So one reads the trip while the next one starts.
-                pool.apply_async(_begin, (trip, needs, limits))
+                pool.apply_async(_begin, (trip, needs, limits, rapids[number :: limits.workers]))
         self._place = {rapid: n % limits.workers for n, rapid in enumerate(rapids)}
 
     def __enter__(self) -> Self:
@@ -222,8 +226,9 @@ class Singles:
 _here: list[Alone] = []
 
 
-def _begin(trip: Trip, needs: Needs, limits: Limits) -> None:
+def _begin(trip: Trip, needs: Needs, limits: Limits, rapids: list[str]) -> None:
     _here[:] = [Alone(trip, needs, limits)]
+    _here[0].prepare(rapids)
 
 
 def _ask(rapid: str, aboard: Aboard) -> Stands | None:
