@@ -30,6 +30,7 @@ from tests.fleet.tinyfleet import (
     PRICES,
     RIFFLE,
     find,
+    find_goals,
     list_lists,
     list_ways,
     read_fleet,
@@ -43,10 +44,6 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.usefixtures("in_folder")
 COPIES = 2
 RIGHT_ABOVE = ("right = { landing = 0", "right = { landing = 3, landing_above = 3")
-
-
-def find_goals(trialling: Trialling) -> dict[str, Goal]:
-    return {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
 
 
 def test_what_is_needed_anywhere_is_never_more_than_what_is_needed() -> None:

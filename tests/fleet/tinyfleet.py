@@ -30,12 +30,13 @@ from tests.rules.tiny import (
     Tiny,
     read_tiny,
 )
-from tests.twin.brute import judge_all
+from tests.twin.brute import judge_all, judge_rowing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from kitplan.fleet.nouns import Standard
+    from kitplan.fleet.nouns import Goal, Standard
+    from kitplan.fleet.pool import Trialling
     from kitplan.trip import Trip
     from tests.rules.tiny import Edit
 
@@ -63,6 +64,18 @@ BROAD = Tiny(
     river=(ABOVE, ('name = "Riffle"', 'name = "Broad"'), ('width = "12 m"', 'width = "20 m"')),
     catalog=PRICED,
 )
+# Bo can't row the Riffle at class III: Ana, one of two who throw, takes his raft down too.
+WALK = Tiny(
+    people={"Ana": f"{BOTH}, leading = 4", "Bo": '"oar raft" = 2, leading = 3', "Cy": THROWS},
+    kit={},
+    head=(('name = "tiny"', 'name = "walk"'),),
+    river=(
+        ABOVE,
+        ('class = "II"', 'class = "III"'),
+        ("path = true", 'path = true, walk = "130 m"'),
+    ),
+    catalog=PRICED,
+)
 
 
 def read_fleet(*tinies: Tiny, **how: object) -> Fleet:
@@ -77,6 +90,11 @@ def find(fleet: Fleet, **how: object) -> Standard:
     return standardise(fleet, Clock(600.0), options)
 
 
+def find_goals(trialling: Trialling) -> dict[str, Goal]:
+    """Return the goals of all trips that have one."""
+    return {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
+
+
 @dataclass(frozen=True)
 class Way:
     """One seating and packing with which a trip reaches its goal: beyond which lists it goes.
@@ -86,6 +104,15 @@ class Way:
 
     lies: tuple[tuple[str, str, str, int], ...]
     worn: tuple[tuple[str, int, tuple[int, ...]], ...]
+
+
+def list_ways_rowing(trip: Trip, copies: int) -> tuple[int, list[Way]]:
+    """Return the fewest minutes of walking back up to row twice, and all ways to do best so."""
+    stocked = stock(trip, dict.fromkeys(BAGS, copies))
+    judged = list(judge_rowing(stocked, derive_needs(stocked)))
+    best = min(values[:3] for _, _, values in judged)
+    ways = (_read_way(stocked, who, dealt) for who, dealt, values in judged if values[:3] == best)
+    return best[0], list(dict.fromkeys(ways))
 
 
 def list_ways(trip: Trip, copies: int) -> list[Way]:
