@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from kitplan.explain import SolveOptions, plan_trip
+from kitplan.fleet import goals as finding
 from kitplan.fleet import search
-from kitplan.fleet.checks import LOOSE, NEARBY, Asked
+from kitplan.fleet.checks import LOOSE, NEARBY, OPEN, Asked
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists
-from kitplan.fleet.packing import share
+from kitplan.fleet.packing import Aboard, share
 from kitplan.fleet.pool import Trialling
 from kitplan.fleet.proof import Rejected
 from kitplan.fleet.standard import NoSeatingError
@@ -20,6 +21,7 @@ from kitplan.solve.near import count_rowing
 from kitplan.solve.run import Budget, Clock, run
 from kitplan.verify import verify_plan
 from tests.fleet.tinyfleet import (
+    BAGS,
     PRICES,
     RIFFLE,
     WALK,
@@ -32,12 +34,18 @@ from tests.fleet.tinyfleet import (
     read_fleet,
     weigh_cheapest,
 )
-from tests.rules.tiny import BOTH, RAFT, STEERS, THROWS
+from tests.rules.tiny import BOTH, RAFT, STEERS, THROWS, odd_raft
 from tests.rules.tiny import WAIST as AT_WAIST
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from ortools.sat.python import cp_model
+
+    from kitplan.build.variables import Linear
     from kitplan.fleet.model import Part
     from kitplan.fleet.nouns import Fleet
+    from kitplan.solve.run import Answer, Status
     from tests.fleet.tinyfleet import Way
     from tests.rules.tiny import Tiny
 
@@ -51,6 +59,11 @@ def wear(tiny: Tiny, **people: str) -> Tiny:
     return replace(tiny, people=people or tiny.people, catalog=(*tiny.catalog, AT_WAIST))
 
 
+def tie(tiny: Tiny, boat: str, *people: str) -> Tiny:
+    """Return a trip with some people tied to a boat."""
+    return replace(tiny, own=dict.fromkeys(people, f'boat = "{boat}"'))
+
+
 LONE = wear(WALK, Ana=f"{BOTH}, leading = 4", Bo=WEAK, Cy=THROWS)
 PAIR = wear(WALK, Ana=f"{BOTH}, leading = 4", Bo=WEAK, Cy=f"{THROWS}, leading = 4")
 FLEETS = {
@@ -59,7 +72,9 @@ FLEETS = {
     "worn": (wear(RIFFLE), wear(WALK), 2),
     # Who rows twice is the only guide: a set would be cheaper than extras, and nobody wears it.
     "only guide": (wear(RIFFLE), LONE, 3),
+    "only guide, beside him": (wear(RIFFLE), tie(LONE, "Heron", "Ana", "Cy"), 3),
     "two guides": (wear(RIFFLE), PAIR, 3),
+    "two guides, side by side": (wear(RIFFLE), tie(PAIR, "Heron", "Ana", "Cy"), 3),
 }
 
 
@@ -82,6 +97,7 @@ def test_no_list_is_cheaper_and_every_cheaper_one_fails(fleet: Fleet) -> None:
     assert found.cost == found.bound == min(costs) > 0
     assert found.canonical
     assert found.missed == ()
+    assert all(row.rapid == "Riffle" for one in found.needed for row in one.suffers)
 
 
 def test_the_plan_is_accepted_and_rows_no_more_than_a_plan_of_the_trip_alone(fleet: Fleet) -> None:
@@ -117,19 +133,41 @@ def test_trips_and_rapids_on_demand_come_to_the_same(
     assert on_demand.lists == at_once.lists
 
 
-def test_what_is_needed_anywhere_is_never_more_than_what_is_needed(fleet: Fleet) -> None:
+def list_asked(fleet: Fleet) -> Iterator[tuple[Lists, int]]:
+    """Yield lists of things that are issued, and what extras the trip lacks, in cents."""
     ways = list_all_ways(fleet)["walk"]
+    for lists in list_lists(fleet, 1):
+        # What another bag always does for is not issued.
+        if {i for _, i in (*lists.issued, *lists.worn)} <= set(fleet.wares):
+            extras = (count_extras(way, lists).items() for way in ways)
+            yield lists, min(sum(n * PRICES[i] for i, n in one) for one in extras)
+
+
+def test_every_list_is_told_as_trying_all_ways_tells_it(fleet: Fleet) -> None:
+    told = set()
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        goals = find_goals(trialling)
+        assert goals["walk"].floors == {"Riffle": goals["walk"].best}
+        for lists, lacks in list_asked(fleet):
+            (check,) = trialling.check([Asked("walk", lists)], goals, OPEN)
+            assert check.reached == (lacks == 0)
+            assert check.arrangement is not None
+            assert check.lists is not None
+            (outcome,) = trialling.prove([("walk", goals["walk"], check.lists, check.arrangement)])
+            assert not isinstance(outcome, Rejected)
+            told.add(check.reached)
+    assert told == {True, False}
+
+
+def test_what_is_needed_anywhere_is_never_more_than_what_is_needed(fleet: Fleet) -> None:
     asked_for = 0
     with Trialling(fleet, Clock(600.0), 1) as trialling:
         goals = find_goals(trialling)
-        for lists in list_lists(fleet, 1):
-            if not {i for _, i in (*lists.issued, *lists.worn)} <= set(fleet.wares):
-                continue  # another bag always does for it
+        for lists, lacks in list_asked(fleet):
             (check,) = trialling.check([Asked("walk", lists)], goals, LOOSE)
             assert check.lists is not None
             asked = sum(n * PRICES[i] for (_, i), n in check.lists.extras.items())
-            extras = (count_extras(way, lists).items() for way in ways)
-            assert asked <= min(sum(n * PRICES[i] for i, n in one) for one in extras)
+            assert asked <= lacks
             asked_for += not check.reached
     assert asked_for > 0
 
@@ -190,3 +228,59 @@ def test_where_it_can_not_be_rowed_twice_either_no_goal_is_found() -> None:
     with pytest.raises(NoSeatingError) as said:
         find(fleet)
     assert said.value.names == ["walk"]
+
+
+def test_a_list_has_room_beside_who_rows_as_well() -> None:
+    # Three people of 78 kg; a bag of 550 g is too much for the raft when Ana takes it down.
+    tight = replace(
+        tie(WALK, "Teal", "Bo", "Cy"),
+        boats={"Heron": RAFT, "Teal": "odd raft"},
+        types=odd_raft(payload="234.3 kg"),
+    )
+    fleet = read_fleet(RIFFLE, tight)
+    issued = Lists({("odd raft", BAGS[0]): 1})
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        goals = find_goals(trialling)
+        asked = [Asked("walk", lists) for lists in (Lists(), issued)]
+        assert [one.reached for one in trialling.check(asked, goals, OPEN)] == [True, False]
+
+
+def test_what_a_plan_leaves_is_beside_who_rows_as_well() -> None:
+    fleet = read_fleet(wear(RIFFLE), tie(PAIR, "Heron", "Ana", "Cy"))
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        goals = find_goals(trialling)
+        (check,) = trialling.check([Asked("walk", Lists())], goals, NEARBY)
+    heron, teal = check.aboard
+    # Ana's place at the waist is lost, Cy's taken; Bo has Ana beside him in Teal.
+    assert (heron.guides, heron.idle, heron.left["waist"]) == ((4,), (4,), 0)
+    assert (teal.guides, teal.idle, teal.left["waist"]) == ((), (), 1)
+    payload_g = fleet.types[RAFT].payload_g
+    bag_g = fleet.wares[BAGS[0]].item.mass_g
+    assert heron.left["mass"] == teal.left["mass"] - bag_g == payload_g - 2 * 78_000 - bag_g
+
+
+@pytest.mark.parametrize(("left_g", "cost"), [(9_000, 100), (100, 150)])
+def test_the_set_of_who_rows_twice_is_carried_all_the_same(left_g: int, cost: int) -> None:
+    fleet = replace(read_fleet(wear(RIFFLE), PAIR), guides={3: 2, 4: 1})
+    bag, full = BAGS[0], {"mass": 9_000, "vest": 0, "waist": 0}
+    boats = (
+        Aboard(RAFT, 0, (4,), {(bag, "worn"): 1}, full),
+        Aboard(RAFT, 0, (), {(bag, "worn"): 0}, {**full, "mass": left_g}, (4,)),
+    )
+    lists = share(fleet, {"walk": boats}, Budget(Clock(600.0), 1.0, 4.0))
+    assert lists is not None
+    assert fleet.weigh(lists) == cost * PRICES[bag]
+
+
+@pytest.mark.parametrize(("proven", "told"), [("proven", "feasible"), ("infeasible", "unknown")])
+def test_fewest_minutes_that_are_not_proven_are_no_goal(
+    proven: Status, told: Status, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def run_shortly(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
+        answer = run(model, aim, budget)
+        return replace(answer, status=told) if answer.status == proven else answer
+
+    fleet = read_fleet(RIFFLE, WALK)
+    monkeypatch.setattr(finding, "run", run_shortly)
+    limits = finding.Limits(Clock(600.0))
+    assert finding.find_goal(fleet.outings["walk"], limits) is None
