@@ -34,7 +34,7 @@ from tests.fleet.tinyfleet import (
     read_fleet,
     weigh_cheapest,
 )
-from tests.rules.tiny import BOTH, RAFT, STEERS, THROWS, odd_raft
+from tests.rules.tiny import BAG_20, BOTH, RAFT, STEERS, THROWS, odd_raft
 from tests.rules.tiny import WAIST as AT_WAIST
 
 if TYPE_CHECKING:
@@ -243,6 +243,22 @@ def test_a_list_has_room_beside_who_rows_as_well() -> None:
         goals = find_goals(trialling)
         asked = [Asked("walk", lists) for lists in (Lists(), issued)]
         assert [one.reached for one in trialling.check(asked, goals, OPEN)] == [True, False]
+
+
+def test_what_stays_at_home_takes_no_room_of_who_rows_twice() -> None:
+    # Cy alone throws so far, with the longer bag: no place for it at his waist beside his set.
+    wide = replace(
+        tie(PAIR, "Heron", "Ana", "Cy"),
+        people={**PAIR.people, "Cy": f"{WEAK}, throwing = 4, leading = 4"},
+        river=(*WALK.river, ('width = "12 m"', 'width = "20 m"')),
+        catalog=(*PAIR.catalog, (BAG_20, BAG_20.replace("quick", "worn") + '\nworn_on = "waist"')),
+    )
+    fleet = read_fleet(replace(wear(RIFFLE), catalog=wide.catalog), wide)
+    asked = [Asked("walk", lists) for lists in (Lists(), Lists({}, {(4, BAGS[0]): 1}))]
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        without, beside = trialling.check(asked, find_goals(trialling), OPEN)
+    assert without.lists == Lists(extras={("walk", BAGS[1]): 1})
+    assert (beside.reached, beside.lists) == (False, None)
 
 
 def test_what_a_plan_leaves_is_beside_who_rows_as_well() -> None:
