@@ -14,11 +14,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Fleet, Lists, list_guides
+from kitplan.fleet.pool import Trialling
+from kitplan.fleet.proof import Rejected
 from kitplan.fleet.standard import Options, make_fleet, standardise
 from kitplan.fleet.wares import stock
 from kitplan.needs import derive_needs
-from kitplan.solve.run import Clock
+from kitplan.solve.run import Budget, Clock, run
 from tests.rules.tiny import (
     BAG_15,
     BAG_20,
@@ -35,8 +38,8 @@ from tests.twin.brute import judge_all, judge_rowing
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
+    from kitplan.fleet.checks import Check
     from kitplan.fleet.nouns import Goal, Standard
-    from kitplan.fleet.pool import Trialling
     from kitplan.trip import Trip
     from tests.rules.tiny import Edit
 
@@ -93,6 +96,31 @@ def find(fleet: Fleet, **how: object) -> Standard:
 def find_goals(trialling: Trialling) -> dict[str, Goal]:
     """Return the goals of all trips that have one."""
     return {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
+
+
+def weigh_least(fleet: Fleet, *, loose: bool) -> int:
+    """Return what the one trip of a fleet needs, or needs anywhere, in hundredths of a cent."""
+    ((name, outing),) = fleet.outings.items()
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        goal = find_goals(trialling)[name]
+    fm = FleetModel(fleet)
+    fm.add(outing, goal, () if loose else goal.floors, goal.floors if loose else ())
+    answer = run(fm.model, fm.cost(), Budget(Clock(600.0), 1.0, 40.0, linear=2))
+    assert answer.status == "proven"
+    return answer.value
+
+
+def are_accepted(
+    trialling: Trialling, goals: dict[str, Goal], lists: Lists, checks: dict[str, Check]
+) -> bool:
+    """Say whether every trip has a plan with lists that the second program accepts."""
+    rows = [
+        (name, goals[name], lists.of_trip(name), check.arrangement)
+        for name, check in checks.items()
+        if check.arrangement is not None
+    ]
+    proven = trialling.prove(rows)
+    return len(rows) == len(goals) and not any(isinstance(one, Rejected) for one in proven)
 
 
 @dataclass(frozen=True)
