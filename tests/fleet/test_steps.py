@@ -148,11 +148,7 @@ def test_one_bag_does_for_two_spots_from_one_bank() -> None:
     two = replace(
         RIFFLE,
         people=dict.fromkeys(RIFFLE.people, f"{STEERS}, throwing = 4, leading = 3"),
-        river=(
-            *RIFFLE.river,
-            ('width = "12 m"', 'width = "20 m"'),
-            ('scenarios = ["swimmer"]\n', spots),
-        ),
+        river=(*RIFFLE.river, ('width = "12 m"', 'width = "20 m"'), named),
     )
     fleet = read_fleet(two)
     assert 0 < weigh_least(fleet, loose=True) <= weigh_least(fleet, loose=False)
