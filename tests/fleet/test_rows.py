@@ -34,6 +34,7 @@ from tests.fleet.tinyfleet import (
     read_fleet,
     weigh_cheapest,
 )
+from tests.rules.test_first_aim import LINE, NONE, rule, spread
 from tests.rules.tiny import BAG_20, BOTH, RAFT, STEERS, THROWS, odd_raft
 from tests.rules.tiny import WAIST as AT_WAIST
 
@@ -220,6 +221,21 @@ def find_most(part: Part) -> int:
     """Return the most minutes that people may walk back up in a model."""
     rowing = part.tm.rules.rowing()
     return run(part.model, -1 * rowing, Budget(Clock(600.0), 1.0, 40.0)).evaluate(rowing)
+
+
+def test_rules_are_kept_as_well_as_they_can_be_with_the_fewest_minutes() -> None:
+    # Whichever boat is lost, a line is left: one in each.
+    left = replace(WALK, more=spread("boat") + rule("house", LINE, NONE))
+    fleet = read_fleet(RIFFLE, left)
+    outcome = find(fleet).outcomes["walk"]
+    assert outcome.kit is not None
+    alone = plan_trip(outcome.kit, SolveOptions(workers=1)).plan
+    assert alone is not None
+    assert outcome.goal.rowing == count_rowing(outcome.kit, alone.arrangement)
+    short = {aim.name.removeprefix("short_of_"): aim.value for aim in alone.aims[:2]}
+    assert outcome.goal.short == short
+    assert sum(short.values()) > 0
+    assert not outcome.misses
 
 
 def test_where_it_can_not_be_rowed_twice_either_no_goal_is_found() -> None:
