@@ -214,13 +214,17 @@ class TripModel:
 
 
 def build_model(
-    trip: Trip, needs: Needs, rowing: int | None, *, backing: bool = False
+    trip: Trip,
+    needs: Needs,
+    rowing: int | None,
+    *,
+    backing: bool = False,
+    book: TermsBook | None = None,
 ) -> TripModel:
     """Return a model of all rapids; with `rowing` people may row twice, for so many minutes."""
     variables = Variables(trip, trip.rapids, twice=rowing is not None)
-    tm = TripModel(variables, needs, backing=backing)
-    if rowing is not None:
-        tm.model.add(tm.rules.rowing() <= rowing)
+    tm = TripModel(variables, needs, backing=backing, book=book)
+    tm.rules.hold_rowing(rowing)
     return tm
 
 

@@ -154,6 +154,11 @@ class Rules:
             for (_, _, r), rows in self.v.rows.items()
         )
 
+    def hold_rowing(self, most: int | None) -> None:
+        """Let people row twice for no more than so many minutes, if these are given."""
+        if most is not None:
+            self.v.model.add(self.rowing() <= most)
+
     def add_least_crew(self) -> None:
         """Give a boat its least crew: sum over p of x[p,b] >= least[b], who is hurt left out."""
         for b in self.v.boats:
@@ -282,20 +287,12 @@ class Rules:
             )
             rooms = {p: room(self.trip.paddlers[p], self.trip.catalog) for p in self.v.paddlers[b]}
             held = add_up(n * self.v.seat[p, b] for p, n in rooms.items())
-            self.v.model.add(worn <= held - self._room_away(b, rooms))
+            self.v.model.add(worn <= held - self.room_away(b, rooms))
 
-    def _room_away(self, boat: str, rooms: dict[str, int]) -> Linear:
-        """Return the room of those of a boat who row twice anywhere: nothing is dealt to them."""
-        lost = []
-        for p, room in rooms.items():
-            aways = [self.v.away(p, boat, rapid.name) for rapid in self.v.rapids]
-            there = [away for away in aways if away is not None]
-            if there and room:
-                any_rapid = self.v.model.new_bool_var(f"bare[{p},{boat}]")
-                for away in there:
-                    self.v.model.add(any_rapid >= away)
-                lost.append(room * any_rapid)
-        return add_up(lost)
+    def room_away(self, boat: str, rooms: dict[str, int]) -> Linear:
+        """Return the room of those of a boat who row twice in its leg: nothing is dealt to them."""
+        bares = ((room, self.v.bare(p, boat)) for p, room in rooms.items() if room)
+        return add_up(room * bare for room, bare in bares if bare is not None)
 
     # --- stores ---------------------------------------------------------------------------------
 

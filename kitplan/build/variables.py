@@ -109,6 +109,7 @@ class Variables:
         for p in self.taught:
             self.alike[trip.paddlers[p].taught].append(p)
         self._away: dict[tuple[str, str, str], cp_model.IntVar] = {}
+        self._bare: dict[tuple[str, str], cp_model.IntVar] = {}
         self._contents = {
             i: [(IN_BUNDLE + one.name, n) for one, n in trip.kit[i].item.contains]
             for i in self.items
@@ -303,6 +304,21 @@ class Variables:
             self._away[key] = self.model.new_bool_var(f"away[{','.join(key)}]")
             self.model.add(self._away[key] >= self.seat[paddler, boat] + add_up(rows) - 1)
         return self._away[key]
+
+    def bare(self, paddler: str, boat: str) -> cp_model.IntVar | None:
+        """Return what is 1 if he sits in a boat and rows another one down any rapid of its leg.
+
+        Nothing is dealt to him then, in the whole leg. None: never. It may be 1 without cause.
+        """
+        leg = self.trip.boats[boat].leg
+        aways = (self.away(paddler, boat, r.name) for r in self.rapids if r.leg == leg)
+        there = [away for away in aways if away is not None]
+        key = (paddler, boat)
+        if there and key not in self._bare:
+            self._bare[key] = self.model.new_bool_var(f"bare[{paddler},{boat}]")
+            for away in there:
+                self.model.add(self._bare[key] >= away)
+        return self._bare.get(key)
 
     def _list_rows(self, paddler: str, rapid: str) -> list[tuple[str, str, str]]:
         there = self.trip.rapids[rapid].boats if rapid else ()

@@ -238,7 +238,7 @@ class Trials:
             return None
         name, goal = asked.name, self._goals[asked.name]
         fm = FleetModel(self.fleet)
-        part = fm.add(self.fleet.outings[name], None, goal.floors)
+        part = fm.add(self.fleet.outings[name], None, goal.floors, rowing=goal.rowing)
         fm.hold(fm.model, asked.lists)
         fm.hold_extras(fm.model, asked.lists)
         carriage = part.tm.rules.carriage

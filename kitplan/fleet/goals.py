@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from kitplan.build import Rules, TermsBook, TripModel, Variables
+from kitplan import needs as asks
+from kitplan.build import Rules, TermsBook, TripModel, Variables, build_model
 from kitplan.fleet.nouns import Goal
 from kitplan.solve.begin import find_least_short, name_decisions, spread
 from kitplan.solve.run import Budget, Clock, run, run_soon, start_from
@@ -52,7 +53,7 @@ def find_goal(outing: Outing, limits: Limits, share: Fraction | None = None) -> 
     With `share` at least that share of the weight of its cases is to be covered from anywhere.
     """
     finder = _Finder(outing, limits)
-    return finder.find(share) if finder.settle_short() else None
+    return finder.find(share) if finder.settle_seats() else None
 
 
 class _Finder:
@@ -63,18 +64,47 @@ class _Finder:
         self.book = TermsBook(outing.stocked)
         self.rapids = sorted({case.rapid for case in self.needs.cases})
         self.exact = True
+        self.rowing: int | None = None  # the fewest minutes of walking back up, if any are needed
         self._last: Answer | None = None
         self.start: dict[str, int] = {}  # decisions that keep the rules, by their names
 
-    def settle_short(self) -> bool:
+    def settle_seats(self) -> bool:
+        """Hold what comes before the aims at its least; say whether anybody can go.
+
+        That somebody rows twice is tried only if there is no seating else.
+        """
+        if self._settle_short():
+            return True
+        self.rowing = self._find_rowing() if asks.may_row_twice(self.trip) else None
+        return self.rowing is not None and self._settle_short()
+
+    def _find_rowing(self) -> int | None:
+        """Return the fewest minutes of walking back up; None: none are needed, or it is not known.
+
+        Both are proven.
+        """
+        rules = self._rule(twice=False)
+        if run(rules.v.model, None, self.limits.budget("short")).status != "infeasible":
+            return None
+        rules = self._rule(twice=True)
+        answer = run(rules.v.model, rules.rowing(), self.limits.budget("short"))
+        return answer.value if answer.status == "proven" else None
+
+    def _rule(self, *, twice: bool) -> Rules:
+        """Return the rules of all rapids in a model of their own."""
+        rules = Rules(Variables(self.trip, self.trip.rapids, twice=twice))
+        rules.add_all()
+        return rules
+
+    def _settle_short(self) -> bool:
         """Hold what is short of rules and spreads at its least; say whether anybody can go."""
         if not self.trip.tiers:
-            v = Variables(self.trip, self.trip.rapids)
-            Rules(v).add_all()
-            answer = run(v.model, None, self.limits.budget("short"))
-            self.start = name_decisions(v, answer) if answer.found else {}
+            rules = self._rule(twice=self.rowing is not None)
+            rules.hold_rowing(self.rowing)
+            answer = run(rules.v.model, None, self.limits.budget("short"))
+            self.start = name_decisions(rules.v, answer) if answer.found else {}
             return answer.found
-        short = find_least_short(self.trip, [], None, self.limits.budget("short"))
+        short = find_least_short(self.trip, [], self.rowing, self.limits.budget("short"))
         if short is None:
             return False
         self.exact &= short.at_most == short.bounds
@@ -84,7 +114,7 @@ class _Finder:
 
     def find(self, share: Fraction | None) -> Goal | None:
         """Return the goal; floors first, then whether all rapids can stand at them at once."""
-        self.tm = TripModel(Variables(self.trip, self.trip.rapids), self.needs, book=self.book)
+        self.tm = build_model(self.trip, self.needs, self.rowing, book=self.book)
         self._last = self._begin()
         if self._last is None:
             return None
@@ -101,7 +131,7 @@ class _Finder:
         together = best == sums
         whole = Goal(
             self.trip.short_at_most, best[0], best[1], floors, self.exact or together, together,
-            best, weight, decided=self._read(),
+            best, weight, decided=self._read(), rowing=self.rowing,
         )  # fmt: skip
         return whole if share is None else _take_share(whole, share)
 
@@ -123,7 +153,7 @@ class _Finder:
     def _begin(self) -> Answer | None:
         """Return a plan that is good and soon found: people spread out and held, the rest open."""
         decided = self.start
-        if len(self.trip.legs) == 1:
+        if len(self.trip.legs) == 1 and self.rowing is None:
             budget = self.limits.budget("spread")
             decided = spread(self.trip, self.needs, self.start, budget) or self.start
         model = self.tm.model.clone()
@@ -154,8 +184,10 @@ class _Finder:
         """Return the least that a rapid adds to both aims, with all to itself; 0 without time."""
         if not self.limits.clock.left_s(PARTS["floor"]):
             return 0, 0
-        variables = Variables(self.trip, (rapid,), all_legs=False)
+        twice = self.rowing is not None
+        variables = Variables(self.trip, (rapid,), all_legs=False, twice=twice)
         alone = TripModel(variables, self.needs, book=self.book)
+        alone.rules.hold_rowing(self.rowing)
         values = []
         for aim in AIMS:
             answer = run_soon(alone.model, alone.gap[rapid][aim], self.limits.budget("floor"))

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from kitplan.fleet.nouns import Fleet, Goal, Line, Outing
 
 WORN, QUICK, STOWED = "worn", "quick", "stowed"
-PEOPLE = ("seat", "steer", "place", "ahead", "rank", "station")
+PEOPLE = ("seat", "steer", "place", "ahead", "rank", "station", "rows")
 EXACT = 2**52  # whole numbers below are told apart by the solver's bounds
 
 
@@ -103,13 +103,23 @@ class FleetModel:
     # --- trips ----------------------------------------------------------------------------------
 
     def add(
-        self, outing: Outing, goal: Goal | None, rapids: Iterable[str], loose: Iterable[str] = ()
+        self,
+        outing: Outing,
+        goal: Goal | None,
+        rapids: Iterable[str],
+        loose: Iterable[str] = (),
+        *,
+        rowing: int | None = None,
     ) -> Part:
         """Add a trip at some of its rapids; hold it at its goal, if one is given.
 
-        At rapids that are `loose` it is asked what they need wherever boats wait: a bound.
+        At rapids that are `loose` it is asked what they need wherever boats wait: a bound. Without
+        a goal `rowing` says for how many minutes people may row twice.
         """
-        part = Part(self, outing, goal, rapids, loose)
+        rowing = rowing if goal is None else goal.rowing
+        part = Part(self, outing, rapids, loose, rowing=rowing)
+        if goal is not None:
+            part.hold_goal(goal)
         self.parts[outing.name] = part
         return part
 
@@ -218,37 +228,40 @@ class Part:
 
     `home[item, boat, way]`: issued copies that stay at home, and where their place is kept free.
     `brought`: extras in a boat, by item, boat, and "quick" for what lies there or "worn".
+    `idle[item, boat]`: of what stays at home, the sets of those who row twice.
     """
 
     def __init__(
         self,
         fleet: FleetModel,
         outing: Outing,
-        goal: Goal | None,
         rapids: Iterable[str],
         loose: Iterable[str] = (),
+        *,
+        rowing: int | None = None,
     ) -> None:
         """Add the trip to the model of the fleet."""
         self.fleet, self.outing = fleet, outing
         self.model = fleet.model
         self.rapids = tuple(sorted(rapids))
         first = len(self.model.proto.variables)
-        self.v = Variables(outing.stocked, self.rapids, model=self.model)
+        twice = rowing is not None
+        self.v = Variables(outing.stocked, self.rapids, twice=twice, model=self.model)
         book = TermsBook(outing.stocked)
         self.tm = TripModel(self.v, outing.asked, book=book)
+        self.tm.rules.hold_rowing(rowing)
         self.gap = dict(self.tm.gap)
         if others := set(loose) - set(self.rapids):
             self.gap |= Anywhere(self.v, outing.asked, book, others).gap
         self.home: dict[tuple[str, str, str], cp_model.IntVar] = {}
         self.brought: dict[tuple[str, str, str], cp_model.IntVar] = {}
+        self.idle: dict[tuple[str, str], Linear] = {}
         self._create_extras()
         for boat in self.v.boats:
             self._add_lying(boat)
             self._add_worn(boat)
             self._add_rooms(boat)
         self._add_brought()
-        if goal is not None:
-            self._add_goal(goal)
         self._tell_apart(first)
 
     def _tell_apart(self, first: int) -> None:
@@ -297,23 +310,32 @@ class Part:
                 continue
             most = trip.kit[i].count
             self.brought[i, boat, WORN] = self._new(most)
-            has = [self.brought[i, boat, WORN]]
-            has += [
-                self._deal(self.v.seat[p, boat], sets[level, i])
+            own = {
+                p: self._deal(self.v.seat[p, boat], sets[level, i])
                 for p, level in guides
                 if (level, i) in sets
-            ]
+            }
+            has = [self.brought[i, boat, WORN], *own.values()]
             places = [packed]
             if len(has) > 1:
                 self.home[i, boat, WORN] = self._new(most)
                 places.append(self.home[i, boat, WORN])
             self.model.add(add_up(places) == add_up(has))
+            self._leave_idle(i, boat, own)
 
-    def _deal(self, seat: cp_model.IntVar, issued: cp_model.IntVar) -> cp_model.IntVar:
-        """Return what is issued if the seat is taken, else 0."""
+    def _leave_idle(self, item: str, boat: str, own: dict[str, cp_model.IntVar]) -> None:
+        """Leave at home what is issued to those who row twice: nothing is dealt to them."""
+        bares = ((self.v.bare(p, boat), issued) for p, issued in own.items())
+        idle = [self._deal(bare, issued) for bare, issued in bares if bare is not None]
+        if idle:
+            self.idle[item, boat] = add_up(idle)
+            self.model.add(self.home[item, boat, WORN] >= self.idle[item, boat])
+
+    def _deal(self, literal: cp_model.IntVar, issued: cp_model.IntVar) -> cp_model.IntVar:
+        """Return what is issued if the literal holds, a seat that is taken, else 0."""
         dealt = self._new(_find_most(issued))
-        self.model.add(dealt == issued).only_enforce_if(seat)
-        self.model.add(dealt == 0).only_enforce_if(~seat)
+        self.model.add(dealt == issued).only_enforce_if(literal)
+        self.model.add(dealt == 0).only_enforce_if(~literal)
         return dealt
 
     def _add_rooms(self, boat: str) -> None:
@@ -334,6 +356,8 @@ class Part:
         home_g = add_up(items[i].mass_g * one for (i, b, _), one in self.home.items() if b == boat)
         for load in self.tm.rules.list_loads(boat):
             add(load + home_g <= kind.payload_g)
+            for mass_g in self._weigh_rowers(boat):
+                add(load + home_g + mass_g <= kind.payload_g)
         add(total(QUICK, lambda i: int(items[i].bulky)) <= kind.quick_bulky)
         add(total(QUICK, lambda i: int(not items[i].bulky)) <= kind.quick_small)
         if kind.hold_ml is not None:
@@ -348,7 +372,20 @@ class Part:
         for place, room_of in (("vest", asks.vest_room), ("waist", asks.waist_room)):
             rooms = {p: room_of(trip.paddlers[p], trip.catalog) for p in self.v.paddlers[boat]}
             there = add_up(n * self.v.seat[p, boat] for p, n in rooms.items() if n)
-            add(total(WORN, lambda i, at=place: int(items[i].worn_on == at)) <= there)  # type: ignore[misc]
+            here = total(WORN, lambda i, at=place: int(items[i].worn_on == at))  # type: ignore[misc]
+            # A set has room on its guide, whose room is lost to others if he rows twice.
+            idle = (n for (i, b), n in self.idle.items() if b == boat and items[i].worn_on == place)
+            add(here - add_up(idle) <= there - self.tm.rules.room_away(boat, rooms))
+
+    def _weigh_rowers(self, boat: str) -> Iterator[Linear]:
+        """Yield what those weigh who take a boat down a rapid besides their own, if anybody may."""
+        for rapid in self.v.rapids:
+            rowers = [
+                (p, one) for (p, b, r), one in self.v.rows.items() if (b, r) == (boat, rapid.name)
+            ]
+            trip = self.outing.stocked
+            if rowers:
+                yield add_up(asks.person_mass_g(trip.paddlers[p], trip) * one for p, one in rowers)
 
     def _add_brought(self) -> None:
         """In each leg no more extras lie about than are brought."""
@@ -367,7 +404,7 @@ class Part:
 
     # --- the goal -------------------------------------------------------------------------------
 
-    def _add_goal(self, goal: Goal) -> None:
+    def hold_goal(self, goal: Goal) -> None:
         """Hold the rapids that are here at what the others, at their floors, leave them."""
         if self.tm.rules.carriage is not None:
             for tier, most in goal.short.items():

@@ -151,7 +151,8 @@ class Goal:
 
     `floors`: what each rapid adds to aims 2 and 3 at least. `one_bank`: None where a share of the
     weight is asked for from at least one bank. `exact`: no kit does better. `together`: some kit
-    brings every rapid to its floors at once.
+    brings every rapid to its floors at once. `rowing`: the fewest minutes of walking back up to row
+    twice, where nobody could be seated otherwise; None: nobody rows twice.
     """
 
     short: dict[str, int]
@@ -164,6 +165,7 @@ class Goal:
     weight: int = 0  # of all cases
     reached: bool = True  # by unlimited kit: a share may be out of reach
     decided: dict[str, int] = field(default_factory=dict)  # of a plan that reaches it, by names
+    rowing: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

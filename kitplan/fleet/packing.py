@@ -13,7 +13,8 @@ from kitplan.build.stores import measure_room
 from kitplan.build.variables import add_up
 from kitplan.fleet.model import QUICK, STOWED, WORN, FleetModel
 from kitplan.fleet.nouns import list_guides
-from kitplan.needs import vest_room, waist_room
+from kitplan.needs import person_mass_g, vest_room, waist_room
+from kitplan.solve.read import list_wearers, read_twice
 from kitplan.solve.run import run
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ class Aboard:
 
     `packed`: copies by item and way, 0 where it might be. `guides`: the levels of those who sit
     there. `left`: grams, millilitres of the hold if it is measured, quick places, and places worn.
+    `idle`: the levels of guides who row twice: their sets stay at home, on them, and are carried.
     """
 
     kind: str
@@ -41,6 +43,7 @@ class Aboard:
     guides: tuple[int, ...]
     packed: dict[tuple[str, str], int]
     left: dict[str, int]
+    idle: tuple[int, ...] = ()
 
     def count_lying(self, item: str) -> int:
         """Return how many copies lie in the boat."""
@@ -57,12 +60,16 @@ def _read_boat(part: Part, boat: str, answer: Answer) -> Aboard:
     kind = trip.boats[boat].type
     packed = {(i, w): answer.read(one) for (i, b, w), one in v.pack.items() if b == boat}
     crew = [p for p in v.paddlers[boat] if answer.read(v.seat[p, boat])]
+    twice = read_twice(v, answer.read)
+    wearers = list_wearers(trip, twice, crew, boat)
+    rowers = [person_mass_g(trip.paddlers[p], trip) for (_, b), p in twice.items() if b == boat]
+    load_g = max(map(answer.evaluate, part.tm.rules.list_loads(boat)))
     room = {
-        MASS: kind.payload_g - max(map(answer.evaluate, part.tm.rules.list_loads(boat))),
+        MASS: kind.payload_g - load_g - max(rowers, default=0),
         BULKY: kind.quick_bulky,
         SMALL: kind.quick_small,
-        VEST: sum(vest_room(trip.paddlers[p], trip.catalog) for p in crew),
-        WAIST: sum(waist_room(trip.paddlers[p], trip.catalog) for p in crew),
+        VEST: sum(vest_room(trip.paddlers[p], trip.catalog) for p in wearers),
+        WAIST: sum(waist_room(trip.paddlers[p], trip.catalog) for p in wearers),
     }
     if kind.hold_ml is not None:
         room[HOLD] = kind.hold_ml - max(map(answer.evaluate, measure_room(v, boat)))
@@ -71,9 +78,10 @@ def _read_boat(part: Part, boat: str, answer: Answer) -> Aboard:
         for what, each in _measure(part.fleet.fleet, item, way).items():
             if what in places:
                 room[what] -= each * count
-    guides = set(list_guides(trip))
-    levels = (trip.paddlers[p].level("leading") for p in crew if p in guides)
-    return Aboard(kind.name, trip.boats[boat].leg, tuple(sorted(levels)), packed, room)
+    guides = [(p, trip.paddlers[p].level("leading")) for p in list_guides(trip) if p in crew]
+    levels = sorted(level for p, level in guides if p in wearers)
+    idle = sorted(level for p, level in guides if p not in wearers)
+    return Aboard(kind.name, trip.boats[boat].leg, tuple(levels), packed, room, tuple(idle))
 
 
 def _measure(fleet: Fleet, item: str, way: str) -> dict[str, int]:
@@ -138,6 +146,8 @@ class _Shared:
                 self._add_item(one, item, lying, [] if issued is None else [issued], taken)
             if WORN in ways:
                 self._add_item(one, item, [WORN], own, taken)
+                idle = [fm.worn[g, item] for g in one.idle if (g, item) in fm.worn]
+                taken[MASS] += [fm.fleet.wares[item].item.mass_g * issued for issued in idle]
         for what, terms in taken.items():
             fm.model.add(add_up(terms) <= one.left[what])
 

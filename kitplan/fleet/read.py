@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from kitplan import needs as asks
 from kitplan.fleet.nouns import list_guides
 from kitplan.plan import Packed
-from kitplan.solve.read import read_arrangement
+from kitplan.solve.read import list_wearers, read_arrangement
 
 if TYPE_CHECKING:
     from kitplan.fleet.model import Part
@@ -29,14 +29,15 @@ def read_part(part: Part, lists: Lists, answer: Answer) -> Arrangement:
         for row in arrangement.packed:
             if row.boat == boat and row.carried == "worn":
                 worn[row.item] += row.count
-        packed += _deal(trip, boat, crew, worn, lists)
+        wearers = list_wearers(trip, arrangement.twice, crew, boat)
+        packed += _deal(trip, boat, wearers, worn, lists)
     return replace(arrangement, packed=tuple(sorted(packed)))
 
 
 def _deal(
     trip: Trip, boat: str, crew: tuple[str, ...], worn: Counter[str], lists: Lists
 ) -> list[Packed]:
-    """Deal what a boat's crew wears: first of their own sets, then extras to who has room."""
+    """Deal what those of a boat wear: first of their own sets, then extras to who has room."""
     left = {
         "vest": {p: asks.vest_room(trip.paddlers[p], trip.catalog) for p in crew},
         "waist": {p: asks.waist_room(trip.paddlers[p], trip.catalog) for p in crew},

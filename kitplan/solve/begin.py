@@ -48,8 +48,7 @@ def find_least_short(
     variables = Variables(trip, trip.rapids, twice=rowing is not None)
     rules = Rules(variables)
     rules.add_all()
-    if rowing is not None:
-        variables.model.add(rules.rowing() <= rowing)
+    rules.hold_rowing(rowing)
     found: Answer | None = None
     at_most: dict[str, int] = {}
     bounds: dict[str, int] = {}

@@ -61,8 +61,7 @@ class Near:
         self.clock = clock
         self.before = before
         self.tm = TripModel(Variables(trip, trip.rapids, twice=rowing is not None), needs)
-        if rowing is not None:
-            self.tm.model.add(self.tm.rules.rowing() <= rowing)
+        self.tm.rules.hold_rowing(rowing)
         self.moves = self.tm.add_moves(before)
         hint_before(self.tm.v, before)
 

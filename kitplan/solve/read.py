@@ -10,7 +10,7 @@ from kitplan.build.variables import list_stations
 from kitplan.plan import Arrangement, Packed, Stowed
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator, Mapping
 
     from ortools.sat.python import cp_model
 
@@ -33,11 +33,10 @@ def read_arrangement(variables: Variables, read: Callable[[cp_model.IntVar], int
             worn[b][i] = count
         elif count:
             packed.append(Packed(b, i, w, count))
-    twice = {(r, b): p for (p, b, r), rows in sorted(variables.rows.items()) if read(rows)}
+    twice = read_twice(variables, read)
     for b, things in worn.items():
-        packed += name_wearers(
-            variables.trip, b, _list_wearers(variables.trip, twice, crew, b), things
-        )
+        wearers = list_wearers(variables.trip, twice, crew[b], b)
+        packed += name_wearers(variables.trip, b, wearers, things)
     order = tuple(b for leg in variables.legs for b in _read_order(variables, leg, read))
     stations = dict(sorted(read_stations(variables, order, read), key=_tell_boat))
     return Arrangement(
@@ -58,13 +57,20 @@ def _read_stowed(variables: Variables, read: Callable[[cp_model.IntVar], int]) -
             yield Stowed(b, lot, count)
 
 
-def _list_wearers(
-    trip: Trip, twice: dict[tuple[str, str], str], crew: dict[str, tuple[str, ...]], boat: str
+def read_twice(
+    variables: Variables, read: Callable[[cp_model.IntVar], int]
+) -> dict[tuple[str, str], str]:
+    """Return who rows twice: (rapid, boat) -> paddler."""
+    return {(r, b): p for (p, b, r), rows in sorted(variables.rows.items()) if read(rows)}
+
+
+def list_wearers(
+    trip: Trip, twice: Mapping[tuple[str, str], str], crew: Iterable[str], boat: str
 ) -> tuple[str, ...]:
     """Return those of a boat to whom things may be dealt: nobody who rows twice in its leg."""
     leg = trip.boats[boat].leg
     rowers = {p for (rapid, _), p in twice.items() if trip.rapids[rapid].leg == leg}
-    return tuple(p for p in crew[boat] if p not in rowers)
+    return tuple(p for p in crew if p not in rowers)
 
 
 def _read_order(

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import pytest
 
 from kitplan.build import Anywhere
 from kitplan.build.variables import add_up
 from kitplan.fleet import search, standard
-from kitplan.fleet.checks import LOOSE, NEARBY, Asked, Check
+from kitplan.fleet.checks import LOOSE, NEARBY, Asked
 from kitplan.fleet.lifting import Lifting
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Goal, Lists
 from kitplan.fleet.packing import Aboard, share
 from kitplan.fleet.pool import Trialling
-from kitplan.fleet.proof import Rejected
 from kitplan.fleet.standard import make_fleet, narrow
 from kitplan.solve.options import keep_quiet
 from kitplan.solve.run import Budget, Clock, run
@@ -29,24 +27,20 @@ from tests.fleet.tinyfleet import (
     GUIDE,
     PRICES,
     RIFFLE,
+    are_accepted,
     find,
+    find_goals,
     list_lists,
     list_ways,
     read_fleet,
     weigh_cheapest,
+    weigh_least,
 )
 from tests.rules.tiny import RAFT
-
-if TYPE_CHECKING:
-    from kitplan.fleet.nouns import Fleet
 
 pytestmark = pytest.mark.usefixtures("in_folder")
 COPIES = 2
 RIGHT_ABOVE = ("right = { landing = 0", "right = { landing = 3, landing_above = 3")
-
-
-def find_goals(trialling: Trialling) -> dict[str, Goal]:
-    return {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
 
 
 def test_what_is_needed_anywhere_is_never_more_than_what_is_needed() -> None:
@@ -63,18 +57,6 @@ def test_what_is_needed_anywhere_is_never_more_than_what_is_needed() -> None:
                 assert fleet.weigh(check.lists) <= weigh_cheapest(alone, ways, lists)
                 asked_for += not check.reached
     assert asked_for > 0
-
-
-def weigh_least(fleet: Fleet, *, loose: bool) -> int:
-    """Return what the one trip of a fleet needs, or needs anywhere, in hundredths of a cent."""
-    ((name, outing),) = fleet.outings.items()
-    with Trialling(fleet, Clock(600.0), 1) as trialling:
-        goal = find_goals(trialling)[name]
-    fm = FleetModel(fleet)
-    fm.add(outing, goal, () if loose else goal.floors, goal.floors if loose else ())
-    answer = run(fm.model, fm.cost(), Budget(Clock(600.0), 1.0, 40.0, linear=2))
-    assert answer.status == "proven"
-    return answer.value
 
 
 @pytest.mark.parametrize("name", ["A day on the Brindle", "The Marrow gorge"])
@@ -175,18 +157,6 @@ def test_lists_without_room_on_one_trip_leave_all_those_that_were_found() -> Non
         *_, (better, checks) = [(first, {}), *lifting.list_better(full, keep_quiet)]
         assert not checks or are_accepted(trialling, goals, better, checks)
     assert fleet.weigh(better) <= fleet.weigh(first)
-
-
-def are_accepted(
-    trialling: Trialling, goals: dict[str, Goal], lists: Lists, checks: dict[str, Check]
-) -> bool:
-    rows = [
-        (name, goals[name], lists.of_trip(name), check.arrangement)
-        for name, check in checks.items()
-        if check.arrangement is not None
-    ]
-    proven = trialling.prove(rows)
-    return len(rows) == len(goals) and not any(isinstance(one, Rejected) for one in proven)
 
 
 def test_lists_come_out_where_there_is_no_time_to_look_for_them(

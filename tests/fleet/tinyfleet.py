@@ -14,11 +14,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Fleet, Lists, list_guides
+from kitplan.fleet.pool import Trialling
+from kitplan.fleet.proof import Rejected
 from kitplan.fleet.standard import Options, make_fleet, standardise
 from kitplan.fleet.wares import stock
 from kitplan.needs import derive_needs
-from kitplan.solve.run import Clock
+from kitplan.solve.run import Budget, Clock, run
 from tests.rules.tiny import (
     BAG_15,
     BAG_20,
@@ -30,12 +33,13 @@ from tests.rules.tiny import (
     Tiny,
     read_tiny,
 )
-from tests.twin.brute import judge_all
+from tests.twin.brute import judge_all, judge_rowing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from kitplan.fleet.nouns import Standard
+    from kitplan.fleet.checks import Check
+    from kitplan.fleet.nouns import Goal, Standard
     from kitplan.trip import Trip
     from tests.rules.tiny import Edit
 
@@ -63,6 +67,18 @@ BROAD = Tiny(
     river=(ABOVE, ('name = "Riffle"', 'name = "Broad"'), ('width = "12 m"', 'width = "20 m"')),
     catalog=PRICED,
 )
+# Bo can't row the Riffle at class III: Ana, one of two who throw, takes his raft down too.
+WALK = Tiny(
+    people={"Ana": f"{BOTH}, leading = 4", "Bo": '"oar raft" = 2, leading = 3', "Cy": THROWS},
+    kit={},
+    head=(('name = "tiny"', 'name = "walk"'),),
+    river=(
+        ABOVE,
+        ('class = "II"', 'class = "III"'),
+        ("path = true", 'path = true, walk = "130 m"'),
+    ),
+    catalog=PRICED,
+)
 
 
 def read_fleet(*tinies: Tiny, **how: object) -> Fleet:
@@ -77,6 +93,36 @@ def find(fleet: Fleet, **how: object) -> Standard:
     return standardise(fleet, Clock(600.0), options)
 
 
+def find_goals(trialling: Trialling) -> dict[str, Goal]:
+    """Return the goals of all trips that have one."""
+    return {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
+
+
+def weigh_least(fleet: Fleet, *, loose: bool) -> int:
+    """Return what the one trip of a fleet needs, or needs anywhere, in hundredths of a cent."""
+    ((name, outing),) = fleet.outings.items()
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        goal = find_goals(trialling)[name]
+    fm = FleetModel(fleet)
+    fm.add(outing, goal, () if loose else goal.floors, goal.floors if loose else ())
+    answer = run(fm.model, fm.cost(), Budget(Clock(600.0), 1.0, 40.0, linear=2))
+    assert answer.status == "proven"
+    return answer.value
+
+
+def are_accepted(
+    trialling: Trialling, goals: dict[str, Goal], lists: Lists, checks: dict[str, Check]
+) -> bool:
+    """Say whether every trip has a plan with lists that the second program accepts."""
+    rows = [
+        (name, goals[name], lists.of_trip(name), check.arrangement)
+        for name, check in checks.items()
+        if check.arrangement is not None
+    ]
+    proven = trialling.prove(rows)
+    return len(rows) == len(goals) and not any(isinstance(one, Rejected) for one in proven)
+
+
 @dataclass(frozen=True)
 class Way:
     """One seating and packing with which a trip reaches its goal: beyond which lists it goes.
@@ -86,6 +132,15 @@ class Way:
 
     lies: tuple[tuple[str, str, str, int], ...]
     worn: tuple[tuple[str, int, tuple[int, ...]], ...]
+
+
+def list_ways_rowing(trip: Trip, copies: int) -> tuple[int, list[Way]]:
+    """Return the fewest minutes of walking back up to row twice, and all ways to do best so."""
+    stocked = stock(trip, dict.fromkeys(BAGS, copies))
+    judged = list(judge_rowing(stocked, derive_needs(stocked)))
+    best = min(values[:3] for _, _, values in judged)
+    ways = (_read_way(stocked, who, dealt) for who, dealt, values in judged if values[:3] == best)
+    return best[0], list(dict.fromkeys(ways))
 
 
 def list_ways(trip: Trip, copies: int) -> list[Way]:

@@ -34,6 +34,7 @@ from tests.rules.tiny import (
     RIVER,
     STEERS,
     THROWS,
+    WAIST,
     WEAK,
     Edit,
     Tiny,
@@ -166,6 +167,24 @@ def test_legs_in_which_it_is_done_add_up(tmp_path: Path) -> None:
     easy = spoil(RIVER, WALK, ('"Riffle"', '"Ledge"'), ("day = 1", "day = 2"))
     trip, plan = solve(tmp_path, replace(WEAK, kit=kit, more=easy))
     assert [r for r, _ in plan.arrangement.twice] == ["Riffle"]
+
+
+def test_who_rows_twice_wears_what_is_dealt_to_him_in_another_leg(tmp_path: Path) -> None:
+    """Ana alone throws, with a bag that lies nowhere: on the first day she rows, on the second not.
+
+    Riffle, class III: both cases (18 each). Ledge, class II: hers (8), as Bo does not throw.
+    """
+    easy = spoil(RIVER, WALK, ('"Riffle"', '"Ledge"'), ("day = 1", "day = 2"))
+    few = replace(
+        WEAK,
+        people={"Ana": f"{STEERS}, {THROWS}", "Bo": ROWS_A_LITTLE},
+        kit={"throw bag 15 m": "count = 1", "first-aid kit": "count = 1\nfrom = 2"},
+        more=easy,
+        catalog=(WAIST,),
+    )
+    _, plan = solve(tmp_path, few)
+    assert [r for r, _ in plan.arrangement.twice] == ["Riffle"]
+    assert values(plan)[0] == 2 * 18 + 8
 
 
 def test_an_ordinary_trip_has_no_such_variables(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import permutations, product
 from typing import TYPE_CHECKING
 
@@ -19,7 +19,7 @@ from kitplan import needs as asks
 from tests.twin.trial import Boatful, Judge, Run, Things
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from kitplan.demands import Case, DemandKey, Needs, Variant
     from kitplan.trip import Boat, Rapid, Trip
@@ -76,7 +76,67 @@ def judge_all(
                 yield crews, dealt, judged[boats]
 
 
+def judge_rowing(
+    trip: Trip, needs: Needs
+) -> Iterator[tuple[dict[str, frozenset[str]], dict[str, dict[Cell, int]], tuple[int, ...]]]:
+    """Yield what keeps the rules where somebody may row twice: who does not, what lies where.
+
+    With the minutes of walking back up and the least aims. Trips of one rapid, whose ways ask
+    nothing of how many are aboard a boat in trouble.
+    """
+    (rapid,) = trip.rapids.values()
+    river = _River(trip, needs)
+    known: dict[Contents, Boatful] = {}
+    least = lru_cache(maxsize=None)(partial(river.least_rowing, rapid))
+    deals = list(product(*(list(_spread(trip, trip.boats, item)) for item in trip.kit)))
+    for crews, order, rows in _list_rowing(trip, rapid):
+        away = frozenset(rows.values())
+        stay = {b: crew - away for b, crew in crews.items()}
+        lies = frozenset(b for b, crew in crews.items() if crew & away)
+        run = {b: crew | {rows[b]} if b in rows else crew for b, crew in crews.items()}
+        minutes = len(rows) * asks.minutes_back(trip, rapid)
+        for parts in deals:
+            dealt = dict(zip(trip.kit, parts, strict=True))
+            if all(_may_carry(trip, b, who[b], dealt) for b in trip.boats for who in (stay, run)):
+                filled = [_fill(trip, b, stay[b], dealt) for b in trip.boats]
+                boats = tuple(known.setdefault(one, Boatful(*one)) for one in filled)
+                values = least(boats, order, lies)
+                if values is not None:
+                    yield stay, dealt, (minutes, *values)
+
+
 # --- seats --------------------------------------------------------------------------------------
+
+
+def _list_rowing(
+    trip: Trip, rapid: Rapid
+) -> Iterator[tuple[dict[str, frozenset[str]], tuple[str, ...], dict[str, str]]]:
+    """Yield every seating, running order, and who takes which boat down for its weak steerer."""
+    able = {b: set(asks.list_rowers(trip, b, rapid)) for b in trip.boats}
+    for seats in product(trip.boats, repeat=len(trip.paddlers)):
+        sits = dict(zip(trip.paddlers, seats, strict=True))
+        crews = {b: frozenset(p for p in sits if sits[p] == b) for b in trip.boats}
+        weak = [b for b, crew in crews.items() if not crew & able[b]]
+        if not _keeps_company(trip, sits) or not all(
+            _may_float(trip, b, crews[b], with_rower=b in weak) for b in crews
+        ):
+            continue
+        for order in permutations(trip.boats):
+            for rowers in product(trip.paddlers, repeat=len(weak)):
+                rows = dict(zip(weak, rowers, strict=True))
+                if len(set(rowers)) == len(rowers) and all(
+                    p in able[b] and order.index(sits[p]) < order.index(b) for b, p in rows.items()
+                ):
+                    yield crews, order, rows
+
+
+def _may_float(trip: Trip, boat: str, crew: frozenset[str], *, with_rower: bool) -> bool:
+    """Say whether a crew may sit in a boat whose steerer may be too weak for the rapid."""
+    kind, level = trip.boats[boat].type, asks.level_everywhere(trip, boat, guests_aboard=False)
+    least = asks.least_crew(kind, asks.hardest_class(trip, boat))
+    return least <= len(crew) <= kind.seats - with_rower and any(
+        trip.paddlers[p].level(kind.skill) >= level for p in crew
+    )
 
 
 def list_crews(trip: Trip) -> Iterator[dict[str, frozenset[str]]]:
@@ -134,9 +194,7 @@ def list_boatfuls(
             yield boats
 
 
-def _spread(
-    trip: Trip, crews: Mapping[str, frozenset[str]], item: str
-) -> Iterator[dict[Cell, int]]:
+def _spread(trip: Trip, crews: Iterable[str], item: str) -> Iterator[dict[Cell, int]]:
     """Yield all ways of dealing some copies of one item to boats and places in them."""
     kit = trip.kit[item]
     cells = [
@@ -216,6 +274,23 @@ class _River:
             )
             for order in permutations(self._trip.boats)
         )
+
+    def least_rowing(
+        self,
+        rapid: Rapid,
+        boats: tuple[Boatful, ...],
+        order: tuple[str, ...],
+        lies: frozenset[str],
+    ) -> Values | None:
+        """Return the least aims where boats `lies` wait on a bank with a path once they have run.
+
+        None: there is no room for them.
+        """
+        paths = asks.list_paths_back(rapid)
+        chosen = (
+            s for s in self._stations[rapid.name, order] if all(s[b][1] in paths for b in lies)
+        )
+        return min((self._count(rapid, boats, order, s) for s in chosen), default=None)
 
     def _count(
         self, rapid: Rapid, boats: tuple[Boatful, ...], order: tuple[str, ...], stations: Pairs
