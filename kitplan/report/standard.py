@@ -94,6 +94,15 @@ def _say_counts(found: Standard) -> str:
         f"uses. An extra of a trip counts {fleet.factor / PER_CENT:g} times. What is on a list "
         "may stay at home, and has room in the boat all the same, beside those who sit there."
     )
+    rowing = {name: one.goal.rowing for name, one in found.outcomes.items() if one.goal.rowing}
+    if rowing:
+        trips = join(
+            f"{name} ({minutes} min of walking back up)" for name, minutes in rowing.items()
+        )
+        said += (
+            f" No seating has a good enough steerer in every boat on {trips}: there somebody rows "
+            "twice, and wears nothing that is issued."
+        )
     if fleet.unpriced:
         said += f" For want of a price left out, or counted as nothing: {join(fleet.unpriced)}."
     return said

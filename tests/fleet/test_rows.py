@@ -17,6 +17,7 @@ from kitplan.fleet.packing import Aboard, share
 from kitplan.fleet.pool import Trialling
 from kitplan.fleet.proof import Rejected
 from kitplan.fleet.standard import NoSeatingError
+from kitplan.report.standard import render_standard
 from kitplan.solve.near import count_rowing
 from kitplan.solve.run import Budget, Clock, run
 from kitplan.verify import verify_plan
@@ -113,6 +114,13 @@ def test_the_plan_is_accepted_and_rows_no_more_than_a_plan_of_the_trip_alone(fle
     assert {aim.name: aim.value for aim in outcome.plan.aims[:2]} == {
         aim.name: aim.value for aim in alone.plan.aims[:2]
     }
+
+
+def test_the_sheet_says_on_which_trip_somebody_rows_twice(fleet: Fleet) -> None:
+    found = find(fleet)
+    minutes = found.outcomes["walk"].goal.rowing
+    text = " ".join(render_standard(found, "text").split())
+    assert f"in every boat on walk ({minutes} min of walking back up): there somebody rows" in text
 
 
 def test_nobody_rows_twice_on_the_other_trip(fleet: Fleet) -> None:
