@@ -407,10 +407,10 @@ class Competing:
     def _share(self, number: int) -> float:
         """Return the share of the limit that is spent when an aim of the few is settled.
 
-        Where time is short, what it takes to ask all others after that is left.
+        What it takes to ask all others after that is left.
         """
-        share = self.limits.share * PARTS[number]
-        return share if self._roomy else share - AGAIN * self._asks_s / self.limits.clock.limit_s
+        asks = AGAIN * self._asks_s / self.limits.clock.limit_s
+        return self.limits.share * PARTS[number] - asks
 
     def _share_to_repack(self, number: int) -> float:
         """Return the share of the limit that is spent when seats and packing are found anew.
