@@ -44,7 +44,7 @@ DETERMINISTIC = {
     "at floors": 3.0,
     "together": 10.0,
     "filled in": 2.0,
-    "around": 8.0,
+    "around": 3.0,
 }
 SPREAD = 0.2  # of the limit: what may be spent when the start is there
 SMALLER = 3.0  # times as long as to build it, to make a model smaller as well, about
@@ -214,11 +214,15 @@ class Competing:
             hint(tm, tm.model, self._hints)
             answer = self._try_floors(tm, number) if self.at_floors and self._roomy else None
             answer = answer or self._minimise_few(tm, number)
-            settled = self._settle_few(tm, answer, number)
-            if not (settled or searched or answer.status == "proven"):
+            rest = [rapid for rapid in self.rapids if rapid not in self.few]
+            found = self._ask_rest(tm, answer, rest) if answer.found else None
+            if found is not None and not (searched or answer.status == "proven"):
                 searched = True
+                self._keep(found)
                 self._look_around(number, held, watch)
-                settled = self._best.total[number] == self.outcome.bounds[aim]
+            settled = self._settle_few(answer, found, number)
+            if searched and self._best.total[number] == self.outcome.bounds[aim]:
+                settled = self.exact = True
         self.exact &= settled
         if not (self.exact or searched):
             self._look_around(number, held, watch)
@@ -234,14 +238,16 @@ class Competing:
             self.few.pop()
         return self._guess_s(self.few)
 
-    def _settle_few(self, tm: TripModel, answer: Answer, number: int) -> bool:
-        """Go on from what the few came to; say whether no more of them would do any good."""
-        rest = [rapid for rapid in self.rapids if rapid not in self.few]
-        found = self._ask_rest(tm, answer, rest) if answer.found else None
+    def _settle_few(self, answer: Answer, found: Found | None, number: int) -> bool:
+        """Go on from what the few came to; say whether no more of them would do any good.
+
+        `found`: with all others asked too; None where time ran out.
+        """
         if found is None:
             self.exact = False
             return True
         self._keep(found)
+        rest = [rapid for rapid in self.rapids if rapid not in self.few]
         floors = self._find_floors(rest, number)
         bound = answer.bound + sum(floor.values[number] for floor in floors.values())
         bounds, aim = self.outcome.bounds, COVER_AIMS[number]
