@@ -110,11 +110,11 @@ class Competing:
     def settle(self, decided: Decided, watch: Callable[[str], None]) -> Settled:
         """Return the best plan found in time, with bounds.
 
-        `decided`: decisions of any plan, by their names; it begins with those spread out.
+        `decided`: decisions of any plan, by their names, where none can be dealt out by hand.
         """
         with Singles(self.trip, self.needs, self.rapids, self.limits) as self._singles:
             # Meanwhile processes start.
-            self._hints = self._start(decided)
+            self._hints = deal_out(self.trip, self._budget_to_start()) or decided
             self._never = count_never(self.trip, self.needs)
             self._raise_bounds()
             watch("each rapid as the start leaves it")
@@ -123,7 +123,9 @@ class Competing:
             self._asks_s = self.limits.clock.spent_s - began_s
             self._demand_s = OPEN * self._asks_s * self.limits.workers / len(self.needs.demands)
             self._roomy = self.limits.left_s() > self._guess_s(self.rapids, SMALLER)
-            if not self._roomy:
+            if self._roomy:
+                self._spread(watch)
+            else:
                 self._repack(0, watch)
             held: list[int] = []  # the value of each aim settled so far
             for number in range(len(COVER_AIMS)):
@@ -135,18 +137,24 @@ class Competing:
             self._raise_bounds()
         return self.outcome
 
-    def _start(self, decided: Decided) -> Decided:
-        """Return seats, packing and order with what is asked for in many boats, else any."""
-        budget = replace(self._budget("spread", 0), share=SPREAD)
-        dealt = deal_out(self.trip, budget) or decided
-        return spread(self.trip, self.needs, dealt, replace(budget, linear=1)) or dealt
+    def _spread(self, watch: Callable[[str], None]) -> None:
+        """Try another start: what is asked for in many boats. Go on from the better one."""
+        watch("each rapid with kit spread out")
+        budget = replace(self._budget_to_start(), linear=1)
+        apart = spread(self.trip, self.needs, self._hints, budget)
+        self._keep(self._ask(apart, {}, self.rapids) if apart else None)
+        if self.outcome.found:
+            self._hints = self._best.decided
+
+    def _budget_to_start(self) -> Budget:
+        return replace(self._budget("spread", 0), share=SPREAD)
 
     def _repack(self, number: int, watch: Callable[[str], None]) -> None:
         """Find seats and packing for the stations, stations for these, and so on while it helps.
 
         Aims 2 and 3 alone get better by it, in this order.
         """
-        nears = list(NEARS if number == 0 and not self._repacked else NEARS[-1:])
+        nears = list(NEARS[-1:] if self._repacked else NEARS)
         takes_s = REPACK * self._asks_s
         units = DETERMINISTIC["repacked"] * len(self.needs.demands)
         budget = Budget(self.limits.clock, self._share_to_repack(number), units)
@@ -165,7 +173,9 @@ class Competing:
             if self._best is before or len(nears) > 1:
                 nears.pop(0)
         if self.outcome.found:
-            self._repacked, self._hints = self._best.total, self._best.decided
+            self._hints = self._best.decided
+        if self.outcome.found and self.limits.clock.left_s(budget.share):
+            self._repacked = self._best.total
 
     def _raise_bounds(self) -> None:
         """Let bounds be no less than what each rapid adds at least, by what is known so far."""
@@ -214,8 +224,7 @@ class Competing:
             hint(tm, tm.model, self._hints)
             answer = self._try_floors(tm, number) if self.at_floors and self._roomy else None
             answer = answer or self._minimise_few(tm, number)
-            rest = [rapid for rapid in self.rapids if rapid not in self.few]
-            found = self._ask_rest(tm, answer, rest) if answer.found else None
+            found = self._ask_all(tm, answer) if answer.found else None
             if found is not None and not (searched or answer.status == "proven"):
                 searched = True
                 self._keep(found)
@@ -299,9 +308,12 @@ class Competing:
     def _sum(self, tm: TripModel, number: int) -> Linear:
         return add_up(tm.gap[rapid][COVER_AIMS[number]] for rapid in self.few)
 
-    def _ask_rest(self, tm: TripModel, answer: Answer, rest: list[str]) -> Found | None:
-        """Return the plan that seats, packing and order of an answer make with all rapids."""
-        return self._ask(_read(tm, answer), _read_vectors(tm, answer), rest)
+    def _ask_all(self, tm: TripModel, answer: Answer) -> Found | None:
+        """Return the plan that seats, packing and order of an answer make with all rapids.
+
+        The few are asked too: by later aims they may do better with other stations.
+        """
+        return self._ask(_read(tm, answer), _read_vectors(tm, answer), self.rapids)
 
     # --- all rapids -----------------------------------------------------------------------------
 
@@ -343,11 +355,11 @@ class Competing:
     def _ask(self, decided: Decided, vectors: dict[str, Vector], rest: list[str]) -> Found | None:
         """Ask each of the rest what it comes to with what was decided; None if time ran out.
 
-        One of which it is known already then stays as it is.
+        One of which it is known already stays as it is where that is better, or time ran out.
         """
         decided, vectors = dict(decided), dict(vectors)
         for rapid, one in zip(rest, self._singles.ask(rest, decided), strict=False):
-            if one is not None:
+            if one is not None and one.vector <= vectors.get(rapid, one.vector):
                 vectors[rapid] = one.vector
                 decided |= one.decided
             elif rapid not in vectors:
