@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.build import TripModel, Variables
 from kitplan.build.variables import add_up
+from kitplan.needs.extent import is_large
 from kitplan.solve.begin import spread
 from kitplan.solve.dealt import deal_out
 from kitplan.solve.floors import COVER_AIMS, Floors, add_on_floors, count_never
@@ -48,6 +49,7 @@ DETERMINISTIC = {
 }
 SPREAD = 0.2  # of the limit: what may be spent when the start is there
 SMALLER = 3.0  # times as long as to build it, to make a model smaller as well, about
+ROOMY = 5.0  # the same, to have time for the few before turns
 SEARCH = 2.0  # times as long as to build it, to search a model for a while as well
 AGAIN = 0.6  # times as long as to ask all rapids at first, to ask them once more, about
 REPACK = 1.2  # times as long as to ask all rapids at first, to build seats and packing for all
@@ -114,7 +116,10 @@ class Competing:
         """
         with Singles(self.trip, self.needs, self.rapids, self.limits) as self._singles:
             # Meanwhile processes start.
-            self._hints = deal_out(self.trip, self._budget_to_start()) or decided
+            budget = replace(self._budget("spread", 0), share=SPREAD)
+            self._hints = deal_out(self.trip, budget) or decided
+            if large := is_large(self.trip, self.needs):
+                self._hints = self._spread(self._hints)
             self._never = count_never(self.trip, self.needs)
             self._raise_bounds()
             watch("each rapid as the start leaves it")
@@ -122,11 +127,11 @@ class Competing:
             self._keep(self._ask(self._hints, {}, self.rapids))
             self._asks_s = self.limits.clock.spent_s - began_s
             self._demand_s = OPEN * self._asks_s * self.limits.workers / len(self.needs.demands)
-            self._roomy = self.limits.left_s() > self._guess_s(self.rapids, SMALLER)
-            if self._roomy:
-                self._spread(watch)
-            else:
+            self._roomy = self.limits.left_s() > self._guess_s(self.rapids, ROOMY)
+            if not self._roomy:
                 self._repack(0, watch)
+            elif not large:
+                self._start_anew(watch)
             held: list[int] = []  # the value of each aim settled so far
             for number in range(len(COVER_AIMS)):
                 self._settle_aim(number, held, watch)
@@ -137,17 +142,17 @@ class Competing:
             self._raise_bounds()
         return self.outcome
 
-    def _spread(self, watch: Callable[[str], None]) -> None:
-        """Try another start: what is asked for in many boats. Go on from the better one."""
+    def _spread(self, dealt: Decided) -> Decided:
+        """Return seats, packing and order with what is asked for in many boats, else as dealt."""
+        budget = replace(self._budget("spread", 0), share=SPREAD, linear=1)
+        return spread(self.trip, self.needs, dealt, budget) or dealt
+
+    def _start_anew(self, watch: Callable[[str], None]) -> None:
+        """Try the other start, and go on from the better one, dealt out by hand at times."""
         watch("each rapid with kit spread out")
-        budget = replace(self._budget_to_start(), linear=1)
-        apart = spread(self.trip, self.needs, self._hints, budget)
-        self._keep(self._ask(apart, {}, self.rapids) if apart else None)
+        self._keep(self._ask(self._spread(self._hints), {}, self.rapids))
         if self.outcome.found:
             self._hints = self._best.decided
-
-    def _budget_to_start(self) -> Budget:
-        return replace(self._budget("spread", 0), share=SPREAD)
 
     def _repack(self, number: int, watch: Callable[[str], None]) -> None:
         """Find seats and packing for the stations, stations for these, and so on while it helps.
@@ -157,7 +162,9 @@ class Competing:
         nears = list(NEARS[-1:] if self._repacked else NEARS)
         takes_s = REPACK * self._asks_s
         units = DETERMINISTIC["repacked"] * len(self.needs.demands)
-        budget = Budget(self.limits.clock, self._share_to_repack(number), units)
+        # Making a model smaller takes as long as all the rest of a turn.
+        share = self._share_to_repack(number)
+        budget = Budget(self.limits.clock, share, units, presolve=self._roomy)
         while nears and self.outcome.found and self._repacked != self._best.total:
             began_s, before = self.limits.clock.spent_s, self._best
             if self.limits.clock.left_s(budget.share) <= takes_s:
