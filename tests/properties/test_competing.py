@@ -16,7 +16,7 @@ from kitplan.verify import verify_plan
 from tests.bench.checked import check_arrangement, count_aims
 from tests.generator import SIZES, generate_trip, is_full_run
 
-SEEDS = range(1, 121 if is_full_run() else 25)
+SEEDS = range(1, 121 if is_full_run() else 21)
 SIZE = ("tiny", "XS")
 
 

@@ -134,7 +134,7 @@ def test_what_is_dealt_out_by_hand_keeps_the_rules(seed: int) -> None:
     assert check_arrangement(trip, arrangement) == []
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", SEEDS[:4])
 def test_what_repacking_says_of_each_rapid_is_what_the_verifier_counts(seed: int) -> None:
     """With the stations as they were; of aim 4, which leaves out what covers nothing, no less."""
     trip = _draw(seed)
