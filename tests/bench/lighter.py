@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 UNITS = 40.0  # the solver's deterministic time for each run
 COVER = AIMS[:2]
 LESS = 0.7  # of the mass by hand: what was aimed at
+LEAST = 0.001  # of the mass: less counts as this in the mean
 GRAMS = 1000
 
 
@@ -111,9 +112,14 @@ def _list_cells(rung: Rung, by_hand: Weighed, lighter: Weighed) -> dict[str, str
         "kg": f"{by_hand.mass_g / GRAMS:.1f}",
         "lighter": ", ".join(map(str, lighter.cover)),
         "kg then": f"{lighter.mass_g / GRAMS:.1f}",
-        "share": f"{lighter.mass_g / by_hand.mass_g:.2f}",
+        "share": f"{_find_share(by_hand, lighter):.2f}",
         "fault": "; ".join([*by_hand.faults, *lighter.faults][:1]),
     }
+
+
+def _find_share(by_hand: Weighed, lighter: Weighed) -> float:
+    """Return the share of the mass that is taken; all of it where there is none."""
+    return lighter.mass_g / by_hand.mass_g if by_hand.mass_g else 1.0
 
 
 def _covers_less(one: Weighed, other: Weighed) -> bool:
@@ -134,7 +140,7 @@ def main() -> int:
         rows.append((rung, by_hand, lighter))
         wrong += bool(by_hand.faults or lighter.faults or _covers_less(lighter, by_hand))
     sys.stdout.write(tabulate([_list_cells(*row) for row in rows], headers="keys") + "\n")
-    shares = [lighter.mass_g / by_hand.mass_g for _, by_hand, lighter in rows]
+    shares = [max(_find_share(*pair), LEAST) for _, *pair in rows]
     sys.stdout.write(f"{find_mean(shares):.2f} of the mass on average, {LESS} was aimed at\n")
     return 1 if wrong else 0
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from kitplan.fleet import search
 from kitplan.fleet.checks import OPEN, Asked
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import PER_CENT, Lists
@@ -17,6 +16,7 @@ from tests.fleet.tinyfleet import (
     BROAD,
     RIFFLE,
     find,
+    find_on_demand,
     list_lists,
     list_ways,
     read_fleet,
@@ -90,13 +90,7 @@ def test_alone_no_trip_costs_more_than_its_part_of_the_lists() -> None:
 
 def test_trips_and_rapids_on_demand_come_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     fleet = read_fleet(RIFFLE, BROAD)
-    at_once = find(fleet)
-    monkeypatch.setattr(search, "AT_ONCE", 0)
-    monkeypatch.setattr(search, "FEW", 1)
-    on_demand = find(fleet)
-    assert on_demand.cost == on_demand.bound == at_once.cost
-    assert on_demand.rounds > 1
-    assert on_demand.lists == at_once.lists
+    find_on_demand(fleet, monkeypatch)
 
 
 def test_without_lists_every_trip_shows_its_rapids() -> None:

@@ -9,7 +9,7 @@ import pytest
 from kitplan.build import Anywhere
 from kitplan.build.variables import add_up
 from kitplan.fleet import search, standard
-from kitplan.fleet.checks import LOOSE, NEARBY, Asked
+from kitplan.fleet.checks import LOOSE, Asked
 from kitplan.fleet.lifting import Lifting
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Goal, Lists
@@ -33,6 +33,7 @@ from tests.fleet.tinyfleet import (
     list_lists,
     list_ways,
     read_fleet,
+    share_plans,
     weigh_cheapest,
     weigh_least,
 )
@@ -114,14 +115,7 @@ def test_lists_are_lifted_and_thinned_out_until_no_copy_is_too_many() -> None:
 def test_what_plans_have_in_common_becomes_lists_that_they_keep_to() -> None:
     fleet = read_fleet(RIFFLE, BROAD)
     with Trialling(fleet, Clock(600.0), 1) as trialling:
-        goals = find_goals(trialling)
-        names = sorted(goals)
-        apart = trialling.check([Asked(name, Lists()) for name in names], goals, NEARBY)
-        plans = {name: check.aboard for name, check in zip(names, apart, strict=True)}
-        lists = share(fleet, plans, Budget(Clock(600.0), 1.0, 4.0))
-        assert lists is not None
-        asked = [Asked(name, lists.of_trip(name)) for name in names]
-        checks = dict(zip(names, trialling.check(asked, goals, NEARBY), strict=True))
+        goals, apart, lists, checks = share_plans(fleet, trialling)
         assert all(check.reached for check in checks.values())
         assert are_accepted(trialling, goals, lists, checks)
     extras = [fleet.weigh(Lists(extras=one.lists.extras)) for one in apart if one.lists]

@@ -9,7 +9,6 @@ import pytest
 
 from kitplan.explain import SolveOptions, plan_trip
 from kitplan.fleet import goals as finding
-from kitplan.fleet import search
 from kitplan.fleet.checks import LOOSE, NEARBY, OPEN, Asked
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists
@@ -29,10 +28,12 @@ from tests.fleet.tinyfleet import (
     count_extras,
     find,
     find_goals,
+    find_on_demand,
     list_lists,
     list_ways,
     list_ways_rowing,
     read_fleet,
+    share_plans,
     weigh_cheapest,
 )
 from tests.rules.test_first_aim import LINE, NONE, rule, spread
@@ -133,13 +134,7 @@ def test_nobody_rows_twice_on_the_other_trip(fleet: Fleet) -> None:
 def test_trips_and_rapids_on_demand_come_to_the_same(
     fleet: Fleet, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    at_once = find(fleet)
-    monkeypatch.setattr(search, "AT_ONCE", 0)
-    monkeypatch.setattr(search, "FEW", 1)
-    on_demand = find(fleet)
-    assert on_demand.cost == on_demand.bound == at_once.cost
-    assert on_demand.rounds > 1
-    assert on_demand.lists == at_once.lists
+    find_on_demand(fleet, monkeypatch)
 
 
 def list_asked(fleet: Fleet) -> Iterator[tuple[Lists, int]]:
@@ -183,14 +178,7 @@ def test_what_is_needed_anywhere_is_never_more_than_what_is_needed(fleet: Fleet)
 
 def test_what_plans_have_in_common_becomes_lists_that_they_keep_to(fleet: Fleet) -> None:
     with Trialling(fleet, Clock(600.0), 1) as trialling:
-        goals = find_goals(trialling)
-        names = sorted(goals)
-        apart = trialling.check([Asked(name, Lists()) for name in names], goals, NEARBY)
-        plans = {name: check.aboard for name, check in zip(names, apart, strict=True)}
-        lists = share(fleet, plans, Budget(Clock(600.0), 1.0, 4.0))
-        assert lists is not None
-        asked = [Asked(name, lists.of_trip(name)) for name in names]
-        checks = dict(zip(names, trialling.check(asked, goals, NEARBY), strict=True))
+        goals, _, lists, checks = share_plans(fleet, trialling)
         for name, check in checks.items():
             assert check.lists is not None
             assert fleet.weigh(check.lists) <= fleet.weigh(lists.of_trip(name))

@@ -14,8 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitplan import needs as asks
+from kitplan.fleet import search
+from kitplan.fleet.checks import NEARBY, Asked
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Fleet, Lists, list_guides
+from kitplan.fleet.packing import share
 from kitplan.fleet.pool import Trialling
 from kitplan.fleet.proof import Rejected
 from kitplan.fleet.standard import Options, make_fleet, standardise
@@ -37,6 +40,8 @@ from tests.twin.brute import judge_all, judge_rowing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
+
+    import pytest
 
     from kitplan.fleet.checks import Check
     from kitplan.fleet.nouns import Goal, Standard
@@ -96,6 +101,31 @@ def find(fleet: Fleet, **how: object) -> Standard:
 def find_goals(trialling: Trialling) -> dict[str, Goal]:
     """Return the goals of all trips that have one."""
     return {n: g for n, g in trialling.find_goals(None, 1.0).items() if g is not None}
+
+
+def find_on_demand(fleet: Fleet, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Find the kit with trips and rapids that join as they are needed: it is the same."""
+    at_once = find(fleet)
+    monkeypatch.setattr(search, "AT_ONCE", 0)
+    monkeypatch.setattr(search, "FEW", 1)
+    on_demand = find(fleet)
+    assert on_demand.cost == on_demand.bound == at_once.cost
+    assert on_demand.rounds > 1
+    assert on_demand.lists == at_once.lists
+
+
+def share_plans(
+    fleet: Fleet, trialling: Trialling
+) -> tuple[dict[str, Goal], list[Check], Lists, dict[str, Check]]:
+    """Return goals, plans made apart, what these have in common, and how each trip does with it."""
+    goals = find_goals(trialling)
+    names = sorted(goals)
+    apart = trialling.check([Asked(name, Lists()) for name in names], goals, NEARBY)
+    plans = {name: check.aboard for name, check in zip(names, apart, strict=True)}
+    lists = share(fleet, plans, Budget(Clock(600.0), 1.0, 4.0))
+    assert lists is not None
+    asked = [Asked(name, lists.of_trip(name)) for name in names]
+    return goals, apart, lists, dict(zip(names, trialling.check(asked, goals, NEARBY), strict=True))
 
 
 def weigh_least(fleet: Fleet, *, loose: bool) -> int:
