@@ -13,7 +13,7 @@ from kitplan.build.variables import add_up
 from kitplan.fleet.goals import AIMS, Limits, find_goal
 from kitplan.fleet.model import PEOPLE, FleetModel
 from kitplan.fleet.nouns import Lists, Suffers
-from kitplan.fleet.packing import read_aboard
+from kitplan.fleet.packing import add_held, read_aboard
 from kitplan.fleet.proof import Rejected, prove
 from kitplan.fleet.read import read_part
 from kitplan.solve.run import Budget, Clock, run, start_from
@@ -37,7 +37,8 @@ extras, and the second where it has none; or only for what it needs wherever boa
 one that falls short really does."""
 # The solver's deterministic time for one run.
 UNITS = {
-    "near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0, "loose": 1.0, "lift": 2.5
+    "near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0, "loose": 1.0, "lift": 2.5,
+    "held": 1.0, "home": 0.5,
 }  # fmt: skip
 
 
@@ -185,6 +186,33 @@ class Trials:
             return Check(None)
         return self._tell(fm, answer, name, reached=True)
 
+    def refit(self, asked: Asked, others: dict[str, tuple[Aboard, ...]], goal: Goal) -> Check:
+        """Return the cheapest lists found for a trip, and for others that pack as they do.
+
+        From lists on that do for all of them: first with its people where they are, then with all
+        of it open.
+        """
+        name = asked.name
+        self._goals[name] = goal
+        fm, decided = self._get_whole(name).branch(), self._decided[name]
+        add_held(fm, others)
+        part, total = fm.parts[name], fm.price().total
+        near = fm.model.clone()
+        part.hold_people(near, decided)
+        held = near.clone()
+        fm.hold_at_least(held, asked.lists)
+        held.add(fm.cost() <= self.fleet.weigh(asked.lists))
+        part.hint(held, decided, "pack")
+        answer = run(held, None, self._budget("held"))
+        if not answer.found:
+            return Check(None)
+        for model, what in ((near, "extras"), (fm.model, "lift")):
+            start_from(model, answer.list_values())
+            found = run(model, total, self._budget(what, linear=1))
+            if found.found:
+                answer = found
+        return self._tell(fm, answer, name, reached=True)
+
     def _pass(self, fm: FleetModel, model: cp_model.CpModel, asked: Asked) -> Answer:
         """Return an answer that has a plan if the trip reaches its goal with no more extras."""
         near = model.clone()
@@ -206,13 +234,35 @@ class Trials:
         reached: bool | None,
         failing: tuple[str, ...] = (),
     ) -> Check:
-        part = fm.parts[name]
+        lists = fm.read(answer)
+        answer, part = self._leave_home(name, answer, lists), fm.parts[name]
         self._decided[name] = part.read_decided(answer)
         if reached:
-            self._values[name] = answer.list_values()
-        lists = fm.read(answer)
+            self._values[name] = self._list_values(name, answer)
         arrangement = read_part(part, lists, answer)
         return Check(reached, lists, arrangement, failing, read_aboard(part, answer))
+
+    def _leave_home(self, name: str, answer: Answer, lists: Lists) -> Answer:
+        """Return an answer that packs as little as was found, with these lists and people so.
+
+        What is packed and not needed would have to be on a list, or an extra.
+        """
+        fm = self._get_whole(name)
+        part, model = fm.parts[name], fm.model.clone()
+        part.hold_people(model, part.read_decided(answer))
+        fm.hold(model, lists)
+        fm.hold_extras(model, lists)
+        for variable in part.v.pack.values():
+            model.add(variable <= answer.read(variable))
+        start_from(model, self._list_values(name, answer))
+        # What costs nothing stays at home too.
+        packed = add_up((self.fleet.cost(i) + 1) * n for (i, _, _), n in part.v.pack.items())
+        less = run(model, packed, self._budget("home", linear=1))
+        return less if less.found else answer
+
+    def _list_values(self, name: str, answer: Answer) -> list[int]:
+        """Return the values of an answer that are of the trip's own model."""
+        return answer.list_values()[: len(self._get_whole(name).model.proto.variables)]
 
     def _list_failing(self, asked: Asked) -> tuple[str, ...]:
         """Return the rapids, but the active ones, that can't reach the goal by themselves."""

@@ -56,7 +56,7 @@ class Lifting:
     ) -> Iterator[tuple[Lists, Checks]]:
         """Yield lists soon, of what plans with people where they were have in common.
 
-        Then cheaper ones, each trip planned anew so, until that share of the limit is spent.
+        Then cheaper ones, each trip planned anew, until that share of the limit is spent.
         """
         lists = Lists()
         for done, names in enumerate(batched(self._names)):
@@ -65,7 +65,7 @@ class Lifting:
             self._note(names, self.trialling.lift_near(self._ask(names, base), self.goals))
             lists = self._share(self._plans) or lists
         yield from self._share_plans(watch)
-        yield from self._plan_anew(until, watch)
+        yield from self._refit(until, watch)
 
     def list_better(
         self, lists: Lists, watch: Callable[[str], None]
@@ -84,9 +84,10 @@ class Lifting:
 
         The cheaper ones are thinned out first.
         """
-        yield from self._plan_anew(self.share, watch)
+        yield from self._refit(self.share, watch)
         starts = [(self._cost, self.lists, self.checks)]
         self._lift_all(lists, watch)
+        yield from self._refit(self.share, watch)
         starts.append((self._cost, self.lists, self.checks))
         for _, self.lists, self.checks in sorted(starts, key=lambda row: row[0]):
             if self.checks:
@@ -120,23 +121,38 @@ class Lifting:
                 return
             yield self.lists, self.checks
 
-    def _plan_anew(
-        self, until: float, watch: Callable[[str], None]
-    ) -> Iterator[tuple[Lists, Checks]]:
-        """Yield cheaper lists, each trip planned anew for what the others have in common."""
+    def _refit(self, until: float, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
+        """Yield cheaper lists, each trip planned anew while the others pack as they do.
+
+        Those that bring most extras come first; until that share of the limit is spent, or until
+        no trip makes lists cheaper.
+        """
         cost = MUCH
         while self._cost < cost:
             cost = self._cost
             self._plans = {name: check.aboard for name, check in self.checks.items()}
-            for names in batched(sorted(self._names)):
-                if not self.clock.left_s(until):
+            by_extras = sorted(self._names, key=lambda n: (-self._weigh(self.checks[n]), n))
+            for names in batched(by_extras):
+                lists = self._share(self._plans) if self.clock.left_s(until) else None
+                if lists is None:
                     break
                 watch(f"{' and '.join(names)} anew")
-                rest = {name: boats for name, boats in self._plans.items() if name not in names}
-                lists = self._share(rest) or Lists()
-                base = Lists(lists.issued, lists.worn)
-                self._note(names, self.trialling.lift_near(self._ask(names, base), self.goals))
+                asked = [Asked(name, lists) for name in names]
+                self._take(names, self.trialling.refit(asked, self._plans, self.goals))
             yield from self._share_plans(watch)
+
+    def _take(self, names: Sequence[str], checks: Iterable[Check]) -> None:
+        """Keep the plans of trips if lists for all of them cost no more than for any one alone.
+
+        Else keep the one alone that makes them cheapest.
+        """
+        found = {n: c for n, c in zip(names, checks, strict=True) if c.lists is not None}
+        costs = {n: self.fleet.weigh(c.lists) for n, c in found.items() if c.lists is not None}
+        plans = {n: c.aboard for n, c in found.items()}
+        lists = self._share({**self._plans, **plans})
+        if lists is None or self.fleet.weigh(lists) > min(costs.values(), default=MUCH):
+            plans = {n: plans[n] for n in sorted(plans, key=lambda n: (costs[n], n))[:1]}
+        self._plans.update(plans)
 
     def _share(self, plans: dict[str, tuple[Aboard, ...]]) -> Lists | None:
         return share(self.fleet, plans, Budget(self.clock, 1.0, UNITS, linear=2))

@@ -7,6 +7,7 @@ as it likes; the rest stays at home, and its place in the boat is kept free.
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 from math import gcd
 from typing import TYPE_CHECKING, Any
@@ -61,6 +62,12 @@ class FleetModel:
         self.worn = self._create_worn()
         self.extra: dict[tuple[str, str], cp_model.IntVar] = {}
         self.parts: dict[str, Part] = {}
+
+    def branch(self) -> FleetModel:
+        """Return a copy to which more can be added; what is in it stays as it is."""
+        other = copy(self)
+        other.model, other.extra = self.model.clone(), dict(self.extra)
+        return other
 
     def _most_issued(self, kind: str, item: str) -> int:
         """Return how many copies of an item may be of use in a boat, and fit it."""

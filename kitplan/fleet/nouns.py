@@ -24,11 +24,15 @@ LEVELS = (2, 3, 4)
 
 @dataclass(frozen=True, slots=True)
 class Ware:
-    """An item that may be issued: what a copy costs, and how many are of use in one boat."""
+    """An item that may be issued: what a copy costs, and how many are of use in one boat.
+
+    `stand_ins` serve wherever it does, at whatever cost.
+    """
 
     item: Item
     cost: int
     most: int
+    stand_ins: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
 """What trips pack as they were planned last, and the cheapest lists that all of it keeps to.
 
-With every plan held, what is left to decide is what of it is on a list and what an extra: a small
-model, which always has an answer, as without lists everything is an extra. No answer is a bound.
+With every plan held, what is left to decide is what of it is on a list and what an extra, and where
+something else stands in for a copy that serves wherever it does: a small model, which always has an
+answer, as without lists everything is an extra. No answer is a bound.
 """
 
 from __future__ import annotations
@@ -100,11 +101,15 @@ def _measure(fleet: Fleet, item: str, way: str) -> dict[str, int]:
 def share(fleet: Fleet, trips: Mapping[str, Iterable[Aboard]], budget: Budget) -> Lists | None:
     """Return the cheapest lists found that each trip keeps to as it is; None: no time."""
     fm = FleetModel(fleet)
+    add_held(fm, trips)
+    answer = run(fm.model, fm.price().total, budget)
+    return fm.read(answer) if answer.found else None
+
+
+def add_held(fm: FleetModel, trips: Mapping[str, Iterable[Aboard]]) -> None:
+    """Add trips to a model of lists, all that they pack held."""
     for name, boats in sorted(trips.items()):
         _Shared(fm, name).add(tuple(boats))
-    aim = fm.price()
-    answer = run(fm.model, aim.total, budget)
-    return fm.read(answer) if answer.found else None
 
 
 def touches(line: Line, boats: Iterable[Aboard]) -> bool:
@@ -137,41 +142,64 @@ class _Shared:
         """Add a boat: what lies and is worn there, and that what stays at home has room besides."""
         fm = self.fm
         taken: dict[str, list[cp_model.LinearExprT]] = {what: [] for what in one.left}
+        packed = self._swap(one, taken)
         for item in sorted({item for item, _ in one.packed}):
             ways = [way for i, way in one.packed if i == item]
             lying = [way for way in ways if way != WORN]
             issued = fm.issue.get((one.kind, item))
             own = [fm.worn[g, item] for g in one.guides if (g, item) in fm.worn]
             if lying:
-                self._add_item(one, item, lying, [] if issued is None else [issued], taken)
+                lies = {way: packed[item, way] for way in lying}
+                self._add_item(one, item, lies, [] if issued is None else [issued], taken)
             if WORN in ways:
-                self._add_item(one, item, [WORN], own, taken)
+                self._add_item(one, item, {WORN: packed[item, WORN]}, own, taken)
                 idle = [fm.worn[g, item] for g in one.idle if (g, item) in fm.worn]
                 taken[MASS] += [fm.fleet.wares[item].item.mass_g * issued for issued in idle]
         for what, terms in taken.items():
             fm.model.add(add_up(terms) <= one.left[what])
 
+    def _swap(
+        self, one: Aboard, taken: dict[str, list[cp_model.LinearExprT]]
+    ) -> dict[tuple[str, str], list[cp_model.LinearExprT]]:
+        """Return what is packed, by item and way, where others may stand in for each copy."""
+        fleet, new = self.fm.fleet, self.fm.model.new_int_var
+        packed: dict[tuple[str, str], list[cp_model.LinearExprT]]
+        packed = {key: [count] if count else [] for key, count in one.packed.items()}
+        for (item, way), count in one.packed.items():
+            others = [i for i in fleet.wares[item].stand_ins if count and (i, way) in packed]
+            swapped = {other: new(0, count, "") for other in others}
+            if swapped:
+                self.fm.model.add(add_up(swapped.values()) <= count)
+            for other, here in swapped.items():
+                packed[item, way].append(-here)
+                packed[other, way].append(here)
+                for which, sign in ((other, 1), (item, -1)):
+                    for what, each in _measure(fleet, which, way).items():
+                        if what in taken:
+                            taken[what].append(sign * each * here)
+        return packed
+
     def _add_item(
         self,
         one: Aboard,
         item: str,
-        ways: list[str],
+        packed: dict[str, list[cp_model.LinearExprT]],
         own: list[cp_model.IntVar],
         taken: dict[str, list[cp_model.LinearExprT]],
     ) -> None:
-        """Add an item: what is packed so, and stays at home, is the boat's `own`, or brought."""
-        packed, new = sum(one.packed[item, way] for way in ways), self.fm.model.new_int_var
+        """Add an item: what is packed, by way, or stays at home, is the boat's `own` or brought."""
+        fleet, new = self.fm.fleet, self.fm.model.new_int_var
         has: list[cp_model.LinearExprT] = list(own)
-        if packed:
-            brought = new(0, packed, "")
+        here = [term for terms in packed.values() for term in terms]
+        if here:
+            brought = new(0, fleet.outings[self.name].stocked.kit[item].count, "")
             self._brought.setdefault((one.leg, item), []).append(brought)
             has.append(brought)
-        home: list[cp_model.LinearExprT] = []
-        for way in ways if own else ():
-            stays = new(0, len(own) * self.fm.fleet.wares[item].most, "")
-            home.append(stays)
-            for what, each in _measure(self.fm.fleet, item, way).items():
+        for way in packed if own else ():
+            stays = new(0, len(own) * fleet.wares[item].most, "")
+            here.append(stays)
+            for what, each in _measure(fleet, item, way).items():
                 if what in taken:
                     taken[what].append(each * stays)
         if has:
-            self.fm.model.add(packed + add_up(home) == add_up(has))
+            self.fm.model.add(add_up(here) == add_up(has))

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from kitplan.fleet.checks import Asked, Check
     from kitplan.fleet.nouns import Fleet, Goal, Line, Lists, Outcome, Suffers
+    from kitplan.fleet.packing import Aboard
     from kitplan.fleet.proof import Rejected
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Clock
@@ -79,6 +80,20 @@ class Trialling:
         """Return for each trip little that must be added to lists, its people where they were."""
         rows = [(one, self._leave_known(goals[one.name])) for one in asked]
         return self._ask(_lift_near, Trials.lift_near, [row[0].name for row in rows], rows)
+
+    def refit(
+        self, asked: Iterable[Asked], plans: dict[str, tuple[Aboard, ...]], goals: dict[str, Goal]
+    ) -> list[Check]:
+        """Return for each trip the cheapest lists found if all the others pack as they do."""
+        rows = [
+            (
+                one,
+                {name: boats for name, boats in plans.items() if name != one.name},
+                self._leave_known(goals[one.name]),
+            )
+            for one in asked
+        ]
+        return self._ask(_refit, Trials.refit, [row[0].name for row in rows], rows)
 
     def lift(
         self,
@@ -180,6 +195,10 @@ def _check(asked: Asked, goal: Goal, how: str) -> Check:
 
 def _lift_near(asked: Asked, goal: Goal) -> Check:
     return _there[0].lift_near(asked, goal)
+
+
+def _refit(asked: Asked, others: dict[str, tuple[Aboard, ...]], goal: Goal) -> Check:
+    return _there[0].refit(asked, others, goal)
 
 
 def _lift(asked: Asked, goal: Goal, without: Line | None, below: int | None) -> Check:

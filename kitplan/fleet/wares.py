@@ -148,18 +148,26 @@ class Uses:
             if not any(self._does_for(other, one, costs) for other in costs if other != one)
         ]
 
-    def _does_for(self, other: str, one: str, costs: Mapping[str, int]) -> bool:
-        """Say whether another item may always stand for one; of two that are alike the first."""
+    def list_stand_ins(self, one: str, names: Iterable[str]) -> tuple[str, ...]:
+        """Return which of these items serve wherever one does, whatever they cost and weigh."""
+        return tuple(n for n in names if n != one and self._serves_for(n, one))
+
+    def _serves_for(self, other: str, one: str) -> bool:
+        """Say whether another item is asked for wherever one is."""
         if one in self.must_go or {one, other} & self._capped:
             return False
         if self.items[one].contains or self.items[other].contains:
             return False
-        uses = self._of.get(one, set()), self._of.get(other, set())
+        return self._of.get(one, set()) <= self._of.get(other, set())
+
+    def _does_for(self, other: str, one: str, costs: Mapping[str, int]) -> bool:
+        """Say whether another item may always stand for one; of two that are alike the first."""
         low, high = self._measure(other, costs), self._measure(one, costs)
-        if not uses[0] <= uses[1] or any(a > b for a, b in zip(low, high, strict=True)):
+        if not self._serves_for(other, one) or any(a > b for a, b in zip(low, high, strict=True)):
             return False
         if not _list_ways(self.items[one]) <= _list_ways(self.items[other]):
             return False
+        uses = self._of.get(one, set()), self._of.get(other, set())
         alike = uses[0] == uses[1] and low == high
         same = alike and _list_ways(self.items[one]) == _list_ways(self.items[other])
         return not same or other < one
@@ -202,4 +210,13 @@ def may_be_dealt(item: Item) -> bool:
 
 def make_wares(uses: Uses, names: Iterable[str], costs: Mapping[str, int]) -> dict[str, Ware]:
     """Return the wares of these names."""
-    return {name: Ware(uses.items[name], costs[name], max(1, uses.most[name])) for name in names}
+    wares = list(names)
+    return {
+        name: Ware(
+            uses.items[name],
+            costs[name],
+            max(1, uses.most[name]),
+            uses.list_stand_ins(name, wares),
+        )
+        for name in wares
+    }
