@@ -110,7 +110,8 @@ class Trials:
         if not answer.found:
             return Check(reached, failing=failing)
         if how == NEARBY:
-            reached = fm.read(answer).extras == asked.lists.extras
+            allowed = asked.lists.extras
+            reached = all(n <= allowed.get(key, 0) for key, n in fm.read(answer).extras.items())
         return self._tell(fm, answer, name, reached=reached, failing=failing)
 
     def _find_extras(self, fm: FleetModel, model: cp_model.CpModel, name: str) -> Answer:

@@ -35,7 +35,7 @@ AT_ONCE = 600  # demands of all trips together: fewer are put into one model
 FEW = 2  # trips that join at a time
 MUCH = 2**60  # more than any extras cost
 # Of its time: what may be spent when the first lists, a bound and better lists are there.
-FIRST, LOOSELY, LIFTED = 0.5, 0.65, 0.9
+FIRST, LOOSELY, LIFTED = 0.65, 0.8, 0.95
 SHARE = 0.8  # of the limit: what may be spent when the lists are found
 
 
@@ -224,7 +224,7 @@ class Search:
             return
         extras = dict(lists.extras)
         for name, check in checks.items():
-            if not check.reached and check.lists is not None:
+            if check.lists is not None:
                 extras = {key: n for key, n in extras.items() if key[0] != name}
                 extras |= check.lists.extras
         whole = Lists(lists.issued, lists.worn, extras)
