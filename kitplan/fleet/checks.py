@@ -200,12 +200,14 @@ class Trials:
         part, total = fm.parts[name], fm.price().total
         near = fm.model.clone()
         part.hold_people(near, decided)
-        held = near.clone()
-        fm.hold_at_least(held, asked.lists)
-        held.add(fm.cost() <= self.fleet.weigh(asked.lists))
-        part.hint(held, decided, "pack")
-        answer = run(held, None, self._budget("held"))
-        if not answer.found:
+        for model, what in ((near.clone(), "held"), (fm.model.clone(), "whole")):
+            fm.hold_at_least(model, asked.lists)
+            model.add(fm.cost() <= self.fleet.weigh(asked.lists))
+            part.hint(model, decided, "pack", *PEOPLE)
+            answer = run(model, None, self._budget(what))
+            if answer.found:
+                break
+        else:
             return Check(None)
         for model, what in ((near, "extras"), (fm.model, "lift")):
             start_from(model, answer.list_values())

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from kitplan.fleet.checks import BRIEF, NEARBY, Asked, Check
 from kitplan.fleet.nouns import Line, Lists
-from kitplan.fleet.packing import share, touches
+from kitplan.fleet.packing import share, share_crowded, touches
 from kitplan.solve.run import Budget
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 UNITS = 4.0  # the solver's deterministic time for lists that plans have in common
 MUCH = 2**60  # more than any lists cost
+CROWDED = 6  # boats without room for their lists that weigh as much as the extras of a trip
 AT_ONCE = 2  # trips that are asked side by side, however many processes there are
 
 
@@ -66,6 +67,7 @@ class Lifting:
             self._note(names, self.trialling.lift_near(self._ask(names, base), self.goals))
             lists = self._share(self._plans) or lists
         yield from self._share_plans(watch)
+        yield from self._make_room(watch)
         yield from self._refit(until, watch)
 
     def list_better(
@@ -140,6 +142,36 @@ class Lifting:
                 watch(f"{' and '.join(names)} anew")
                 asked = [Asked(name, lists) for name in names]
                 self._take(names, self.trialling.refit(asked, self._plans, self.goals))
+            yield from self._share_plans(watch)
+
+    def _make_room(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
+        """Yield cheaper lists for which some trips have to make room, as long as there are any.
+
+        These trips are planned anew with all of the lists, and then those that have no plan so.
+        """
+        cost = MUCH
+        while self._cost < cost and self._in_time and self.lists.extras:
+            cost = self._cost
+            watch("lists that most boats have room for")
+            extras = self.fleet.weigh(Lists(extras=self.lists.extras))
+            plans = {name: check.aboard for name, check in self.checks.items()}
+            penalty = extras // (len(plans) * CROWDED)
+            budget = Budget(self.clock, 1.0, UNITS, linear=2)
+            lists = share_crowded(self.fleet, plans, penalty, budget)
+            if lists is None:
+                return
+            watch("trips that make room")
+            found = self.trialling.check(self._ask(self._names, lists), self.goals, NEARBY)
+            self._plans = {}
+            self._note(self._names, found)
+            for name in (name for name in self._names if name not in self._plans):
+                watch(f"{name}, which has no room")
+                self._plans[name] = plans[name]
+                whole = self._share(self._plans)
+                if whole is None:
+                    return
+                asked = [Asked(name, whole)]
+                self._note([name], self.trialling.refit(asked, self._plans, self.goals))
             yield from self._share_plans(watch)
 
     def _take(self, names: Sequence[str], checks: Iterable[Check]) -> None:
