@@ -67,7 +67,7 @@ class Lifting:
             self._note(names, self.trialling.lift_near(self._ask(names, base), self.goals))
             lists = self._share(self._plans) or lists
         yield from self._share_plans(watch)
-        yield from self._make_room(watch)
+        yield from self._make_room(until, watch)
         yield from self._refit(until, watch)
 
     def list_better(
@@ -144,35 +144,47 @@ class Lifting:
                 self._take(names, self.trialling.refit(asked, self._plans, self.goals))
             yield from self._share_plans(watch)
 
-    def _make_room(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
-        """Yield cheaper lists for which some trips have to make room, as long as there are any.
-
-        These trips are planned anew with all of the lists, and then those that have no plan so.
-        """
+    def _make_room(
+        self, until: float, watch: Callable[[str], None]
+    ) -> Iterator[tuple[Lists, Checks]]:
+        """Yield cheaper lists for which some trips have to make room, as long as there are any."""
         cost = MUCH
-        while self._cost < cost and self._in_time and self.lists.extras:
+        while self._cost < cost and self.lists.extras:
             cost = self._cost
-            watch("lists that most boats have room for")
-            extras = self.fleet.weigh(Lists(extras=self.lists.extras))
-            plans = {name: check.aboard for name, check in self.checks.items()}
-            penalty = extras // (len(plans) * CROWDED)
-            budget = Budget(self.clock, 1.0, UNITS, linear=2)
-            lists = share_crowded(self.fleet, plans, penalty, budget)
-            if lists is None:
-                return
-            watch("trips that make room")
-            found = self.trialling.check(self._ask(self._names, lists), self.goals, NEARBY)
-            self._plans = {}
-            self._note(self._names, found)
-            for name in (name for name in self._names if name not in self._plans):
-                watch(f"{name}, which has no room")
-                self._plans[name] = plans[name]
-                whole = self._share(self._plans)
-                if whole is None:
-                    return
-                asked = [Asked(name, whole)]
-                self._note([name], self.trialling.refit(asked, self._plans, self.goals))
+            self._plans = {name: check.aboard for name, check in self.checks.items()}
+            self._ask_crowded(until, watch)
             yield from self._share_plans(watch)
+
+    def _ask_crowded(self, until: float, watch: Callable[[str], None]) -> None:
+        """Plan trips anew with lists that they have no room for, and others have.
+
+        One that has no plan so takes of them what it likes, and lists are made again that it has
+        room for.
+        """
+        extras = self.fleet.weigh(Lists(extras=self.lists.extras))
+        penalty = extras // (len(self._names) * CROWDED)
+        budget = Budget(self.clock, 1.0, UNITS, linear=2)
+        before = dict(self._plans)
+        firm: dict[str, tuple[Aboard, ...]] = {}
+        while self.clock.left_s(until):
+            shared = share_crowded(self.fleet, self._plans, firm, penalty, budget)
+            if shared is None or not shared[1] or self.fleet.weigh(shared[0]) >= self._cost:
+                return
+            lists, crowded = shared[0], [name for name in self._names if name in shared[1]]
+            for names in batched(crowded):
+                watch(f"{' and '.join(names)} with room for lists, {len(crowded)} trips have none")
+                found = self.trialling.check(self._ask(names, lists), self.goals, NEARBY)
+                self._note(names, found)
+                short = [n for n, one in zip(names, found, strict=True) if one.lists is None]
+                if short:
+                    asked = self._ask(short, lists)
+                    self._note(short, self.trialling.lift_near(asked, self.goals))
+                    firm |= {name: self._plans[name] for name in short}
+                    # The others were planned for lists that can't be.
+                    self._plans = {**before, **firm}
+                    for name in short:
+                        self._put_first(name)
+                    break
 
     def _take(self, names: Sequence[str], checks: Iterable[Check]) -> None:
         """Keep the plans of trips if lists for all of them cost no more than for any one alone.

@@ -19,7 +19,7 @@ from kitplan.solve.read import list_wearers, read_twice
 from kitplan.solve.run import run
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Container, Iterable, Mapping
 
     from ortools.sat.python import cp_model
 
@@ -107,20 +107,29 @@ def share(fleet: Fleet, trips: Mapping[str, Iterable[Aboard]], budget: Budget) -
 
 
 def share_crowded(
-    fleet: Fleet, trips: Mapping[str, Iterable[Aboard]], penalty: int, budget: Budget
-) -> Lists | None:
-    """Return lists that most boats have room for beside what they pack; None: no time.
+    fleet: Fleet,
+    trips: Mapping[str, Iterable[Aboard]],
+    firm: Container[str],
+    penalty: int,
+    budget: Budget,
+) -> tuple[Lists, list[str]] | None:
+    """Return lists that most boats have room for beside what they pack, and trips without.
 
     Each boat that has none counts as much as the penalty, in hundredths of a cent or gram: its trip
-    would have to be planned anew, with room for all of its list.
+    would have to be planned anew, with room for all of its list. Trips that are `firm` have room.
+    None: no time.
     """
     fm = FleetModel(fleet)
     _fit_empty_boats(fm)
-    crowded: list[cp_model.IntVar] = []
+    crowded: dict[str, list[cp_model.IntVar]] = {}
     for name, boats in sorted(trips.items()):
-        _Shared(fm, name, crowded).add(tuple(boats))
-    answer = run(fm.model, fm.cost() + penalty * add_up(crowded), budget)
-    return fm.read(answer) if answer.found else None
+        crowded[name] = []
+        _Shared(fm, name, None if name in firm else crowded[name]).add(tuple(boats))
+    counted = add_up(one for boats in crowded.values() for one in boats)
+    answer = run(fm.model, fm.cost() + penalty * counted, budget)
+    if not answer.found:
+        return None
+    return fm.read(answer), [n for n, boats in crowded.items() if any(map(answer.read, boats))]
 
 
 def add_held(fm: FleetModel, trips: Mapping[str, Iterable[Aboard]]) -> None:

@@ -4,16 +4,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
+from kitplan.fleet import lifting as lifting_module
 from kitplan.fleet.checks import NEARBY, Asked, Check
 from kitplan.fleet.lifting import Lifting
 from kitplan.fleet.nouns import Lists
-from kitplan.fleet.packing import Aboard, share
+from kitplan.fleet.packing import Aboard, share, share_crowded
 from kitplan.fleet.pool import Trialling
 from kitplan.fleet.standard import make_fleet, narrow
+from kitplan.solve.options import keep_quiet
 from kitplan.solve.run import Budget, Clock, run
 from tests.fleet.test_demo import load_demo
 from tests.fleet.tinyfleet import (
@@ -139,3 +142,55 @@ def test_plans_that_are_dear_together_are_not_both_taken() -> None:
             checks += [Check(None, alone, None, (), both["broad"])]
             lifting._take(["riffle", "broad"], checks)
             assert lifting._plans == kept
+
+
+def test_a_boat_may_lack_room_where_that_costs_less_than_extras() -> None:
+    fleet = read_fleet(RIFFLE, BROAD, boats={RAFT: 1, KAYAK: 1})
+    full = (replace(lay("")[0], left={**lay("")[0].left, "bulky": 0}),)
+    plans = {"riffle": lay(BAG), "broad": full}
+    # An extra is half the price dearer than a copy on the list, for which the other trip's raft
+    # has no place.
+    dearer = 50 * PRICES[BAG]
+    on_list, extra = Lists({(RAFT, BAG): 1}), Lists(extras={("riffle", BAG): 1})
+    assert share_held(fleet, plans) == extra
+    budget = Budget(Clock(600.0), 1.0, 4.0)
+    for firm, penalty, found in (
+        ((), dearer - 1, (on_list, ["broad"])),
+        ((), dearer + 1, (extra, [])),
+        (("broad",), dearer - 1, (extra, [])),
+    ):
+        assert share_crowded(fleet, plans, firm, penalty, budget) == found
+
+
+def test_no_list_is_more_than_an_empty_boat_has_room_for() -> None:
+    fleet = read_fleet(RIFFLE, BROAD, boats={RAFT: 1, KAYAK: 1})
+    assert fleet.types[KAYAK].quick_bulky == 1
+    two = (replace(lay("")[0], kind=KAYAK, packed={(BAG, "quick"): 2}),)
+    shared = share_crowded(fleet, {"broad": two}, (), 0, Budget(Clock(600.0), 1.0, 4.0))
+    assert shared is not None
+    assert shared[0] == Lists({(KAYAK, BAG): 1}, extras={("broad", BAG): 1})
+
+
+@pytest.mark.parametrize("copies", [1, 99])
+def test_trips_make_room_for_lists_or_leave_them(
+    copies: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fleet = read_fleet(RIFFLE, BROAD, boats={RAFT: 1, KAYAK: 1})
+    # With 99 bags in the kayak nobody of the one trip that has one can be seated.
+    lists = Lists({(RAFT, BAG): 1, (KAYAK, BAG): copies})
+    rows = iter([(lists, ["broad", "riffle"])])
+    monkeypatch.setattr(lifting_module, "share_crowded", lambda *_: next(rows, None))
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        goals = find_goals(trialling)
+        lifting = Lifting(fleet, goals, trialling, Clock(600.0), 1.0)
+        assert lifting._settle(Lists())
+        before, extras = lifting._cost, lifting.lists.extras
+        assert extras
+        for found, checks in lifting._make_room(1.0, keep_quiet):
+            assert are_accepted(trialling, goals, found, checks)
+        assert lifting._cost < before
+        cheapest = lifting._cost
+        for _ in lifting._refit(1.0, keep_quiet):
+            pass
+        assert lifting._cost <= cheapest
+    assert lifting.lists.issued.get((KAYAK, BAG), 0) <= 1
