@@ -1,8 +1,8 @@
 """Lists that do for all trips: what a few of them need, lifted until all reach their goals.
 
 First each trip packs without lists, and what the plans have in common becomes lists, the rest
-extras: dear, but they can be ordered. Trip by trip is planned anew then, while the others pack as
-they do. Another start are lists lifted by what each trip lacks. Every copy that no trip misses is
+extras: dear, but they can be ordered. Trips make room then for lists that most have room for, and
+trip by trip is planned anew while the others pack as they do. Another start are lists lifted by what each trip lacks. Every copy that no trip misses is
 left out at last, and others are tried for each that one does. A trip whose plan has room for less,
 or that has none with lists, only leaves less for all of them to share.
 Nothing here is a bound.
