@@ -2,9 +2,10 @@
 
 First each trip packs without lists, and what the plans have in common becomes lists, the rest
 extras: dear, but they can be ordered. Trips make room then for lists that most have room for, and
-trip by trip is planned anew while the others pack as they do. Another start are lists lifted by what each trip lacks. Every copy that no trip misses is
-left out at last, and others are tried for each that one does. A trip whose plan has room for less,
-or that has none with lists, only leaves less for all of them to share.
+trip by trip is planned anew while the others pack as they do. Another start are lists lifted by
+what each trip lacks. Every copy that no trip misses is left out at last, and others are tried for
+each that one does. A trip whose plan has room for less, or that has none with lists, only leaves
+less for all of them to share.
 Nothing here is a bound.
 """
 
