@@ -92,6 +92,19 @@ def test_lists_are_not_kept_where_a_trip_has_no_plan_with_them() -> None:
         assert looking.found.lists == LONG
 
 
+def test_extras_that_a_trip_does_not_need_are_not_kept() -> None:
+    fleet = read_fleet(RIFFLE, BROAD)
+    extras = {("riffle", BAGS[0]): 1, ("broad", BAGS[0]): 1}
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        looking = Search(fleet, find_goals(trialling), trialling, Clock(600.0))
+        checks = {
+            "riffle": Check(reached=True, lists=LONG),
+            "broad": Check(reached=True, lists=replace(LONG, extras={("broad", BAGS[0]): 1})),
+        }
+        looking._keep(replace(LONG, extras=extras), checks)
+        assert looking.found.lists == replace(LONG, extras={("broad", BAGS[0]): 1})
+
+
 def test_trips_join_until_all_have_enough_wherever_boats_wait(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
