@@ -22,7 +22,7 @@ def list_steps(pytest_arguments: list[str]) -> list[tuple[str, list[str]]]:
         ("types", [*python, "mypy", "--strict"]),
         ("import contracts", [str(SCRIPTS / "lint-imports")]),
         ("browser", [*python, "tests.browser.chromium"]),
-        ("tests", [*python, "pytest", "-q", "-n", "2", *pytest_arguments]),
+        ("tests", [*python, "pytest", "-q", "-n", "2", "--dist", "worksteal", *pytest_arguments]),
     ]
 
 
