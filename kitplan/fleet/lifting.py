@@ -134,7 +134,7 @@ class Lifting:
         cost = MUCH
         while self._cost < cost:
             cost = self._cost
-            self._plans = {name: check.aboard for name, check in self.checks.items()}
+            self._begin_from_checks()
             by_extras = sorted(self._names, key=lambda n: (-self._weigh(self.checks[n]), n))
             for names in batched(by_extras):
                 lists = self._share(self._plans) if self.clock.left_s(until) else None
@@ -152,7 +152,7 @@ class Lifting:
         cost = MUCH
         while self._cost < cost and self.lists.extras:
             cost = self._cost
-            self._plans = {name: check.aboard for name, check in self.checks.items()}
+            self._begin_from_checks()
             self._ask_crowded(until, watch)
             yield from self._share_plans(watch)
 
@@ -192,13 +192,17 @@ class Lifting:
 
         Else keep the one alone that makes them cheapest.
         """
-        found = {n: c for n, c in zip(names, checks, strict=True) if c.lists is not None}
+        found = dict(zip(names, checks, strict=True))
         costs = {n: self.fleet.weigh(c.lists) for n, c in found.items() if c.lists is not None}
-        plans = {n: c.aboard for n, c in found.items()}
+        plans = {n: found[n].aboard for n in costs}
         lists = self._share({**self._plans, **plans})
         if lists is None or self.fleet.weigh(lists) > min(costs.values(), default=MUCH):
             plans = {n: plans[n] for n in sorted(plans, key=lambda n: (costs[n], n))[:1]}
         self._plans.update(plans)
+
+    def _begin_from_checks(self) -> None:
+        """Go on from what trips pack with the best lists."""
+        self._plans = {name: check.aboard for name, check in self.checks.items()}
 
     def _share(self, plans: dict[str, tuple[Aboard, ...]]) -> Lists | None:
         return share(self.fleet, plans, Budget(self.clock, 1.0, UNITS, linear=2))

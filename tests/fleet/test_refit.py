@@ -223,7 +223,7 @@ def test_trips_make_room_for_lists_or_lists_for_them(
             ]
 
         monkeypatch.setattr(trialling, "check", check_or_fail)
-        lifting._plans = {name: one.aboard for name, one in lifting.checks.items()}
+        lifting._begin_from_checks()
         lifting._ask_crowded(1.0, keep_quiet)
         (first, _), (second, firm) = calls
         if fails:
