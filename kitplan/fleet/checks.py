@@ -37,7 +37,7 @@ extras, and the second where it has none; or for the least extras with all of it
 that falls short really does."""
 # The solver's deterministic time for one run.
 UNITS = {
-    "near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0, "loose": 1.0, "lift": 2.5,
+    "near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0, "loose": 0.3, "lift": 2.5,
     "held": 1.0, "home": 0.5, "lacking": 1.0,
 }  # fmt: skip
 

@@ -1,11 +1,11 @@
 """Lists that do for all trips: what a few of them need, lifted until all reach their goals.
 
-First each trip packs without lists, and what the plans have in common becomes lists, the rest
-extras: dear, but they can be ordered. Another start are lists that some trips are known to need,
-lifted by what each of the others lacks. Then all trips are packed anew at once with people where
-they are, and trip by trip is planned anew while the others pack as they do. Every copy that no trip
-misses is left out at last, and others are tried for each that one does. A trip whose plan has room
-for less, or that has none with lists, only leaves less for all of them to share.
+Trip after trip adds the least to the lists that it reaches its goal with them. One that has no room
+for all of that, or for which there is no time, is planned with its people where they are. What all
+plans have in common becomes lists, the rest extras, so that no trip throws lists away for all. Then
+all trips are packed anew at once with people where they are, and trip by trip is planned anew while
+the others pack as they do. Every copy that no trip misses is left out at last, and others are tried
+for each that one does.
 Nothing here is a bound.
 """
 
@@ -55,33 +55,37 @@ class Lifting:
         self._last: Checks = {}  # trips as they were planned last
         self._names = sorted(goals)  # who falls short soonest comes first
 
-    def list_first(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
-        """Yield lists soon, of what plans with people where they were have in common."""
-        lists = Lists()
+    def list_first(
+        self, lists: Lists, until: float, watch: Callable[[str], None]
+    ) -> Iterator[tuple[Lists, Checks]]:
+        """Yield lists lifted from some, or what the plans that come of it have in common.
+
+        Each trip is looked at with all of it open until that share of the limit is spent.
+        """
         for done, names in enumerate(batched(self._names)):
-            watch(f"lists near the start, {AT_ONCE * done} of {len(self._names)} trips")
-            base = Lists(lists.issued, lists.worn)
-            self._note(names, self.trialling.lift_near(self._ask(names, base), self.goals))
-            lists = self._share(self._plans) or lists
+            watch(f"lists lifted, {AT_ONCE * done} of {len(self._names)} trips")
+            found = {}
+            if self.clock.left_s(until):
+                lifted = self.trialling.lift(self._ask(names, lists), self.goals)
+                found = dict(zip(names, lifted, strict=True))
+            rest = [n for n in names if n not in found or found[n].lists is None]
+            if rest:
+                base = self._share(self._plans) or lists
+                asked = self._ask(rest, Lists(base.issued, base.worn))
+                near = self.trialling.lift_near(asked, self.goals)
+                found |= dict(zip(rest, near, strict=True))
+            self._note(found)
+            for check in found.values():
+                if check.reached and check.lists is not None:
+                    lists = lists.join(Lists(check.lists.issued, check.lists.worn))
         yield from self._share_plans(watch)
 
-    def list_better(
-        self, lists: Lists, watch: Callable[[str], None]
-    ) -> Iterator[tuple[Lists, Checks]]:
-        """Yield lists lifted from some, then cheaper ones from these and from the first.
-
-        The cheaper start comes first. From each, all trips are packed anew and planned anew as
-        long as that helps, and what is left is thinned out.
-        """
-        starts = [(self._cost, self.lists, self.checks)]
-        self._lift_all(lists, watch)
-        starts.append((self._cost, self.lists, self.checks))
-        for _, self.lists, self.checks in sorted(starts, key=lambda row: row[0]):
-            if self.checks:
-                yield self.lists, self.checks
-                yield from self._improve(watch)
-                yield from self._thin_out(self._drop, "without", watch)
-                yield from self._thin_out(self._exchange, "something else for", watch)
+    def list_better(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
+        """Yield ever cheaper lists: packed and planned anew, then what is left thinned out."""
+        if self.checks:
+            yield from self._improve(watch)
+            yield from self._thin_out(self._drop, "without", watch)
+            yield from self._thin_out(self._exchange, "something else for", watch)
 
     def _improve(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
         """Yield cheaper lists, trips packed and planned anew, until neither helps."""
@@ -90,18 +94,6 @@ class Lifting:
             cost = self._cost
             yield from self._pack_together(watch)
             yield from self._refit(watch)
-
-    def _lift_all(self, lists: Lists, watch: Callable[[str], None]) -> None:
-        """Take lists lifted from some, or what the plans that come of it have in common."""
-        weights = {name: self._weigh(self.checks.get(name)) for name in self._names}
-        self._names.sort(key=lambda name: -weights[name])
-        watch("lists lifted trip by trip")
-        lifted = self._lift(Lists(lists.issued, lists.worn))
-        self.checks = {}
-        if lifted is not None:
-            self._settle(lifted)
-        for _ in self._share_plans(watch):
-            pass
 
     def _share_plans(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
         """Yield lists that all trips keep to as they were planned last, while these get cheaper.
@@ -177,7 +169,7 @@ class Lifting:
         if near is not None:
             asked = [one._replace(near=near[one.name]) for one in asked]
         found = self.trialling.check(asked, self.goals, NEARBY)
-        self._note(self._names, found)
+        self._note(dict(zip(self._names, found, strict=True)))
         whole = Lists(lists.issued, lists.worn)
         for check in found:
             if check.lists is None:
@@ -192,11 +184,9 @@ class Lifting:
         }
         return True
 
-    def _note(self, names: Iterable[str], checks: Iterable[Check]) -> None:
+    def _note(self, checks: Checks) -> None:
         """Keep trips as they were planned last."""
-        self._last.update(
-            (n, check) for n, check in zip(names, checks, strict=True) if check.aboard
-        )
+        self._last.update((name, check) for name, check in checks.items() if check.aboard)
 
     @property
     def _in_time(self) -> bool:
@@ -212,18 +202,6 @@ class Lifting:
 
     def _ask(self, names: Sequence[str], lists: Lists) -> list[Asked]:
         return [Asked(name, lists.of_trip(name)) for name in names]
-
-    def _lift(self, lists: Lists) -> Lists | None:
-        """Return lists with what each trip lacks, a few trips at a time; None: no time for all."""
-        for names in batched(self._names):
-            if not self._in_time:
-                return None
-            found = self.trialling.lift(self._ask(names, lists), self.goals)
-            self._note(names, found)
-            for check in found:
-                if check.lists is not None:
-                    lists = lists.join(check.lists)
-        return lists
 
     # --- fewer copies, or others --------------------------------------------------------------
 

@@ -36,8 +36,8 @@ AT_ONCE = 600  # demands of all trips together: fewer are put into one model
 FEW = 2  # trips that join at a time
 SHORT = 4  # trips that are known to fall short: of these the one joins that lacks most
 MUCH = 2**60  # more than any extras cost
-# Of its time: what may be spent when a bound and better lists are there.
-BOUND, LIFTED = 0.5, 0.95
+# Of its time: what may be spent when a bound, the first lists, and better ones are there.
+BOUND, FIRST, LIFTED = 0.4, 0.7, 0.95
 SHARE = 0.8  # of the limit: what may be spent when the lists are found
 
 
@@ -82,9 +82,10 @@ class Search:
         if self._many:
             share = self._part(LIFTED)
             lifting = Lifting(self.fleet, self.goals, self.trialling, self.clock, share)
-            for lists, checks in lifting.list_first(watch):
+            begin = self._look_for_bound(watch)
+            for lists, checks in lifting.list_first(begin, self._part(FIRST), watch):
                 self._keep(lists, checks)
-            for lists, checks in lifting.list_better(self._look_for_bound(watch), watch):
+            for lists, checks in lifting.list_better(watch):
                 self._keep(lists, checks)
         while self.clock.left_s(self.share):
             self.found.rounds += 1
@@ -117,13 +118,15 @@ class Search:
         wait; of those that lack most with its lists one joins. One with which nothing is proven in
         time is left out again.
         """
+        lists, share = Lists(), self._part(BOUND)
+        if not self.clock.left_s(share):
+            return lists
         watch("what each trip needs wherever boats wait")
         alone = self.trialling.price_loosely(self.goals)
         self.found.bound = max(self.found.bound, *alone.values())
         sizes = {name: len(self.fleet.outings[name].asked.demands) for name in self.goals}
         small_first = sorted(self.goals, key=lambda name: (sizes[name], name))
         waiting = sorted(small_first, key=lambda name: -alone[name])
-        lists, share = Lists(), self._part(BOUND)
         while waiting and self.clock.left_s(share):
             name = waiting[0]
             small_first.remove(name)
