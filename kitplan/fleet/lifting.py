@@ -55,6 +55,10 @@ class Lifting:
         self._last: Checks = {}  # trips as they were planned last
         self._names = sorted(goals)  # who falls short soonest comes first
 
+    def prepare(self) -> None:
+        """Begin with what needs no lists, while the solver is at work on something else."""
+        self._together.prepare()
+
     def list_first(
         self, lists: Lists, until: float, watch: Callable[[str], None]
     ) -> Iterator[tuple[Lists, Checks]]:

@@ -36,8 +36,8 @@ AT_ONCE = 600  # demands of all trips together: fewer are put into one model
 FEW = 2  # trips that join at a time
 SHORT = 4  # trips that are known to fall short: of these the one joins that lacks most
 MUCH = 2**60  # more than any extras cost
-# Of its time: what may be spent when a bound, the first lists, and better ones are there.
-BOUND, FIRST, LIFTED = 0.4, 0.7, 0.95
+# Of its time: what may be spent when a bound and the first lists are there.
+BOUND, FIRST = 0.4, 0.7
 SHARE = 0.8  # of the limit: what may be spent when the lists are found
 
 
@@ -80,9 +80,8 @@ class Search:
         """
         self._many = not self._join_all()
         if self._many:
-            share = self._part(LIFTED)
-            lifting = Lifting(self.fleet, self.goals, self.trialling, self.clock, share)
-            begin = self._look_for_bound(watch)
+            lifting = Lifting(self.fleet, self.goals, self.trialling, self.clock, self.share)
+            begin = self._look_for_bound(lifting.prepare, watch)
             for lists, checks in lifting.list_first(begin, self._part(FIRST), watch):
                 self._keep(lists, checks)
             for lists, checks in lifting.list_better(watch):
@@ -111,7 +110,7 @@ class Search:
             self.active = {name: set(goal.floors) for name, goal in self.goals.items()}
         return demands <= AT_ONCE
 
-    def _look_for_bound(self, watch: Callable[[str], None]) -> Lists:
+    def _look_for_bound(self, prepare: Callable[[], None], watch: Callable[[str], None]) -> Lists:
         """Return the cheapest lists for some trips as they are, as far as that is proven in time.
 
         What they cost is a bound. The trip is in the model first that needs most wherever boats
@@ -123,6 +122,7 @@ class Search:
             return lists
         watch("what each trip needs wherever boats wait")
         alone = self.trialling.price_loosely(self.goals)
+        prepare()  # what follows leaves a processor idle
         self.found.bound = max(self.found.bound, *alone.values())
         sizes = {name: len(self.fleet.outings[name].asked.demands) for name in self.goals}
         small_first = sorted(self.goals, key=lambda name: (sizes[name], name))

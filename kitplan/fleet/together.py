@@ -6,6 +6,7 @@ after the other would keep it. Nothing here is a bound.
 
 from __future__ import annotations
 
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from kitplan.fleet.model import FleetModel
@@ -24,13 +25,23 @@ UNITS = {"held": 4.0, "around": 12.0}
 
 
 class Together:
-    """The model of all trips as they are, made when it is asked for first."""
+    """The model of all trips as they are, made when it is asked for first, or while others work."""
 
     def __init__(self, fleet: Fleet, goals: Mapping[str, Goal], clock: Clock, workers: int) -> None:
         """Build nothing yet."""
         self.fleet, self.goals = fleet, goals
         self.clock, self.workers = clock, workers
-        self._built: FleetModel | None = None
+        self._built = FleetModel(fleet)
+        self._building: Thread | None = None
+
+    def prepare(self) -> None:
+        """Begin to make the model while the solver, or another process, is at work."""
+        self._building = Thread(target=self._build, daemon=True)
+        self._building.start()
+
+    def _build(self) -> None:
+        for name, goal in sorted(self.goals.items()):
+            self._built.add(self.fleet.outings[name], goal, goal.floors)
 
     def pack(
         self, lists: Lists, decided: Decided, share: float
@@ -65,8 +76,8 @@ class Together:
         return fm.read(answer), read
 
     def _get_model(self) -> FleetModel:
-        if self._built is None:
-            self._built = FleetModel(self.fleet)
-            for name, goal in sorted(self.goals.items()):
-                self._built.add(self.fleet.outings[name], goal, goal.floors)
+        if self._building is None:
+            self.prepare()
+        if self._building is not None:
+            self._building.join()
         return self._built
