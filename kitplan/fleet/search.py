@@ -36,8 +36,8 @@ AT_ONCE = 600  # demands of all trips together: fewer are put into one model
 FEW = 2  # trips that join at a time
 SHORT = 4  # trips that are known to fall short: of these the one joins that lacks most
 MUCH = 2**60  # more than any extras cost
-# Of its time: what may be spent when a bound and the first lists are there.
-BOUND, FIRST = 0.4, 0.7
+# Of its time: what may be spent when trips were asked alone, when a bound and when lists are there.
+ALONE, BOUND, FIRST = 0.06, 0.4, 0.7
 SHARE = 0.8  # of the limit: what may be spent when the lists are found
 
 
@@ -121,12 +121,11 @@ class Search:
         if not self.clock.left_s(share):
             return lists
         watch("what each trip needs wherever boats wait")
-        alone = self.trialling.price_loosely(self.goals)
-        prepare()  # what follows leaves a processor idle
-        self.found.bound = max(self.found.bound, *alone.values())
         sizes = {name: len(self.fleet.outings[name].asked.demands) for name in self.goals}
         small_first = sorted(self.goals, key=lambda name: (sizes[name], name))
-        waiting = sorted(small_first, key=lambda name: -alone[name])
+        alone = self._price_loosely(small_first)
+        prepare()  # what follows leaves a processor idle
+        waiting = sorted(alone, key=lambda name: -alone[name])
         while waiting and self.clock.left_s(share):
             name = waiting[0]
             small_first.remove(name)
@@ -141,6 +140,16 @@ class Search:
             lists = proven
             waiting = self._list_lacking(lists, small_first, share)
         return lists
+
+    def _price_loosely(self, names: list[str]) -> dict[str, int]:
+        """Return what each of some trips needs at least, as many as there is time for: a bound."""
+        alone: dict[str, int] = {}
+        for few in batched(names):
+            if alone and not self.clock.left_s(self._part(ALONE)):
+                break
+            alone |= self.trialling.price_loosely({name: self.goals[name] for name in few})
+        self.found.bound = max(self.found.bound, *alone.values())
+        return alone
 
     def _prove_bound(self, share: float) -> Lists | None:
         """Return the cheapest lists for what is in the model, if these are proven."""
