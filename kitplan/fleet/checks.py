@@ -38,7 +38,7 @@ that falls short really does."""
 # The solver's deterministic time for one run.
 UNITS = {
     "near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0, "loose": 0.3, "lift": 2.5,
-    "held": 1.0, "home": 0.5, "lacking": 1.0, "as it is": 3.5,
+    "held": 1.0, "home": 0.5, "lacking": 1.0,
 }  # fmt: skip
 
 
@@ -70,13 +70,6 @@ class Asked(NamedTuple):
     lists: Lists
     active: frozenset[str] = frozenset()
     near: Mapping[str, int] | None = None
-
-
-class Priced(NamedTuple):
-    """What lists for a trip alone cost at least, in hundredths; `proven`: some cost no more."""
-
-    bound: int
-    proven: bool
 
 
 class Trials:
@@ -159,24 +152,13 @@ class Trials:
         reached = None if lists.extras and not answer.bound else not lists.extras
         return Check(reached, lists)
 
-    def price_alone(self, name: str, goal: Goal) -> Priced:
-        """Return what lists for a trip alone cost at least: as it is, if that is soon proven.
-
-        Else what it needs wherever its boats wait counts too.
-        """
-        self._goals[name] = goal
-        bound, status = self._price(self._get_whole(name), "as it is")
-        if status == "proven":
-            return Priced(bound, proven=True)
-        loose = FleetModel(self.fleet)
-        loose.add(self.fleet.outings[name], goal, (), goal.floors)
-        return Priced(max(bound, self._price(loose, "loose")[0]), proven=False)
-
-    def _price(self, fm: FleetModel, what: str) -> tuple[int, str]:
-        """Return what lists cost at least, as far as it is known, and what came of it."""
+    def price_loosely(self, name: str, goal: Goal) -> int:
+        """Return what lists for a trip cost at least, in hundredths, wherever its boats wait."""
+        fm = FleetModel(self.fleet)
+        fm.add(self.fleet.outings[name], goal, (), goal.floors)
         aim = fm.price()
-        answer = run(fm.model.clone(), aim.total, self._budget(what, linear=2))
-        return aim.cost_of(answer.bound) if answer.found else 0, answer.status
+        answer = run(fm.model, aim.total, self._budget("loose", linear=2))
+        return aim.cost_of(answer.bound) if answer.found else 0
 
     def lift_near(self, asked: Asked, goal: Goal) -> Check:
         """Return little that must be added to lists for a trip to reach its goal with them.

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
     from multiprocessing.pool import AsyncResult, Pool
 
-    from kitplan.fleet.checks import Asked, Check, Priced
+    from kitplan.fleet.checks import Asked, Check
     from kitplan.fleet.nouns import Fleet, Goal, Line, Lists, Outcome, Suffers
     from kitplan.fleet.packing import Aboard
     from kitplan.fleet.proof import Rejected
@@ -80,13 +80,12 @@ class Trialling:
         rows = [(one, self._leave_known(goals[one.name]), how) for one in asked]
         return self._ask(_check, Trials.check, [row[0].name for row in rows], rows)
 
-    def price_alone(self, goals: dict[str, Goal]) -> dict[str, Priced]:
-        """Return what lists for each trip alone cost at least, by name."""
+    def price_loosely(self, goals: dict[str, Goal]) -> dict[str, int]:
+        """Return what lists for each trip alone cost at least, in hundredths, by name."""
         names = list(goals)
         rows = [(name, self._leave_known(goals[name])) for name in names]
-        return dict(
-            zip(names, self._ask(_price_alone, Trials.price_alone, names, rows), strict=True)
-        )
+        found = self._ask(_price_loosely, Trials.price_loosely, names, rows)
+        return dict(zip(names, found, strict=True))
 
     def lift_near(self, asked: Iterable[Asked], goals: dict[str, Goal]) -> list[Check]:
         """Return for each trip little that must be added to lists, its people where they were."""
@@ -205,8 +204,8 @@ def _check(asked: Asked, goal: Goal, how: str) -> Check:
     return _there[0].check(asked, goal, how)
 
 
-def _price_alone(name: str, goal: Goal) -> Priced:
-    return _there[0].price_alone(name, goal)
+def _price_loosely(name: str, goal: Goal) -> int:
+    return _there[0].price_loosely(name, goal)
 
 
 def _lift_near(asked: Asked, goal: Goal) -> Check:

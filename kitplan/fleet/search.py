@@ -25,20 +25,19 @@ from kitplan.solve.run import Budget, run
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from kitplan.fleet.checks import Priced
     from kitplan.fleet.nouns import Fleet, Goal
     from kitplan.fleet.pool import Trialling
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer, Clock
 
 # The solver's deterministic time for one run.
-UNITS = {"cost": 40.0, "many": 12.0, "bound": 12.0}
+UNITS = {"cost": 40.0, "many": 12.0, "alone": 3.0, "bound": 12.0}
 AT_ONCE = 600  # demands of all trips together: fewer are put into one model
 FEW = 2  # trips that join at a time
 SHORT = 4  # trips that are known to fall short: of these the one joins that lacks most
 MUCH = 2**60  # more than any extras cost
 # Of its time: what may be spent when trips were asked alone, when a bound and when lists are there.
-ALONE, BOUND, FIRST = 0.2, 0.45, 0.75
+ALONE, BOUND, FIRST = 0.06, 0.4, 0.7
 SHARE = 0.8  # of the limit: what may be spent when the lists are found
 
 
@@ -114,21 +113,22 @@ class Search:
     def _look_for_bound(self, prepare: Callable[[], None], watch: Callable[[str], None]) -> Lists:
         """Return the cheapest lists for some trips as they are, as far as that is proven in time.
 
-        What they cost is a bound. The trip is in the model first that needs most; of those that
-        lack most with its lists one joins. Trips of which what they need alone is proven go before
-        others. One with which nothing is proven in time is left out again.
+        What they cost is a bound. The trip is in the model first that needs most wherever boats
+        wait; of those that lack most with its lists one joins. One with which nothing is proven in
+        time is left out again.
         """
         lists, share = Lists(), self._part(BOUND)
         if not self.clock.left_s(share):
             return lists
-        watch("what each trip needs")
-        alone = self._price_alone()
+        watch("what each trip needs wherever boats wait")
+        sizes = {name: len(self.fleet.outings[name].asked.demands) for name in self.goals}
+        small_first = sorted(self.goals, key=lambda name: (sizes[name], name))
+        alone = self._price_loosely(small_first)
         prepare()  # what follows leaves a processor idle
-        others = sorted(alone, key=lambda name: not alone[name].proven)
-        waiting = sorted(others, key=lambda name: (not alone[name].proven, -alone[name].bound))
+        waiting = sorted(alone, key=lambda name: -alone[name])
         while waiting and self.clock.left_s(share):
             name = waiting[0]
-            others.remove(name)
+            small_first.remove(name)
             self.active[name] = set(self.goals[name].floors)
             self.found.rounds += 1
             watch(f"lists for {len(self.active)} of {len(self.goals)} trips")
@@ -138,25 +138,25 @@ class Search:
                 waiting.remove(name)
                 continue
             lists = proven
-            waiting = self._list_lacking(lists, others, share)
+            waiting = self._list_lacking(lists, small_first, share)
         return lists
 
-    def _price_alone(self) -> dict[str, Priced]:
-        """Return what each trip needs alone, small ones first, as far as there is time: a bound."""
-        sizes = {name: len(self.fleet.outings[name].asked.demands) for name in self.goals}
-        alone: dict[str, Priced] = {}
-        for few in batched(sorted(self.goals, key=lambda name: (sizes[name], name))):
+    def _price_loosely(self, names: list[str]) -> dict[str, int]:
+        """Return what each of some trips needs at least, as many as there is time for: a bound."""
+        alone: dict[str, int] = {}
+        for few in batched(names):
             if alone and not self.clock.left_s(self._part(ALONE)):
                 break
-            alone |= self.trialling.price_alone({name: self.goals[name] for name in few})
-        self.found.bound = max(self.found.bound, *(one.bound for one in alone.values()))
+            alone |= self.trialling.price_loosely({name: self.goals[name] for name in few})
+        self.found.bound = max(self.found.bound, *alone.values())
         return alone
 
     def _prove_bound(self, share: float) -> Lists | None:
         """Return the cheapest lists for what is in the model, if these are proven."""
         fm = self._build()
         aim = fm.price()
-        answer = run(fm.model, aim.total, replace(self._budget("bound"), share=share, linear=2))
+        budget = self._budget("bound" if len(self.active) > 1 else "alone")
+        answer = run(fm.model, aim.total, replace(budget, share=share, linear=2))
         if not answer.found:
             return None
         self._note(fm, answer)

@@ -9,7 +9,7 @@ import pytest
 from kitplan.build import Anywhere
 from kitplan.build.variables import add_up
 from kitplan.fleet import search, standard
-from kitplan.fleet.checks import LACKING, Asked, Priced
+from kitplan.fleet.checks import LACKING, Asked
 from kitplan.fleet.lifting import Lifting
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Goal, Lists
@@ -50,23 +50,21 @@ def test_what_is_needed_anywhere_is_never_more_than_what_is_needed() -> None:
     asked_for = 0
     with Trialling(fleet, Clock(600.0), 1) as trialling:
         goals = find_goals(trialling)
-        alone = trialling.price_alone(goals)
+        alone = trialling.price_loosely(goals)
         for name in goals:
             ways = {name: list_ways(fleet.outings[name].trip, COPIES)}
             there = replace(fleet, outings={name: fleet.outings[name]})
             for lists in list_lists(fleet, 1):
                 cheapest, given = weigh_cheapest(there, ways, lists), fleet.weigh(lists)
                 anywhere = weigh_anywhere(fleet, name, goals[name], lists)
-                assert alone[name].bound <= cheapest
-                assert given + anywhere <= cheapest
+                assert alone[name] <= given + anywhere <= cheapest
                 asked_for += anywhere > 0
                 # As it is the trip lacks what trying all ways says.
                 (check,) = trialling.check([Asked(name, lists)], goals, LACKING)
                 assert check.lists is not None
                 assert fleet.weigh(check.lists) == cheapest
                 assert check.reached == (cheapest == given)
-            costs = (weigh_cheapest(there, ways, lists) for lists in list_lists(fleet, 1))
-            assert alone[name] == Priced(min(costs), proven=True)
+        assert min(alone.values()) > 0
     assert asked_for > 0
 
 
