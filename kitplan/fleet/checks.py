@@ -6,7 +6,7 @@ Trips have nothing in common but the lists, so they are asked one by one, in pro
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
 from kitplan.build.variables import add_up
@@ -19,7 +19,7 @@ from kitplan.fleet.read import read_part
 from kitplan.solve.run import Budget, Clock, run, start_from
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from fractions import Fraction
 
     from ortools.sat.python import cp_model
@@ -30,15 +30,15 @@ if TYPE_CHECKING:
     from kitplan.plan import Arrangement
     from kitplan.solve.run import Answer
 
-OPEN, BRIEF, NEARBY, LOOSE = "open", "brief", "nearby", "loose"
+OPEN, BRIEF, NEARBY, LACKING = "open", "brief", "nearby", "lacking"
 """How a trip is looked at: first with people, order and stations as in its last plan, then with all
 of it open; the same, and nothing is asked of a trip that falls short; the first way for the least
-extras, and the second where it has none; or only for what it needs wherever boats wait, so that
-one that falls short really does."""
+extras, and the second where it has none; or for the least extras with all of it open, so that one
+that falls short really does."""
 # The solver's deterministic time for one run.
 UNITS = {
-    "near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0, "loose": 1.0, "lift": 2.5,
-    "held": 1.0, "home": 0.5,
+    "near": 0.5, "whole": 3.0, "extras": 1.0, "alone": 1.0, "worst": 4.0, "loose": 0.3, "lift": 2.5,
+    "held": 1.0, "home": 0.5, "lacking": 1.0,
 }  # fmt: skip
 
 
@@ -49,6 +49,7 @@ class Check:
     `reached`: it reaches its goal with the extras that were allowed; None: not known in time.
     `lists`: those with which it does, with further extras if need be; None: none found.
     `failing`: rapids that alone are enough to show that it does not. `aboard`: what it packs so.
+    `decided`: what is decided of it so, by names.
     """
 
     reached: bool | None
@@ -56,14 +57,19 @@ class Check:
     arrangement: Arrangement | None = None
     failing: tuple[str, ...] = ()
     aboard: tuple[Aboard, ...] = ()
+    decided: dict[str, int] = field(default_factory=dict)
 
 
 class Asked(NamedTuple):
-    """A trip, the lists it is asked with, and the rapids that are not looked at by themselves."""
+    """A trip, the lists it is asked with, and the rapids that are not looked at by themselves.
+
+    `near`: what is decided of it, by names, if not as in its last plan.
+    """
 
     name: str
     lists: Lists
     active: frozenset[str] = frozenset()
+    near: Mapping[str, int] | None = None
 
 
 class Trials:
@@ -74,7 +80,6 @@ class Trials:
         self.fleet, self.clock = fleet, clock
         self._goals: dict[str, Goal] = {}
         self._whole: dict[str, FleetModel] = {}
-        self._loose: dict[str, FleetModel] = {}
         self._alone: dict[tuple[str, str], FleetModel] = {}
         self._values: dict[str, list[int]] = {}
         self._decided: dict[str, dict[str, int]] = {}
@@ -91,8 +96,10 @@ class Trials:
         name = asked.name
         self._goals[name] = goal
         self._decided.setdefault(name, goal.decided)
-        if how == LOOSE:
-            return self._check_loosely(asked)
+        if asked.near is not None:
+            self._decided[name] = dict(asked.near)
+        if how == LACKING:
+            return self._find_lacking(asked)
         fm = self._get_whole(name)
         model = fm.model.clone()
         fm.hold(model, asked.lists)
@@ -129,17 +136,29 @@ class Trials:
             answer = run(model, fm.cost_extras(), self._budget("lift"))
         return answer
 
-    def _check_loosely(self, asked: Asked) -> Check:
-        """Say whether a trip has enough wherever boats wait, and with which extras it would."""
-        fm = self._get_loose(asked.name)
+    def _find_lacking(self, asked: Asked) -> Check:
+        """Say whether a trip as it is has enough, all of it open, and with which extras it would.
+
+        It falls short if no plan was missed that has fewer.
+        """
+        fm = self._get_whole(asked.name)
         model = fm.model.clone()
         fm.hold(model, asked.lists)
-        answer = run(model, fm.cost_extras(), self._budget("loose", linear=1))
+        fm.parts[asked.name].hint(model, self._decided[asked.name], *PEOPLE)
+        answer = run(model, fm.cost_extras(), self._budget("lacking", linear=1))
         if not answer.found:
             return Check(False if answer.status == "infeasible" else None)
         lists = fm.read(answer)
-        known = answer.status == "proven" or not lists.extras
-        return Check(not lists.extras if known else None, lists)
+        reached = None if lists.extras and not answer.bound else not lists.extras
+        return Check(reached, lists)
+
+    def price_loosely(self, name: str, goal: Goal) -> int:
+        """Return what lists for a trip cost at least, in hundredths, wherever its boats wait."""
+        fm = FleetModel(self.fleet)
+        fm.add(self.fleet.outings[name], goal, (), goal.floors)
+        aim = fm.price()
+        answer = run(fm.model, aim.total, self._budget("loose", linear=2))
+        return aim.cost_of(answer.bound) if answer.found else 0
 
     def lift_near(self, asked: Asked, goal: Goal) -> Check:
         """Return little that must be added to lists for a trip to reach its goal with them.
@@ -195,7 +214,8 @@ class Trials:
         """
         name = asked.name
         self._goals[name] = goal
-        fm, decided = self._get_whole(name).branch(), self._decided[name]
+        decided = self._decided.setdefault(name, goal.decided) if asked.near is None else asked.near
+        fm = self._get_whole(name).branch()
         add_held(fm, others)
         part, total = fm.parts[name], fm.price().total
         near = fm.model.clone()
@@ -243,7 +263,8 @@ class Trials:
         if reached:
             self._values[name] = self._list_values(name, answer)
         arrangement = read_part(part, lists, answer)
-        return Check(reached, lists, arrangement, failing, read_aboard(part, answer))
+        aboard = read_aboard(part, answer)
+        return Check(reached, lists, arrangement, failing, aboard, self._decided[name])
 
     def _leave_home(self, name: str, answer: Answer, lists: Lists) -> Answer:
         """Return an answer that packs as little as was found, with these lists and people so.
@@ -337,13 +358,6 @@ class Trials:
             fm.add(self.fleet.outings[name], self._goals[name], self._goals[name].floors)
             self._whole[name] = fm
         return self._whole[name]
-
-    def _get_loose(self, name: str) -> FleetModel:
-        if name not in self._loose:
-            fm = FleetModel(self.fleet)
-            fm.add(self.fleet.outings[name], self._goals[name], (), self._goals[name].floors)
-            self._loose[name] = fm
-        return self._loose[name]
 
     def _get_alone(self, name: str, rapid: str) -> FleetModel:
         if (name, rapid) not in self._alone:

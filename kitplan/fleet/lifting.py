@@ -1,11 +1,11 @@
 """Lists that do for all trips: what a few of them need, lifted until all reach their goals.
 
-First each trip packs without lists, and what the plans have in common becomes lists, the rest
-extras: dear, but they can be ordered. Trips make room then for lists that most have room for, and
-trip by trip is planned anew while the others pack as they do. Another start are lists lifted by
-what each trip lacks. Every copy that no trip misses is left out at last, and others are tried for
-each that one does. A trip whose plan has room for less, or that has none with lists, only leaves
-less for all of them to share.
+Trip after trip adds the least to the lists that it reaches its goal with them. One that has no room
+for all of that, or for which there is no time, is planned with its people where they are. What all
+plans have in common becomes lists, the rest extras, so that no trip throws lists away for all. Then
+all trips are packed anew at once with people where they are, and trip by trip is planned anew while
+the others pack as they do. Every copy that no trip misses is left out at last, and others are tried
+for each that one does.
 Nothing here is a bound.
 """
 
@@ -16,11 +16,12 @@ from typing import TYPE_CHECKING
 
 from kitplan.fleet.checks import BRIEF, NEARBY, Asked, Check
 from kitplan.fleet.nouns import Line, Lists
-from kitplan.fleet.packing import share, share_crowded, touches
+from kitplan.fleet.packing import share, touches
+from kitplan.fleet.together import Together
 from kitplan.solve.run import Budget
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from kitplan.fleet.nouns import Fleet, Goal
     from kitplan.fleet.packing import Aboard
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
 
 UNITS = 4.0  # the solver's deterministic time for lists that plans have in common
 MUCH = 2**60  # more than any lists cost
-CROWDED = 6  # boats without room for their lists that weigh as much as the extras of a trip
 AT_ONCE = 2  # trips that are asked side by side, however many processes there are
 
 
@@ -51,141 +51,91 @@ class Lifting:
         self.clock, self.share = clock, share
         self.lists = Lists()
         self.checks: Checks = {}
-        self._plans: dict[str, tuple[Aboard, ...]] = {}  # what trips packed last
+        self._together = Together(fleet, goals, clock, trialling.workers)
+        self._last: Checks = {}  # trips as they were planned last
         self._names = sorted(goals)  # who falls short soonest comes first
 
+    def prepare(self) -> None:
+        """Begin with what needs no lists, while the solver is at work on something else."""
+        self._together.prepare()
+
     def list_first(
-        self, watch: Callable[[str], None], until: float = 1.0
+        self, lists: Lists, until: float, watch: Callable[[str], None]
     ) -> Iterator[tuple[Lists, Checks]]:
-        """Yield lists soon, of what plans with people where they were have in common.
+        """Yield lists lifted from some, or what the plans that come of it have in common.
 
-        Then cheaper ones, each trip planned anew, until that share of the limit is spent.
+        Each trip is looked at with all of it open until that share of the limit is spent.
         """
-        lists = Lists()
         for done, names in enumerate(batched(self._names)):
-            watch(f"lists near the start, {AT_ONCE * done} of {len(self._names)} trips")
-            base = Lists(lists.issued, lists.worn)
-            self._note(names, self.trialling.lift_near(self._ask(names, base), self.goals))
-            lists = self._share(self._plans) or lists
+            watch(f"lists lifted, {AT_ONCE * done} of {len(self._names)} trips")
+            found = {}
+            if self.clock.left_s(until):
+                lifted = self.trialling.lift(self._ask(names, lists), self.goals)
+                found = dict(zip(names, lifted, strict=True))
+            rest = [n for n in names if n not in found or found[n].lists is None]
+            if rest:
+                base = self._share(self._plans) or lists
+                asked = self._ask(rest, Lists(base.issued, base.worn))
+                near = self.trialling.lift_near(asked, self.goals)
+                found |= dict(zip(rest, near, strict=True))
+            self._note(found)
+            for check in found.values():
+                if check.reached and check.lists is not None:
+                    lists = lists.join(Lists(check.lists.issued, check.lists.worn))
         yield from self._share_plans(watch)
-        yield from self._make_room(until, watch)
-        yield from self._refit(until, watch)
 
-    def list_better(
-        self, lists: Lists, watch: Callable[[str], None]
-    ) -> Iterator[tuple[Lists, Checks]]:
-        """Yield lists that are ever cheaper, from those that trips are known to need at least."""
-        least = self._cost
-        for one, checks in self._list_from_starts(lists, watch):
-            if self.fleet.weigh(one) < least:
-                least = self.fleet.weigh(one)
-                yield one, checks
+    def list_better(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
+        """Yield ever cheaper lists: packed and planned anew, then what is left thinned out."""
+        if self.checks:
+            yield from self._improve(watch)
+            yield from self._thin_out(self._drop, "without", watch)
+            yield from self._thin_out(self._exchange, "something else for", watch)
 
-    def _list_from_starts(
-        self, lists: Lists, watch: Callable[[str], None]
-    ) -> Iterator[tuple[Lists, Checks]]:
-        """Yield lists lifted from some, then what is left of these and of the first, thinned out.
-
-        The cheaper ones are thinned out first.
-        """
-        yield from self._refit(self.share, watch)
-        starts = [(self._cost, self.lists, self.checks)]
-        self._lift_all(lists, watch)
-        yield from self._refit(self.share, watch)
-        starts.append((self._cost, self.lists, self.checks))
-        for _, self.lists, self.checks in sorted(starts, key=lambda row: row[0]):
-            if self.checks:
-                yield self.lists, self.checks
-                yield from self._thin_out(self._drop, "without", watch)
-                yield from self._thin_out(self._exchange, "something else for", watch)
-
-    def _lift_all(self, lists: Lists, watch: Callable[[str], None]) -> None:
-        """Take lists lifted from some, or what the plans that come of it have in common."""
-        weights = {name: self._weigh(self.checks.get(name)) for name in self._names}
-        self._names.sort(key=lambda name: -weights[name])
-        watch("lists lifted trip by trip")
-        lifted = self._lift(Lists(lists.issued, lists.worn))
-        self.checks = {}
-        if lifted is not None:
-            self._settle(lifted)
-        for _ in self._share_plans(watch):
-            pass
+    def _improve(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
+        """Yield cheaper lists, trips packed and planned anew, until neither helps."""
+        cost = MUCH
+        while self._cost < cost and self._in_time:
+            cost = self._cost
+            yield from self._pack_together(watch)
+            yield from self._refit(watch)
 
     def _share_plans(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
         """Yield lists that all trips keep to as they were planned last, while these get cheaper.
 
         With new lists each trip is planned anew, its people where they were.
         """
-        while set(self._plans) == set(self._names):
+        while set(self._last) == set(self._names):
             watch("what the plans have in common")
             lists = self._share(self._plans)
             if lists is None or self.fleet.weigh(lists) >= self._cost:
                 return
-            if not self._settle(lists):
+            if not self._settle(lists, {name: one.decided for name, one in self._last.items()}):
                 return
             yield self.lists, self.checks
 
-    def _refit(self, until: float, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
-        """Yield cheaper lists, each trip planned anew while the others pack as they do.
+    def _pack_together(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
+        """Yield cheaper lists, all trips packed anew at once, if there are any."""
+        watch("all trips packed anew")
+        decided = {name: check.decided for name, check in self.checks.items()}
+        found = self._together.pack(self.lists, decided, self.share)
+        if found is not None and self._settle(*found):
+            yield self.lists, self.checks
 
-        Those that bring most extras come first; until that share of the limit is spent, or until
-        no trip makes lists cheaper.
+    def _refit(self, watch: Callable[[str], None]) -> Iterator[tuple[Lists, Checks]]:
+        """Yield cheaper lists, each trip planned anew once while the others pack as they do.
+
+        Those that bring most extras come first.
         """
-        cost = MUCH
-        while self._cost < cost:
-            cost = self._cost
-            self._begin_from_checks()
-            by_extras = sorted(self._names, key=lambda n: (-self._weigh(self.checks[n]), n))
-            for names in batched(by_extras):
-                lists = self._share(self._plans) if self.clock.left_s(until) else None
-                if lists is None:
-                    break
-                watch(f"{' and '.join(names)} anew")
-                asked = [Asked(name, lists) for name in names]
-                self._take(names, self.trialling.refit(asked, self._plans, self.goals))
-            yield from self._share_plans(watch)
-
-    def _make_room(
-        self, until: float, watch: Callable[[str], None]
-    ) -> Iterator[tuple[Lists, Checks]]:
-        """Yield cheaper lists for which some trips have to make room, as long as there are any."""
-        cost = MUCH
-        while self._cost < cost and self.lists.extras:
-            cost = self._cost
-            self._begin_from_checks()
-            self._ask_crowded(until, watch)
-            yield from self._share_plans(watch)
-
-    def _ask_crowded(self, until: float, watch: Callable[[str], None]) -> None:
-        """Plan trips anew with lists that they have no room for, and others have.
-
-        One that has no plan so takes of them what it likes, and lists are made again that it has
-        room for.
-        """
-        extras = self.fleet.weigh(Lists(extras=self.lists.extras))
-        penalty = extras // (len(self._names) * CROWDED)
-        budget = Budget(self.clock, 1.0, UNITS, linear=2)
-        before = dict(self._plans)
-        firm: dict[str, tuple[Aboard, ...]] = {}
-        while self.clock.left_s(until):
-            shared = share_crowded(self.fleet, self._plans, firm, penalty, budget)
-            if shared is None or not shared[1] or self.fleet.weigh(shared[0]) >= self._cost:
-                return
-            lists, crowded = shared[0], [name for name in self._names if name in shared[1]]
-            for names in batched(crowded):
-                watch(f"{' and '.join(names)} with room for lists, {len(crowded)} trips have none")
-                found = self.trialling.check(self._ask(names, lists), self.goals, NEARBY)
-                self._note(names, found)
-                short = [n for n, one in zip(names, found, strict=True) if one.lists is None]
-                if short:
-                    asked = self._ask(short, lists)
-                    self._note(short, self.trialling.lift_near(asked, self.goals))
-                    firm |= {name: self._plans[name] for name in short}
-                    # The others were planned for lists that can't be.
-                    self._plans = {**before, **firm}
-                    for name in short:
-                        self._put_first(name)
-                    break
+        self._last = dict(self.checks)
+        by_extras = sorted(self._names, key=lambda n: (-self._weigh(self.checks[n]), n))
+        for names in batched(by_extras):
+            lists = self._share(self._plans) if self._in_time else None
+            if lists is None:
+                break
+            watch(f"{' and '.join(names)} anew")
+            asked = [Asked(name, lists, near=self.checks[name].decided) for name in names]
+            self._take(names, self.trialling.refit(asked, self._plans, self.goals))
+        yield from self._share_plans(watch)
 
     def _take(self, names: Sequence[str], checks: Iterable[Check]) -> None:
         """Keep the plans of trips if lists for all of them cost no more than for any one alone.
@@ -194,15 +144,16 @@ class Lifting:
         """
         found = dict(zip(names, checks, strict=True))
         costs = {n: self.fleet.weigh(c.lists) for n, c in found.items() if c.lists is not None}
-        plans = {n: found[n].aboard for n in costs}
-        lists = self._share({**self._plans, **plans})
+        taken = {n: found[n] for n in costs}
+        lists = self._share({**self._plans, **{n: one.aboard for n, one in taken.items()}})
         if lists is None or self.fleet.weigh(lists) > min(costs.values(), default=MUCH):
-            plans = {n: plans[n] for n in sorted(plans, key=lambda n: (costs[n], n))[:1]}
-        self._plans.update(plans)
+            taken = {n: taken[n] for n in sorted(taken, key=lambda n: (costs[n], n))[:1]}
+        self._last.update(taken)
 
-    def _begin_from_checks(self) -> None:
-        """Go on from what trips pack with the best lists."""
-        self._plans = {name: check.aboard for name, check in self.checks.items()}
+    @property
+    def _plans(self) -> dict[str, tuple[Aboard, ...]]:
+        """Return what trips packed as they were planned last."""
+        return {name: one.aboard for name, one in self._last.items()}
 
     def _share(self, plans: dict[str, tuple[Aboard, ...]]) -> Lists | None:
         return share(self.fleet, plans, Budget(self.clock, 1.0, UNITS, linear=2))
@@ -212,13 +163,17 @@ class Lifting:
         """Return what the best lists cost; without any, more than all lists."""
         return self.fleet.weigh(self.lists) if self.checks else MUCH
 
-    def _settle(self, lists: Lists) -> bool:
+    def _settle(self, lists: Lists, near: Mapping[str, dict[str, int]] | None = None) -> bool:
         """Take lists, with the extras that trips lack, if all do with them at less than before.
 
-        Say whether they do. What each trip packs with them is kept all the same.
+        Trips are looked at `near` what is given, else near their last plans. Say whether they do.
+        What each trip packs with them is kept all the same.
         """
-        found = self.trialling.check(self._ask(self._names, lists), self.goals, NEARBY)
-        self._note(self._names, found)
+        asked = self._ask(self._names, lists)
+        if near is not None:
+            asked = [one._replace(near=near[one.name]) for one in asked]
+        found = self.trialling.check(asked, self.goals, NEARBY)
+        self._note(dict(zip(self._names, found, strict=True)))
         whole = Lists(lists.issued, lists.worn)
         for check in found:
             if check.lists is None:
@@ -233,11 +188,9 @@ class Lifting:
         }
         return True
 
-    def _note(self, names: Iterable[str], checks: Iterable[Check]) -> None:
-        """Keep what trips pack as they were planned last."""
-        self._plans.update(
-            (n, check.aboard) for n, check in zip(names, checks, strict=True) if check.aboard
-        )
+    def _note(self, checks: Checks) -> None:
+        """Keep trips as they were planned last."""
+        self._last.update((name, check) for name, check in checks.items() if check.aboard)
 
     @property
     def _in_time(self) -> bool:
@@ -253,18 +206,6 @@ class Lifting:
 
     def _ask(self, names: Sequence[str], lists: Lists) -> list[Asked]:
         return [Asked(name, lists.of_trip(name)) for name in names]
-
-    def _lift(self, lists: Lists) -> Lists | None:
-        """Return lists with what each trip lacks, a few trips at a time; None: no time for all."""
-        for names in batched(self._names):
-            if not self._in_time:
-                return None
-            found = self.trialling.lift(self._ask(names, lists), self.goals)
-            self._note(names, found)
-            for check in found:
-                if check.lists is not None:
-                    lists = lists.join(check.lists)
-        return lists
 
     # --- fewer copies, or others --------------------------------------------------------------
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from kitplan.build.stores import measure_room
-from kitplan.build.variables import add_up, may_lie
+from kitplan.build.variables import add_up
 from kitplan.fleet.model import QUICK, STOWED, WORN, FleetModel
 from kitplan.fleet.nouns import list_guides
 from kitplan.needs import person_mass_g, vest_room, waist_room
@@ -19,7 +19,7 @@ from kitplan.solve.read import list_wearers, read_twice
 from kitplan.solve.run import run
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterable, Mapping
+    from collections.abc import Iterable, Mapping
 
     from ortools.sat.python import cp_model
 
@@ -106,46 +106,10 @@ def share(fleet: Fleet, trips: Mapping[str, Iterable[Aboard]], budget: Budget) -
     return fm.read(answer) if answer.found else None
 
 
-def share_crowded(
-    fleet: Fleet,
-    trips: Mapping[str, Iterable[Aboard]],
-    firm: Container[str],
-    penalty: int,
-    budget: Budget,
-) -> tuple[Lists, list[str]] | None:
-    """Return lists that most boats have room for beside what they pack, and trips without.
-
-    Each boat that has none counts as much as the penalty, in hundredths of a cent or gram: its trip
-    would have to be planned anew, with room for all of its list. Trips that are `firm` have room.
-    None: no time.
-    """
-    fm = FleetModel(fleet)
-    _fit_empty_boats(fm)
-    crowded: dict[str, list[cp_model.IntVar]] = {}
-    for name, boats in sorted(trips.items()):
-        crowded[name] = []
-        _Shared(fm, name, None if name in firm else crowded[name]).add(tuple(boats))
-    counted = add_up(one for boats in crowded.values() for one in boats)
-    answer = run(fm.model, fm.cost() + penalty * counted, budget)
-    if not answer.found:
-        return None
-    return fm.read(answer), [n for n, boats in crowded.items() if any(map(answer.read, boats))]
-
-
 def add_held(fm: FleetModel, trips: Mapping[str, Iterable[Aboard]]) -> None:
     """Add trips to a model of lists, all that they pack held, with room for all of the lists."""
     for name, boats in sorted(trips.items()):
         _Shared(fm, name).add(tuple(boats))
-
-
-def _fit_empty_boats(fm: FleetModel) -> None:
-    """Let a list be no more than what an empty boat has room for."""
-    for name, kind in sorted(fm.fleet.types.items()):
-        listed = [(fm.fleet.wares[i].item, n) for (k, i), n in fm.issue.items() if k == name]
-        quick = [(item, n) for item, n in listed if not may_lie(item, STOWED, kind)]
-        fm.model.add(add_up(n for item, n in quick if item.bulky) <= kind.quick_bulky)
-        fm.model.add(add_up(n for item, n in quick if not item.bulky) <= kind.quick_small)
-        fm.model.add(add_up(item.mass_g * n for item, n in listed) <= kind.payload_g)
 
 
 def touches(line: Line, boats: Iterable[Aboard]) -> bool:
@@ -157,16 +121,10 @@ def touches(line: Line, boats: Iterable[Aboard]) -> bool:
 
 
 class _Shared:
-    """One trip in a model of lists, all that it packs held.
+    """One trip in a model of lists, all that it packs held."""
 
-    Where `crowded` is given, a boat may lack room for what of its list stays at home: whether it
-    does is added there.
-    """
-
-    def __init__(
-        self, fm: FleetModel, name: str, crowded: list[cp_model.IntVar] | None = None
-    ) -> None:
-        self.fm, self.name, self.crowded = fm, name, crowded
+    def __init__(self, fm: FleetModel, name: str) -> None:
+        self.fm, self.name = fm, name
         self._brought: dict[tuple[int, str], list[cp_model.IntVar]] = {}
 
     def add(self, boats: tuple[Aboard, ...]) -> None:
@@ -197,11 +155,8 @@ class _Shared:
                 self._add_item(one, item, {WORN: packed[item, WORN]}, own, taken)
                 idle = [fm.worn[g, item] for g in one.idle if (g, item) in fm.worn]
                 taken[MASS] += [fm.fleet.wares[item].item.mass_g * issued for issued in idle]
-        fits = [fm.model.add(add_up(terms) <= one.left[what]) for what, terms in taken.items()]
-        if self.crowded is not None:
-            self.crowded.append(fm.model.new_bool_var(""))
-            for row in fits:
-                row.only_enforce_if(~self.crowded[-1])
+        for what, terms in taken.items():
+            fm.model.add(add_up(terms) <= one.left[what])
 
     def _swap(
         self, one: Aboard, taken: dict[str, list[cp_model.LinearExprT]]

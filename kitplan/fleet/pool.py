@@ -57,13 +57,17 @@ class Trialling:
         for pool in self._pools:
             pool.terminate()
 
+    @property
+    def workers(self) -> int:
+        """Return how many trips are asked side by side."""
+        return max(1, len(self._pools))
+
     def find_goals(self, share: Fraction | None, part: float) -> dict[str, Goal | None]:
         """Return the goal of each trip, by name; None where nobody can be seated in time.
 
         Each trip has as much of that part of the time as any other one.
         """
-        side_by_side = max(1, len(self._pools))
-        seconds = self._clock.left_s(part) * side_by_side / max(1, len(self._names))
+        seconds = self._clock.left_s(part) * self.workers / max(1, len(self._names))
         rows = [(name, share, max(seconds, LEAST_S)) for name in self._names]
         found = self._ask(_find_goal, Trials.find_goal, self._names, rows)
         return dict(zip(self._names, found, strict=True))
@@ -75,6 +79,13 @@ class Trialling:
         """
         rows = [(one, self._leave_known(goals[one.name]), how) for one in asked]
         return self._ask(_check, Trials.check, [row[0].name for row in rows], rows)
+
+    def price_loosely(self, goals: dict[str, Goal]) -> dict[str, int]:
+        """Return what lists for each trip alone cost at least, in hundredths, by name."""
+        names = list(goals)
+        rows = [(name, self._leave_known(goals[name])) for name in names]
+        found = self._ask(_price_loosely, Trials.price_loosely, names, rows)
+        return dict(zip(names, found, strict=True))
 
     def lift_near(self, asked: Iterable[Asked], goals: dict[str, Goal]) -> list[Check]:
         """Return for each trip little that must be added to lists, its people where they were."""
@@ -191,6 +202,10 @@ def _find_goal(name: str, share: Fraction | None, seconds: float) -> Goal | None
 
 def _check(asked: Asked, goal: Goal, how: str) -> Check:
     return _there[0].check(asked, goal, how)
+
+
+def _price_loosely(name: str, goal: Goal) -> int:
+    return _there[0].price_loosely(name, goal)
 
 
 def _lift_near(asked: Asked, goal: Goal) -> Check:

@@ -4,9 +4,10 @@ Lists that are cheapest for some trips at some of their rapids cost no more than
 all: a bound. Where every other trip, and every rapid left out, is as well off with them, they are
 the cheapest of all. A trip that is not joins the model, with those of its rapids that show it.
 
-Where all trips are too many for one model, they are asked first for what they need wherever boats
-wait: these models are small, and what they come to is a bound. Lists for all trips are made from
-there (`lifting`) before rapids join as they are.
+Where all trips are too many for one model, each is asked first for what it needs wherever boats
+wait. These models are small, and tell which trip to begin with: it is in the model as it is, and
+others join as long as what they all need is proven in time. What that comes to is a bound, and
+lists for all trips are made from there (`lifting`).
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from kitplan.fleet.checks import LOOSE, NEARBY, OPEN, Asked, Check
-from kitplan.fleet.lifting import Lifting
+from kitplan.fleet.checks import LACKING, NEARBY, OPEN, Asked, Check
+from kitplan.fleet.lifting import Lifting, batched
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists
 from kitplan.fleet.read import read_part
@@ -30,12 +31,13 @@ if TYPE_CHECKING:
     from kitplan.solve.run import Answer, Clock
 
 # The solver's deterministic time for one run.
-UNITS = {"cost": 40.0, "many": 12.0, "loose": 12.0}
+UNITS = {"cost": 40.0, "many": 12.0, "alone": 3.0, "bound": 12.0}
 AT_ONCE = 600  # demands of all trips together: fewer are put into one model
 FEW = 2  # trips that join at a time
+SHORT = 4  # trips that are known to fall short: of these the one joins that lacks most
 MUCH = 2**60  # more than any extras cost
-# Of its time: what may be spent when the first lists, a bound and better lists are there.
-FIRST, LOOSELY, LIFTED = 0.65, 0.8, 0.95
+# Of its time: what may be spent when trips were asked alone, when a bound and when lists are there.
+ALONE, BOUND, FIRST = 0.06, 0.4, 0.7
 SHARE = 0.8  # of the limit: what may be spent when the lists are found
 
 
@@ -65,7 +67,6 @@ class Search:
         self.fleet, self.goals, self.trialling = fleet, goals, trialling
         self.clock, self.share = clock, share
         self.active: dict[str, set[str]] = {}
-        self.loose: set[str] = set()  # trips that are asked for what they need anywhere
         self.began_s = clock.spent_s
         self.found = Found()
         self._hints: dict[str, int] = {}
@@ -79,17 +80,16 @@ class Search:
         """
         self._many = not self._join_all()
         if self._many:
-            share = self._part(LIFTED)
-            lifting = Lifting(self.fleet, self.goals, self.trialling, self.clock, share)
-            for lists, checks in lifting.list_first(watch, self._part(FIRST)):
+            lifting = Lifting(self.fleet, self.goals, self.trialling, self.clock, self.share)
+            begin = self._look_for_bound(lifting.prepare, watch)
+            for lists, checks in lifting.list_first(begin, self._part(FIRST), watch):
                 self._keep(lists, checks)
-            for lists, checks in lifting.list_better(self._look_loosely(watch), watch):
+            for lists, checks in lifting.list_better(watch):
                 self._keep(lists, checks)
         while self.clock.left_s(self.share):
             self.found.rounds += 1
             count = sum(map(len, self.active.values()))
-            trips = len({*self.active, *self.loose})
-            watch(f"lists for {trips} of {len(self.goals)} trips, {count} rapids")
+            watch(f"lists for {len(self.active)} of {len(self.goals)} trips, {count} rapids")
             answer, fm, settled = self._solve()
             if not answer.found:
                 break
@@ -110,41 +110,72 @@ class Search:
             self.active = {name: set(goal.floors) for name, goal in self.goals.items()}
         return demands <= AT_ONCE
 
-    def _look_loosely(self, watch: Callable[[str], None]) -> Lists:
-        """Return the cheapest lists for what trips need wherever boats wait, as far as known.
+    def _look_for_bound(self, prepare: Callable[[], None], watch: Callable[[str], None]) -> Lists:
+        """Return the cheapest lists for some trips as they are, as far as that is proven in time.
 
-        What they cost is a bound. The trips that ask for most are in the model first; one that has
-        not enough joins, a few at a time.
+        What they cost is a bound. The trip is in the model first that needs most wherever boats
+        wait; of those that lack most with its lists one joins. One with which nothing is proven in
+        time is left out again.
         """
-        by_demands = sorted(self.goals, key=lambda n: -len(self.fleet.outings[n].asked.demands))
-        self.loose.update(by_demands[:FEW])
-        lists = Lists()
-        share = self._part(LOOSELY)
-        while self.clock.left_s(share) or not self.found.rounds:
-            within = share if self.found.rounds else 1.0  # some bound is worth its time
+        lists, share = Lists(), self._part(BOUND)
+        if not self.clock.left_s(share):
+            return lists
+        watch("what each trip needs wherever boats wait")
+        sizes = {name: len(self.fleet.outings[name].asked.demands) for name in self.goals}
+        small_first = sorted(self.goals, key=lambda name: (sizes[name], name))
+        alone = self._price_loosely(small_first)
+        prepare()  # what follows leaves a processor idle
+        waiting = sorted(alone, key=lambda name: -alone[name])
+        while waiting and self.clock.left_s(share):
+            name = waiting[0]
+            small_first.remove(name)
+            self.active[name] = set(self.goals[name].floors)
             self.found.rounds += 1
-            watch(f"lists for {len(self.loose)} of {len(self.goals)} trips, wherever boats wait")
-            fm = self._build()
-            aim = fm.price()
-            answer = run(
-                fm.model, aim.total, replace(self._budget("loose"), share=within, linear=2)
-            )
-            if not answer.found:
-                break
-            self._note(fm, answer)
-            self.found.bound = max(self.found.bound, aim.cost_of(answer.bound))
-            lists = fm.read(answer)
-            if not self.clock.left_s(share):
-                break
-            rest = [name for name in self.goals if name not in self.loose]
-            asked = [Asked(name, lists.of_trip(name)) for name in rest]
-            checks = zip(rest, self.trialling.check(asked, self.goals, LOOSE), strict=True)
-            short = [(self._weigh_extras(one), name) for name, one in checks if not one.reached]
-            if not short:
-                break
-            short.sort(key=lambda row: -row[0])
-            self.loose.update(name for _, name in short[:FEW])
+            watch(f"lists for {len(self.active)} of {len(self.goals)} trips")
+            proven = self._prove_bound(share)
+            if proven is None:
+                del self.active[name]
+                waiting.remove(name)
+                continue
+            lists = proven
+            waiting = self._list_lacking(lists, small_first, share)
         return lists
+
+    def _price_loosely(self, names: list[str]) -> dict[str, int]:
+        """Return what each of some trips needs at least, as many as there is time for: a bound."""
+        alone: dict[str, int] = {}
+        for few in batched(names):
+            if alone and not self.clock.left_s(self._part(ALONE)):
+                break
+            alone |= self.trialling.price_loosely({name: self.goals[name] for name in few})
+        self.found.bound = max(self.found.bound, *alone.values())
+        return alone
+
+    def _prove_bound(self, share: float) -> Lists | None:
+        """Return the cheapest lists for what is in the model, if these are proven."""
+        fm = self._build()
+        aim = fm.price()
+        budget = self._budget("bound" if len(self.active) > 1 else "alone")
+        answer = run(fm.model, aim.total, replace(budget, share=share, linear=2))
+        if not answer.found:
+            return None
+        self._note(fm, answer)
+        self.found.bound = max(self.found.bound, aim.cost_of(answer.bound))
+        return fm.read(answer) if answer.status == "proven" else None
+
+    def _list_lacking(self, lists: Lists, names: list[str], share: float) -> list[str]:
+        """Return trips that fall short with lists, who lacks most first; not all are asked."""
+        short: list[tuple[int, str]] = []
+        for few in batched(names):
+            if len(short) >= SHORT or not self.clock.left_s(share):
+                break
+            asked = [Asked(name, lists.of_trip(name)) for name in few]
+            for name, check in zip(
+                few, self.trialling.check(asked, self.goals, LACKING), strict=True
+            ):
+                if check.reached is False:
+                    short.append((self._weigh_extras(check), name))
+        return [name for _, name in sorted(short, key=lambda row: -row[0])]
 
     def _part(self, share: float) -> float:
         """Return which share of the limit is spent when that share of the search's time is."""
@@ -154,11 +185,8 @@ class Search:
     def _build(self) -> FleetModel:
         """Return a model of what is in it, at least as dear as the bound."""
         fm = FleetModel(self.fleet)
-        for name in sorted({*self.active, *self.loose}):
-            goal, rapids = self.goals[name], self.active.get(name, set())
-            fm.add(
-                self.fleet.outings[name], goal, rapids, goal.floors if name in self.loose else ()
-            )
+        for name, rapids in sorted(self.active.items()):
+            fm.add(self.fleet.outings[name], self.goals[name], rapids)
         self._hint(fm)
         if self.found.bound:
             fm.model.add(fm.cost() >= self.found.bound)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 DEFAULT_FACTOR = 150  # per cent of the price: what an extra counts
 GOALS = 0.4  # of the limit: what may be spent when goals are known
-PROVES = 8.0  # times as long as deriving what a trip asks for is making its plan and checking it
+PROVES = 10.0  # times as long as deriving what a trip asks for is making its plan and checking it
 LISTS = 0.55, 0.9  # of the limit: what may be spent when lists are found, by how long plans take
 
 

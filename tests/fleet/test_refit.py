@@ -9,16 +9,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.build.variables import may_lie
-from kitplan.fleet import lifting as lifting_module
 from kitplan.fleet.checks import NEARBY, Asked, Check
 from kitplan.fleet.lifting import Lifting
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists
-from kitplan.fleet.packing import Aboard, add_held, share, share_crowded
+from kitplan.fleet.packing import Aboard, add_held, share
 from kitplan.fleet.pool import Trialling
 from kitplan.fleet.standard import make_fleet
-from kitplan.solve.options import keep_quiet
 from kitplan.solve.run import Budget, Clock, run
 from tests.bench.fleet import make_trips
 from tests.fleet.tinyfleet import (
@@ -34,8 +31,6 @@ from tests.fleet.tinyfleet import (
 from tests.rules.tiny import KAYAK, RAFT
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from kitplan.fleet.nouns import Fleet
 
 pytestmark = pytest.mark.usefixtures("in_folder")
@@ -149,92 +144,8 @@ def test_plans_that_are_dear_together_are_not_both_taken() -> None:
             # What either would cost alone: as much as both, or less.
             dear = Lists(extras={("riffle", BELT): 9})
             alone = Lists({} if less else {(RAFT, BAG): 1})
-            lifting._plans = dict(before)
+            lifting._last = {n: Check(None, aboard=boats) for n, boats in before.items()}
             checks = [Check(None, dear, None, (), both["riffle"])]
             checks += [Check(None, alone, None, (), both["broad"])]
             lifting._take(["riffle", "broad"], checks)
             assert lifting._plans == kept
-
-
-def test_a_boat_may_lack_room_where_that_costs_less_than_extras() -> None:
-    fleet = read_fleet(RIFFLE, BROAD, boats={RAFT: 1, KAYAK: 1})
-    full = (replace(lay("")[0], left={**lay("")[0].left, "bulky": 0}),)
-    plans = {"riffle": lay(BAG), "broad": full}
-    # An extra is half the price dearer than a copy on the list, for which the other trip's raft
-    # has no place.
-    dearer = 50 * PRICES[BAG]
-    on_list, extra = Lists({(RAFT, BAG): 1}), Lists(extras={("riffle", BAG): 1})
-    assert share_held(fleet, plans) == extra
-    budget = Budget(Clock(600.0), 1.0, 4.0)
-    for firm, penalty, found in (
-        ((), dearer - 1, (on_list, ["broad"])),
-        ((), dearer + 1, (extra, [])),
-        (("broad",), dearer - 1, (extra, [])),
-    ):
-        assert share_crowded(fleet, plans, firm, penalty, budget) == found
-
-
-def test_no_list_is_more_than_an_empty_boat_has_room_for() -> None:
-    fleet = make_fleet(make_trips(1, 1))
-    (kind,) = (one for one in fleet.types.values() if one.quick_bulky == 1)
-    fleet = replace(fleet, boats={**fleet.boats, kind.name: 1})
-    bulky = [
-        name
-        for name, ware in fleet.wares.items()
-        if ware.item.bulky and not may_lie(ware.item, "stowed", kind) and not ware.stand_ins
-    ]
-    assert len(bulky) > 1
-    both = replace(lay("")[0], kind=kind.name, packed={(one, "quick"): 1 for one in bulky})
-    shared = share_crowded(fleet, {"trip 1": (both,)}, (), 0, Budget(Clock(600.0), 1.0, 4.0))
-    assert shared is not None
-    assert sum(shared[0].issued.values()) == 1
-    assert shared[0].count_extras() == len(bulky) - 1
-
-
-@pytest.mark.parametrize("fails", [False, True])
-def test_trips_make_room_for_lists_or_lists_for_them(
-    *, fails: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    fleet = read_fleet(RIFFLE, BROAD, boats={RAFT: 1, KAYAK: 1})
-    lists = Lists({(RAFT, BAG): 1, (KAYAK, BAG): 1})
-    calls: list[tuple[dict[str, tuple[Aboard, ...]], list[str]]] = []
-
-    def share_once(
-        _: Fleet, plans: dict[str, tuple[Aboard, ...]], firm: Iterable[str], *__: object
-    ) -> tuple[Lists, list[str]] | None:
-        calls.append((dict(plans), list(firm)))
-        return (lists, ["broad", "riffle"]) if len(calls) == 1 else None
-
-    monkeypatch.setattr(lifting_module, "share_crowded", share_once)
-    with Trialling(fleet, Clock(600.0), 1) as trialling:
-        goals = find_goals(trialling)
-        lifting = Lifting(fleet, goals, trialling, Clock(600.0), 1.0)
-        assert lifting._settle(Lists())
-        before = lifting._cost
-        assert lifting.lists.extras
-        check = trialling.check
-
-        def check_or_fail(asked: Iterable[Asked], *how: object) -> list[Check]:
-            rows = list(asked)
-            found = check(rows, *how)  # type: ignore[arg-type]
-            short = {one.name for one in rows if fails and one.name == "broad" and len(calls) == 1}
-            return [
-                Check(None) if one.name in short else came
-                for one, came in zip(rows, found, strict=True)
-            ]
-
-        monkeypatch.setattr(trialling, "check", check_or_fail)
-        lifting._begin_from_checks()
-        lifting._ask_crowded(1.0, keep_quiet)
-        (first, _), (second, firm) = calls
-        if fails:
-            # The other one begins from its plan before: it was planned for lists that can't be.
-            assert firm == ["broad"]
-            assert second["riffle"] == first["riffle"]
-            return
-        assert firm == []
-        assert second["riffle"] != first["riffle"]
-        monkeypatch.undo()
-        for found, checks in lifting._share_plans(keep_quiet):
-            assert are_accepted(trialling, goals, found, checks)
-        assert lifting._cost < before

@@ -9,7 +9,7 @@ import pytest
 
 from kitplan.explain import SolveOptions, plan_trip
 from kitplan.fleet import goals as finding
-from kitplan.fleet.checks import LOOSE, NEARBY, OPEN, Asked
+from kitplan.fleet.checks import LACKING, NEARBY, OPEN, Asked
 from kitplan.fleet.model import FleetModel
 from kitplan.fleet.nouns import Lists
 from kitplan.fleet.packing import Aboard, share
@@ -34,6 +34,7 @@ from tests.fleet.tinyfleet import (
     list_ways_rowing,
     read_fleet,
     share_plans,
+    weigh_anywhere,
     weigh_cheapest,
 )
 from tests.rules.test_first_aim import LINE, NONE, rule, spread
@@ -168,11 +169,13 @@ def test_what_is_needed_anywhere_is_never_more_than_what_is_needed(fleet: Fleet)
     with Trialling(fleet, Clock(600.0), 1) as trialling:
         goals = find_goals(trialling)
         for lists, lacks in list_asked(fleet):
-            (check,) = trialling.check([Asked("walk", lists)], goals, LOOSE)
+            anywhere = weigh_anywhere(fleet, "walk", goals["walk"], lists)
+            assert anywhere <= fleet.factor * lacks
+            (check,) = trialling.check([Asked("walk", lists)], goals, LACKING)
             assert check.lists is not None
-            asked = sum(n * PRICES[i] for (_, i), n in check.lists.extras.items())
-            assert asked <= lacks
-            asked_for += not check.reached
+            assert sum(n * PRICES[i] for (_, i), n in check.lists.extras.items()) == lacks
+            assert check.reached == (lacks == 0)
+            asked_for += anywhere > 0
     assert asked_for > 0
 
 

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from kitplan.build.terms import TermsBook, There
-from kitplan.fleet import search
-from kitplan.fleet.checks import LOOSE, Asked, Check
+from kitplan.fleet import checks, search
+from kitplan.fleet.checks import OPEN, Asked, Check
 from kitplan.fleet.lifting import Lifting
 from kitplan.fleet.nouns import Lists
 from kitplan.fleet.pool import Trialling
@@ -105,31 +105,59 @@ def test_extras_that_a_trip_does_not_need_are_not_kept() -> None:
         assert looking.found.lists == replace(LONG, extras={("broad", BAGS[0]): 1})
 
 
-def test_trips_join_until_all_have_enough_wherever_boats_wait(
+def look_for_bound(fleet: Fleet, goals: dict[str, Goal]) -> tuple[Search, Lists]:
+    """Return a search for a bound, and its lists."""
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        looking = Search(fleet, goals, trialling, Clock(600.0))
+        return looking, looking._look_for_bound(lambda: None, keep_quiet)
+
+
+def find_tiny_goals(fleet: Fleet) -> dict[str, Goal]:
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        return find_goals(trialling)
+
+
+def test_trips_join_until_all_have_enough() -> None:
+    fleet = read_fleet(RIFFLE, BROAD)
+    goals = find_tiny_goals(fleet)
+    looking, lists = look_for_bound(fleet, goals)
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        asked = [Asked(name, lists.of_trip(name)) for name in goals]
+        assert all(one.reached for one in trialling.check(asked, goals, OPEN))
+    assert looking.active
+    assert looking.found.bound == fleet.weigh(lists)
+
+
+def test_a_trip_with_which_nothing_is_proven_is_left_out_again(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    runs: list[int] = []
+
+    def run_shortly(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
+        runs.append(1)
+        answer = run(model, aim, budget)
+        return replace(answer, status="feasible", bound=0) if len(runs) == 1 else answer
+
     fleet = read_fleet(RIFFLE, BROAD)
-    monkeypatch.setattr(search, "FEW", 1)
-    with Trialling(fleet, Clock(600.0), 1) as trialling:
-        goals = find_goals(trialling)
-        looking = Search(fleet, goals, trialling, Clock(600.0))
-        lists = looking._look_loosely(keep_quiet)
-        asked = [Asked(name, lists.of_trip(name)) for name in goals]
-        assert all(one.reached for one in trialling.check(asked, goals, LOOSE))
-    assert looking.loose == {"riffle", "broad"}
-    assert looking.found.bound == fleet.weigh(lists)
+    goals = find_tiny_goals(fleet)
+    monkeypatch.setattr(search, "run", run_shortly)
+    looking, lists = look_for_bound(fleet, goals)
+    assert len(looking.active) == 1
+    assert looking.found.bound == fleet.weigh(lists) > 0
 
 
 def test_what_is_not_proven_is_no_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     def run_shortly(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
         return replace(run(model, aim, budget), status="feasible", bound=0)
 
-    monkeypatch.setattr(search, "run", run_shortly)
     fleet = read_fleet(RIFFLE, BROAD)
-    with Trialling(fleet, Clock(600.0), 1) as trialling:
-        looking = Search(fleet, find_goals(trialling), trialling, Clock(600.0))
-        assert fleet.weigh(looking._look_loosely(keep_quiet)) > 0
+    goals = find_tiny_goals(fleet)
+    for module in (search, checks):
+        monkeypatch.setattr(module, "run", run_shortly)
+    looking, lists = look_for_bound(fleet, goals)
     assert looking.found.bound == 0
+    assert lists == Lists()
+    assert not looking.active
 
 
 def test_a_way_that_asks_for_more_than_another_asks_for_nothing_more(

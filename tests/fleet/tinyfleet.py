@@ -140,6 +140,16 @@ def weigh_least(fleet: Fleet, *, loose: bool) -> int:
     return answer.value
 
 
+def weigh_anywhere(fleet: Fleet, name: str, goal: Goal, lists: Lists) -> int:
+    """Return what extras a trip lacks wherever boats wait, in hundredths of a cent."""
+    fm = FleetModel(fleet)
+    fm.add(fleet.outings[name], goal, (), goal.floors)
+    fm.hold(fm.model, lists)
+    answer = run(fm.model, fm.cost_extras(), Budget(Clock(600.0), 1.0, 4.0))
+    assert answer.status == "proven"
+    return answer.value
+
+
 def are_accepted(
     trialling: Trialling, goals: dict[str, Goal], lists: Lists, checks: dict[str, Check]
 ) -> bool:
