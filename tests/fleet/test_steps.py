@@ -11,7 +11,7 @@ import pytest
 
 from kitplan.build.terms import TermsBook, There
 from kitplan.fleet import checks, search
-from kitplan.fleet.checks import OPEN, Asked, Check
+from kitplan.fleet.checks import LACKING, OPEN, Asked, Check
 from kitplan.fleet.lifting import Lifting
 from kitplan.fleet.nouns import Lists
 from kitplan.fleet.pool import Trialling
@@ -158,6 +158,23 @@ def test_what_is_not_proven_is_no_bound(monkeypatch: pytest.MonkeyPatch) -> None
     assert looking.found.bound == 0
     assert lists == Lists()
     assert not looking.active
+
+
+@pytest.mark.parametrize(("bound", "reached"), [(0, None), (1, False)])
+def test_what_a_trip_lacks_is_known_only_if_no_fewer_extras_would_do(
+    bound: int, *, reached: bool | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def run_shortly(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
+        return replace(run(model, aim, budget), status="feasible", bound=bound)
+
+    fleet = read_fleet(RIFFLE, BROAD)
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        goals = find_goals(trialling)
+        monkeypatch.setattr(checks, "run", run_shortly)
+        for check in trialling.check([Asked(name, Lists()) for name in goals], goals, LACKING):
+            assert check.lists is not None
+            assert check.lists.extras
+            assert check.reached is reached
 
 
 def test_a_way_that_asks_for_more_than_another_asks_for_nothing_more(

@@ -12,12 +12,12 @@ import pytest
 from kitplan.fleet import together
 from kitplan.fleet.checks import NEARBY, Asked
 from kitplan.fleet.lifting import Lifting
-from kitplan.fleet.model import PEOPLE
+from kitplan.fleet.model import PEOPLE, FleetModel
 from kitplan.fleet.nouns import Lists
 from kitplan.fleet.pool import Trialling
 from kitplan.fleet.together import Together
 from kitplan.solve.options import keep_quiet
-from kitplan.solve.run import Clock, run
+from kitplan.solve.run import Budget, Clock, run
 from tests.fleet.tinyfleet import (
     BAGS,
     BROAD,
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
     from kitplan.build.variables import Linear
     from kitplan.fleet.nouns import Fleet, Goal
-    from kitplan.solve.run import Answer, Budget
+    from kitplan.solve.run import Answer
 
 pytestmark = pytest.mark.usefixtures("in_folder")
 _, BAG = BAGS
@@ -58,6 +58,12 @@ def begin_with(fleet: Fleet, trialling: Trialling, lists: Lists) -> tuple[dict[s
     return goals, lifting
 
 
+def weigh_cheapest_of_all(fleet: Fleet) -> int:
+    """Return what the cheapest lists cost, by trying all."""
+    ways = {name: list_ways(one.trip, 2) for name, one in fleet.outings.items()}
+    return min(weigh_cheapest(fleet, ways, one) for one in list_lists(fleet, 1))
+
+
 def test_what_no_trip_could_change_alone_is_changed_by_all() -> None:
     fleet = read_fleet(RIFFLE, AGAIN, KAYAKS)
     with Trialling(fleet, Clock(600.0), 1) as trialling:
@@ -71,9 +77,7 @@ def test_what_no_trip_could_change_alone_is_changed_by_all() -> None:
         ((lists, checks),) = lifting._pack_together(keep_quiet)
         assert (RAFT, BAG) not in lists.issued
         assert are_accepted(trialling, goals, lists, checks)
-    ways = {name: list_ways(one.trip, 2) for name, one in fleet.outings.items()}
-    cheapest = min(weigh_cheapest(fleet, ways, one) for one in list_lists(fleet, 1))
-    assert fleet.weigh(lists) == cheapest < fleet.weigh(LONG)
+    assert fleet.weigh(lists) == weigh_cheapest_of_all(fleet) < fleet.weigh(LONG)
 
 
 def test_people_stay_where_they_are() -> None:
@@ -100,12 +104,48 @@ def test_people_stay_where_they_are() -> None:
         assert packing.pack(lists, packed, 1.0) is None
 
 
-def test_plans_that_do_not_keep_to_the_lists_are_no_start() -> None:
+def test_all_are_packed_anew_where_planning_one_by_one_is_stuck() -> None:
+    fleet = read_fleet(RIFFLE, AGAIN, KAYAKS)
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        _, lifting = begin_with(fleet, trialling, LONG)
+        assert not list(lifting._refit(keep_quiet))
+        *_, (lists, _) = lifting._improve(keep_quiet)
+    assert fleet.weigh(lists) == weigh_cheapest_of_all(fleet)
+
+
+def test_plans_that_do_not_keep_to_the_lists_are_no_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    runs: list[str] = []
+
+    def run_noted(model: cp_model.CpModel, aim: Linear | None, budget: Budget) -> Answer:
+        answer = run(model, aim, budget)
+        runs.append(answer.status)
+        return answer
+
     fleet = read_fleet(RIFFLE, BROAD)
     with Trialling(fleet, Clock(600.0), 1) as trialling:
         goals, lifting = begin_with(fleet, trialling, LONG)
         decided = {name: check.decided for name, check in lifting.checks.items()}
+        monkeypatch.setattr(together, "run", run_noted)
         assert Together(fleet, goals, Clock(600.0), 1).pack(Lists(), decided, 1.0) is None
+    assert runs == ["infeasible"]
+
+
+def test_a_trip_is_looked_at_near_what_is_said() -> None:
+    fleet = read_fleet(RIFFLE)
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        (goal,) = (goals := find_goals(trialling)).values()
+        fm = FleetModel(fleet)
+        part = fm.add(fleet.outings["riffle"], goal, goal.floors)
+        seats = [(one, v) for one, v in part.list_decisions("seat") if goal.decided[one]]
+        fm.model.add_bool_or(~v for _, v in seats)
+        answer = run(fm.model, None, Budget(Clock(600.0), 1.0, 4.0))
+        assert answer.found
+        other = part.read_decided(answer)
+        for near in (other, goal.decided):
+            asked = Asked("riffle", Lists({(RAFT, BAG): 1}), near=near)
+            (check,) = trialling.check([asked], goals, NEARBY)
+            for one, _ in seats:
+                assert check.decided[one] == near[one]
 
 
 def test_without_time_nothing_is_changed(monkeypatch: pytest.MonkeyPatch) -> None:
