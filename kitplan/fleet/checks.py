@@ -94,10 +94,7 @@ class Trials:
     def check(self, asked: Asked, goal: Goal, how: str) -> Check:
         """Say whether a trip reaches its goal with lists held, and with which extras it does."""
         name = asked.name
-        self._goals[name] = goal
-        self._decided.setdefault(name, goal.decided)
-        if asked.near is not None:
-            self._decided[name] = dict(asked.near)
+        self._begin(asked, goal)
         if how == LACKING:
             return self._find_lacking(asked)
         fm = self._get_whole(name)
@@ -121,6 +118,14 @@ class Trials:
             reached = all(n <= allowed.get(key, 0) for key, n in fm.read(answer).extras.items())
         return self._tell(fm, answer, name, reached=reached, failing=failing)
 
+    def _begin(self, asked: Asked, goal: Goal) -> dict[str, int]:
+        """Return what is decided of a trip where it is looked for a plan first."""
+        name = asked.name
+        self._goals[name] = goal
+        if asked.near is not None:
+            self._decided[name] = dict(asked.near)
+        return self._decided.setdefault(name, goal.decided)
+
     def _find_extras(self, fm: FleetModel, model: cp_model.CpModel, name: str) -> Answer:
         """Return the least extras found: near the last plan, else packed as it was, else any."""
         part, decided = fm.parts[name], self._decided[name]
@@ -139,7 +144,7 @@ class Trials:
     def _find_lacking(self, asked: Asked) -> Check:
         """Say whether a trip as it is has enough, all of it open, and with which extras it would.
 
-        It falls short if no plan was missed that has fewer.
+        It is said to fall short only where it is proven that no plan does without extras.
         """
         fm = self._get_whole(asked.name)
         model = fm.model.clone()
@@ -166,9 +171,8 @@ class Trials:
         People are where they were planned last. Where there is no room for all of the lists so, it
         takes of them what it likes; else it is asked what it packs without any.
         """
-        name = asked.name
-        self._goals[name] = goal
-        fm, decided = self._get_whole(name), self._decided.setdefault(name, goal.decided)
+        name, decided = asked.name, self._begin(asked, goal)
+        fm = self._get_whole(name)
         loose = fm.model.clone()
         fm.parts[name].hold_people(loose, decided)
         fm.parts[name].hint(loose, decided, "pack")
@@ -190,8 +194,7 @@ class Trials:
 
         With no more of a line than there is, and at a cost `below` a number, if these are given.
         """
-        name = asked.name
-        self._goals[name] = goal
+        name, decided = asked.name, self._begin(asked, goal)
         fm = self._get_whole(name)
         model = fm.model.clone()
         fm.hold_at_least(model, asked.lists)
@@ -199,7 +202,6 @@ class Trials:
             fm.hold_at_most(model, without)
         if below is not None:
             model.add(fm.cost() <= below - 1)
-        decided = self._decided.setdefault(name, goal.decided)
         fm.parts[name].hint(model, decided, *PEOPLE)
         answer = run(model, fm.cost(), self._budget("lift"))
         if not answer.found:
@@ -212,9 +214,7 @@ class Trials:
         From lists on that do for all of them: first with its people where they are, then with all
         of it open.
         """
-        name = asked.name
-        self._goals[name] = goal
-        decided = self._decided.setdefault(name, goal.decided) if asked.near is None else asked.near
+        name, decided = asked.name, self._begin(asked, goal)
         fm = self._get_whole(name).branch()
         add_held(fm, others)
         part, total = fm.parts[name], fm.price().total

@@ -6,7 +6,7 @@ after the other would keep it. Nothing here is a bound.
 
 from __future__ import annotations
 
-from threading import Thread
+from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 from kitplan.fleet.model import FleetModel
@@ -31,17 +31,21 @@ class Together:
         """Build nothing yet."""
         self.fleet, self.goals = fleet, goals
         self.clock, self.workers = clock, workers
-        self._built = FleetModel(fleet)
-        self._building: Thread | None = None
+        self._building: Future[FleetModel] | None = None
 
-    def prepare(self) -> None:
+    def prepare(self) -> Future[FleetModel]:
         """Begin to make the model while the solver, or another process, is at work."""
-        self._building = Thread(target=self._build, daemon=True)
-        self._building.start()
+        if self._building is None:
+            self._building = ThreadPoolExecutor(1).submit(self._build)
+        return self._building
 
-    def _build(self) -> None:
+    def _build(self) -> FleetModel:
+        """Return the model; without all trips if time is out before."""
+        fm = FleetModel(self.fleet)
         for name, goal in sorted(self.goals.items()):
-            self._built.add(self.fleet.outings[name], goal, goal.floors)
+            if self.clock.left_s():
+                fm.add(self.fleet.outings[name], goal, goal.floors)
+        return fm
 
     def pack(
         self, lists: Lists, decided: Decided, share: float
@@ -51,7 +55,9 @@ class Together:
         People stay where they are decided to be; from lists on with which the trips pack so, until
         `share` of the limit is spent.
         """
-        fm = self._get_model()
+        fm = self.prepare().result()
+        if len(fm.parts) < len(self.goals):
+            return None
         budget = Budget(self.clock, share, UNITS["held"])
         held = fm.model.clone()
         for name, part in fm.parts.items():
@@ -74,10 +80,3 @@ class Together:
             return None
         read = {name: part.read_decided(answer) for name, part in fm.parts.items()}
         return fm.read(answer), read
-
-    def _get_model(self) -> FleetModel:
-        if self._building is None:
-            self.prepare()
-        if self._building is not None:
-            self._building.join()
-        return self._built

@@ -91,7 +91,7 @@ def test_people_stay_where_they_are() -> None:
         assert found is not None
         lists, packed = found
         assert fleet.weigh(lists) < fleet.weigh(lifting.lists)
-        for name, part in packing._get_model().parts.items():
+        for name, part in packing.prepare().result().parts.items():
             people = [one for one, _ in part.list_decisions(*PEOPLE)]
             assert people
             assert all(packed[name][one] == decided[name][one] for one in people)
@@ -146,6 +146,18 @@ def test_a_trip_is_looked_at_near_what_is_said() -> None:
             (check,) = trialling.check([asked], goals, NEARBY)
             for one, _ in seats:
                 assert check.decided[one] == near[one]
+
+
+def test_a_model_without_all_trips_changes_nothing() -> None:
+    fleet = read_fleet(RIFFLE, AGAIN, KAYAKS)
+    with Trialling(fleet, Clock(600.0), 1) as trialling:
+        goals, lifting = begin_with(fleet, trialling, LONG)
+        decided = {name: check.decided for name, check in lifting.checks.items()}
+        clock = Clock(600.0)
+        packing = Together(fleet, goals, clock, 1)
+        clock.stop()
+        assert not packing.prepare().result().parts
+        assert packing.pack(LONG, decided, 1.0) is None
 
 
 def test_without_time_nothing_is_changed(monkeypatch: pytest.MonkeyPatch) -> None:
